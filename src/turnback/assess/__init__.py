@@ -1,0 +1,1 @@
+"""Floor 3: records through physics to results."""

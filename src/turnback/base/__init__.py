@@ -1,0 +1,1 @@
+"""Floor 0: errors, citations, constants, ranges, random streams."""

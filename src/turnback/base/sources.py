@@ -1,0 +1,68 @@
+"""Every citation of the project, keyed. Rules, typical values, docstrings and reports name these keys.
+
+``standing`` says how far a source carries: a published recommendation, a standard, a paper, open data, the trade's
+common practice, or our own choice (which a study or a reason must back).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+
+class Standing(Enum):
+    """How far a source carries."""
+
+    RECOMMENDATION = "recommendation"
+    STANDARD = "standard"
+    LAW = "law"
+    PAPER = "paper"
+    DATA = "open data"
+    PRACTICE = "common practice"
+    OURS = "our choice"
+    MEMORY = "from memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One citation."""
+
+    key: str
+    standing: Standing
+    text: str
+
+
+_ROWS: Final = (
+    ("common-practice", Standing.PRACTICE, "Common practice of the trade; no single published source."),
+    ("our-choice", Standing.OURS, "This project's own choice; the reason stands beside the value."),
+    ("from-memory", Standing.MEMORY, "Recalled, not traced to its source; verify before relying on it."),
+    ("user", Standing.DATA, "Entered by the user in the plan."),
+    ("itu-p525", Standing.RECOMMENDATION, "ITU-R P.525, Calculation of free-space attenuation."),
+    ("itu-p526", Standing.RECOMMENDATION, "ITU-R P.526-15, Propagation by diffraction, section 4.5."),
+    ("itu-p530", Standing.RECOMMENDATION, "ITU-R P.530, path clearance of 0.6 first Fresnel radii."),
+    ("itu-p833", Standing.RECOMMENDATION, "ITU-R P.833, Attenuation in vegetation."),
+    ("itu-p2109", Standing.RECOMMENDATION, "ITU-R P.2109, Prediction of building entry loss."),
+    ("itu-p372", Standing.RECOMMENDATION, "ITU-R P.372, Radio noise."),
+    ("iso-2533", Standing.STANDARD, "ISO 2533:1975, Standard Atmosphere."),
+    ("chen-rincon-mora-2006", Standing.PAPER,
+     "Chen and Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 2006, p. 504 (second-hand)."),
+    ("bauersfeld-2022", Standing.PAPER, "Bauersfeld and Scaramuzza, IEEE RA-L 7(2), 2022."),
+    ("glauert", Standing.PAPER, "Glauert's induced velocity in forward flight, as in Leishman, Principles of "
+     "Helicopter Aerodynamics, section 2.14."),
+    ("cfr-107", Standing.LAW, "14 CFR part 107, subpart D (107.110, 107.120, 107.130)."),
+    ("eu-2019-945", Standing.LAW, "Commission Delegated Regulation (EU) 2019/945, annex (second-hand)."),
+)
+
+SOURCES: Final[dict[str, Source]] = {key: Source(key, standing, text) for key, standing, text in _ROWS}
+
+
+def source(key: str) -> Source:
+    """Return the source of a key.
+
+    Raises
+    ------
+    KeyError
+        If no source has that key: a programming error, caught by tests/test_house.py.
+    """
+    return SOURCES[key]

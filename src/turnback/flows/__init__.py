@@ -1,0 +1,1 @@
+"""Floor 4: each flow reads as a story."""

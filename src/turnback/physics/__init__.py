@@ -1,0 +1,1 @@
+"""Floor 1: pure functions on arrays, SI units, one module per physical domain."""

@@ -1,0 +1,1 @@
+"""Floor 3: files from anywhere to records."""

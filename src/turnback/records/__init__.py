@@ -1,0 +1,1 @@
+"""Floor 2: frozen, validated records: what the world is."""

@@ -1,0 +1,1 @@
+"""Floor 5: words, plots, pages; nothing computes here."""
