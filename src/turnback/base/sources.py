@@ -45,11 +45,18 @@ _ROWS: Final = (
     ("itu-p2109", Standing.RECOMMENDATION, "ITU-R P.2109, Prediction of building entry loss."),
     ("itu-p372", Standing.RECOMMENDATION, "ITU-R P.372, Radio noise."),
     ("iso-2533", Standing.STANDARD, "ISO 2533:1975, Standard Atmosphere."),
-    ("chen-rincon-mora-2006", Standing.PAPER,
-     "Chen and Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 2006, p. 504 (second-hand)."),
+    (
+        "chen-rincon-mora-2006",
+        Standing.PAPER,
+        "Chen and Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 2006, p. 504 (second-hand).",
+    ),
     ("bauersfeld-2022", Standing.PAPER, "Bauersfeld and Scaramuzza, IEEE RA-L 7(2), 2022."),
-    ("glauert", Standing.PAPER, "Glauert's induced velocity in forward flight, as in Leishman, Principles of "
-     "Helicopter Aerodynamics, section 2.14."),
+    (
+        "glauert",
+        Standing.PAPER,
+        "Glauert's induced velocity in forward flight, as in Leishman, Principles of "
+        "Helicopter Aerodynamics, section 2.14.",
+    ),
     ("cfr-107", Standing.LAW, "14 CFR part 107, subpart D (107.110, 107.120, 107.130)."),
     ("eu-2019-945", Standing.LAW, "Commission Delegated Regulation (EU) 2019/945, annex (second-hand)."),
 )

@@ -1,0 +1,176 @@
+"""The world as the physics needs it: SI, every gap filled, every value with its band and where it came from.
+
+`low` and `high` of a band hold 90 % of what is possible; a band is sampled through one monotone map, so a draw of
+0.05 gives `low`, 0.5 gives `value` and 0.95 gives `high`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from turnback.records.aircraft import HeightAbove, RadioLossAction
+from turnback.records.common import Answer
+from turnback.records.pack import ChemistryName
+from turnback.records.plan import People
+from turnback.records.radio import PatternName, PolarisationName
+
+
+class Origin(Enum):
+    """Where a value came from."""
+
+    MEASURED = "measured"
+    DECLARED = "declared"
+    LEARNED = "learned from records"
+    TYPICAL = "typical of the class"
+    ASSUMED = "assumed"
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One uncertain quantity.
+
+    Parameters
+    ----------
+    key : str
+        Name of the parameter; it also names its random stream, such as ``"pack.resistance_ohm"``.
+    value, low, high : float
+        Best estimate and the 5 % and 95 % ends, in `unit`.
+    unit : str
+        SI unit.
+    origin : Origin
+        Where it came from.
+    source : str
+        Citation key.
+    """
+
+    key: str
+    value: float
+    low: float
+    high: float
+    unit: str
+    origin: Origin
+    source: str
+
+    @property
+    def known(self) -> bool:
+        """True where somebody measured or declared it for this very build."""
+        return self.origin in (Origin.MEASURED, Origin.DECLARED, Origin.LEARNED)
+
+
+@dataclass(frozen=True, slots=True)
+class AircraftWorld:
+    """The aircraft, resolved."""
+
+    name: str
+    mass_kg: Band
+    rotors: int
+    propeller_diameter_m: float
+    propeller_pitch_m: float
+    blades: int
+    figure_of_merit: Band
+    electrical_efficiency: Band
+    drag_area_m2: Band
+    cruise_mps: Band
+    auxiliary_w: Band
+    ducted: bool
+    speed_constant_rpm_per_v: Band
+    motor_resistance_ohm: Band
+    no_load_current_a: Band
+    current_limit_a: Band
+    static_thrust_n: Band | None
+    hover_current_a: Band | None
+    cruise_current_a: Band | None
+    action: RadioLossAction
+    return_height_m: Band | None
+    return_mps: Band
+    return_tested: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class PackWorld:
+    """The pack, resolved. Volts, ohms are per cell; ampere-hours of the pack."""
+
+    name: str
+    chemistry: ChemistryName
+    cells: int
+    capacity_ah: Band
+    resistance_ohm: Band
+    rest_v: Band
+    temperature_c: Band
+    c_rating: float | None
+    mass_kg: Band
+    spread_v: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class AntennaWorld:
+    """One antenna, resolved."""
+
+    gain_dbi: Band
+    pattern: PatternName
+    polarisation: PolarisationName
+
+
+@dataclass(frozen=True, slots=True)
+class LinkWorld:
+    """One link, resolved. A direction without a power is not part of the link."""
+
+    name: str
+    frequency_mhz: float
+    ground_power_dbm: Band | None
+    aircraft_power_dbm: Band | None
+    ground: AntennaWorld
+    aircraft: AntennaWorld
+    ground_sensitivity_dbm: Band
+    aircraft_sensitivity_dbm: Band
+    bandwidth_hz: float
+    interference_rise_db: Band
+    body_loss_db: Band
+
+
+@dataclass(frozen=True, slots=True)
+class SiteWorld:
+    """Site and weather, resolved."""
+
+    launch_height_m: float
+    antenna_height_m: Band
+    canopy_height_m: Band
+    tree_depth_fraction: Band
+    wind_mps: Band
+    gust_mps: Band
+    wind_from_deg: Band
+    temperature_c: Band
+    pressure_pa: Band
+    wind_known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class World:
+    """Everything a brief computes from."""
+
+    aircraft: AircraftWorld
+    pack: PackWorld
+    control: LinkWorld
+    video: LinkWorld | None
+    site: SiteWorld
+    people: People
+    propellers: Answer
+    observer: Answer
+    height_above: HeightAbove
+
+    def bands(self) -> tuple[Band, ...]:
+        """Return every uncertain quantity once, in a fixed order."""
+        found: list[Band] = []
+        parts: list[object] = [self.aircraft, self.pack, self.control, self.site]
+        if self.video is not None:
+            parts.append(self.video)
+        while parts:
+            part = parts.pop(0)
+            for name in part.__slots__:  # type: ignore[attr-defined]
+                value = getattr(part, name)
+                if isinstance(value, Band):
+                    found.append(value)
+                elif isinstance(value, AntennaWorld):
+                    parts.append(value)
+        return tuple(sorted(found, key=lambda band: band.key))
