@@ -57,6 +57,26 @@ _ROWS: Final = (
         "Glauert's induced velocity in forward flight, as in Leishman, Principles of "
         "Helicopter Aerodynamics, section 2.14.",
     ),
+    (
+        "brandt-2015",
+        Standing.DATA,
+        "University propeller database, Brandt et al., static tests of 42 propellers of 2.2 to 7 in (summary figures).",
+    ),
+    (
+        "wmo-8",
+        Standing.MEMORY,
+        "WMO-No. 8, Guide to Instruments and Methods of Observation, gust factors (from memory).",
+    ),
+    (
+        "davenport-wieringa",
+        Standing.MEMORY,
+        "Davenport classification of roughness, revised by Wieringa 1992 (from memory).",
+    ),
+    (
+        "easa-alos",
+        Standing.MEMORY,
+        "EASA guidance on SORA, attitude line of sight of rotorcraft 327 x span + 20 m (from memory).",
+    ),
     ("cfr-107", Standing.LAW, "14 CFR part 107, subpart D (107.110, 107.120, 107.130)."),
     ("eu-2019-945", Standing.LAW, "Commission Delegated Regulation (EU) 2019/945, annex (second-hand)."),
 )

@@ -72,9 +72,14 @@ OBSERVER_NONE: Final = Rule(
     "bring_observer",
 )  # fmt: skip
 ORIENTATION: Final = Rule(
-    "observer.orientation", 4.0, "arcmin", "our-choice",
-    "Eyes resolve about one arcminute; telling nose from tail needs the airframe at least four wide.",
+    "observer.orientation", 327.0, "m per m", "easa-alos",
+    "Farther than this many spans, plus a fixed 20 m, an observer cannot tell which way the aircraft points.",
     "shorten",
+)  # fmt: skip
+ORIENTATION_OFFSET: Final = Rule(
+    "observer.orientation_offset", 20.0, "m", "easa-alos",
+    "The fixed part of the distance at which an observer can tell which way the aircraft points.",
+    "none",
 )  # fmt: skip
 TERRAIN_ASSUMED: Final = Rule(
     "terrain.assumed", 1, "", "our-choice",
