@@ -18,6 +18,7 @@ from turnback.base.ranges import within
 from turnback.physics.bullington import ray_kernel
 from turnback.physics.polarisation import Polarisation
 from turnback.physics.profile import (
+    number_within,
     ruling_edge,
     valid_ends,
     valid_frequency_mhz,
@@ -98,8 +99,8 @@ def valid_ground(relative_permittivity: Any, conductivity_s_per_m: Any) -> tuple
     InputError
         Permittivity outside 1 to 100 or conductivity outside 0 to 10 S/m.
     """
-    permittivity = float(within("relative_permittivity", relative_permittivity, 1.0, 100.0, ""))
-    conductivity = float(within("conductivity_s_per_m", conductivity_s_per_m, 0.0, 10.0, "S/m", "enter S/m, not mS/m"))
+    permittivity = number_within("relative_permittivity", relative_permittivity, 1.0, 100.0, "")
+    conductivity = number_within("conductivity_s_per_m", conductivity_s_per_m, 0.0, 10.0, "S/m", "enter S/m, not mS/m")
     return permittivity, conductivity
 
 
