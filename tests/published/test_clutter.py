@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from astropy import units
 from pycraf import pathprof
+
 from turnback.base.errors import InputError
 from turnback.physics.clutter import (
     WOODLAND,

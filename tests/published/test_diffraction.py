@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from importlib import resources
-from typing import Any
 
 import numpy as np
 import p528
@@ -17,6 +16,7 @@ from astropy import units
 from numpy.typing import NDArray
 from pycraf import pathprof
 from scipy import optimize, special
+
 from turnback.base.constants import SPEED_OF_LIGHT_MPS
 from turnback.base.errors import InputError
 from turnback.physics.bullington import (
@@ -138,7 +138,7 @@ def test_knife_edge_is_near_the_exact_fresnel_integral() -> None:
 
 
 def test_one_clean_ridge_is_a_bracket() -> None:
-    # A ridge of 120 m at 2 of 5 km, 2.4 GHz: J 33.7, delta-Bullington 43.7, Deygout 43.8 dB (second-hand figures without
+    # A ridge of 120 m at 2 of 5 km, 2.4 GHz: J 33.7, delta-Bullington 43.7, Deygout 43.8 dB (second-hand, without
     # antenna heights: 2 m and 60 m give all three).
     distance = np.linspace(0.0, 5.0, 501)
     height = np.where(distance == 2.0, 120.0, 0.0)
@@ -208,7 +208,9 @@ def test_least_clearance_is_a_minimum() -> None:
 def test_first_term_at_the_recommendations_own_forms() -> None:
     # ITU-R P.526-15 section 3.1: F(X) by both branches meets at X = 1.6; G(Y) = 20 log10(B + 0.1 B³) up to B = 2.
     k = surface_admittance(2400.0, 8500.0, False, 22.0, 0.003)
-    assert k == pytest.approx(0.36 * (8500.0 * 2400.0) ** (-1 / 3) * (21.0**2 + (54.0 / 2400.0) ** 2) ** -0.25, rel=1e-12)
+    assert k == pytest.approx(
+        0.36 * (8500.0 * 2400.0) ** (-1 / 3) * (21.0**2 + (54.0 / 2400.0) ** 2) ** -0.25, rel=1e-12
+    )
     vertical = surface_admittance(2400.0, 8500.0, True, 22.0, 0.003)
     assert vertical / k == pytest.approx(math.hypot(22.0, 54.0 / 2400.0), rel=1e-12)
     assert height_gain_db(1.0, 1.0, 1e-4, 1.0) == pytest.approx(20.0 * math.log10(1.1), abs=1e-9)
@@ -264,6 +266,5 @@ def test_bad_ground_is_told() -> None:
 
 
 def test_bad_frequency_is_told() -> None:
-    flat: Any = ([0.0, 1.0, 2.0], [0.0, 0.0, 0.0])
     with pytest.raises(InputError, match=r"2\.4 GHz is 2400"):
-        ray_loss(*flat, 1.5, 20.0, 2.4)
+        ray_loss([0.0, 1.0, 2.0], [0.0, 0.0, 0.0], 1.5, 20.0, 2.4)

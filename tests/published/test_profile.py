@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 from scipy import constants, optimize
+
 from turnback.base.errors import InputError
 from turnback.physics.profile import (
     fresnel_radius_m,
