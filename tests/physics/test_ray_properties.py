@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from turnback.base.errors import InputError
+from turnback.physics import rays as rays_module
 from turnback.physics.clutter import canopy_path_m
 from turnback.physics.diffraction import ray_loss
 from turnback.physics.polarisation import Polarisation
@@ -165,3 +166,17 @@ def test_bad_inputs_are_told(hills: TerrainGrid, change: dict[str, object], says
 def test_no_profile_to_the_launch_point(hills: TerrainGrid) -> None:
     with pytest.raises(InputError, match="at least 1 m away"):
         profile_to(hills, 0.0, 0.0)
+
+
+def test_read_only_arrays_are_not_compiled_for_anew(hills: TerrainGrid, places: tuple[np.ndarray, ...]) -> None:
+    x, y, altitude = (part.copy() for part in places)
+    ray_losses(hills, 1.5, x, y, altitude, np.array(FREQUENCIES_MHZ))
+    known = len(rays_module._rays_kernel.signatures)  # type: ignore[attr-defined]
+    for part in (x, y, altitude):
+        part.setflags(write=False)
+    locked = hills.height_m.copy()
+    locked.setflags(write=False)
+    grid = terrain_grid(locked, -3000.0, 3000.0, 30.0)
+    ray_losses(grid, 1.5, x, y, altitude, 2400.0)
+    ray_losses(grid, 1.5, x, y, 500.0, 2400.0)
+    assert len(rays_module._rays_kernel.signatures) == known  # type: ignore[attr-defined]

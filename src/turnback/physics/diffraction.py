@@ -279,7 +279,7 @@ def _evaluate(
     distance, height = valid_profile(distance_km, height_m)
     start_m, end_m = valid_ends(height, from_height_m, to_height_m)
     permittivity, conductivity = valid_ground(relative_permittivity, conductivity_s_per_m)
-    frequency = valid_frequency_mhz(frequency_mhz).ravel()
+    frequency = valid_frequency_mhz(frequency_mhz).flatten()
     table = np.empty((frequency.size, 3))
     ruling = ray_kernel(
         distance,

@@ -170,8 +170,9 @@ def valid_profile(distance_km: Any, height_m: Any, path: str = "profile") -> tup
     InputError
         If shape, order or range is wrong.
     """
-    distance = np.ascontiguousarray(distance_km, dtype=np.float64)
-    height = np.ascontiguousarray(height_m, dtype=np.float64)
+    # Copies, for a read-only array is another type to the compiler and would be compiled for anew.
+    distance = np.array(distance_km, dtype=np.float64, order="C")
+    height = np.array(height_m, dtype=np.float64, order="C")
     if distance.ndim == 1 and distance.shape == height.shape and _sound_kernel(distance, height):
         return distance, height
     within("distance_km", distance, 0.0, LONGEST_KM, "km", "enter km, not metres")

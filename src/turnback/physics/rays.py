@@ -200,13 +200,13 @@ def ray_losses(
     """
     x, y = _places(grid, x_m, y_m)
     aircraft = within("aircraft_height_m", aircraft_height_m, LOWEST_M, HIGHEST_M, "m", "enter metres above sea level")
-    aircraft = np.ascontiguousarray(np.broadcast_to(aircraft, x.shape))
-    frequency = valid_frequency_mhz(frequency_mhz).ravel()
+    aircraft = np.array(np.broadcast_to(aircraft, x.shape))
+    frequency = valid_frequency_mhz(frequency_mhz).flatten()
     if frequency.size == 0:
         raise bad_input("frequency_mhz", "no frequency is given", "give at least one")
     antenna = float(within("antenna_height_m", antenna_height_m, LEAST_ANTENNA_M, HIGHEST_M, "m"))
     permittivity, conductivity = valid_ground(relative_permittivity, conductivity_s_per_m)
-    canopies = within("canopy_height_m", canopy_height_m, 0.0, 100.0, "m").ravel()
+    canopies = within("canopy_height_m", canopy_height_m, 0.0, 100.0, "m").flatten()
     most = int(within("most_samples", most_samples, 3, 1_000_000, ""))
     table = np.empty((x.size, frequency.size, 3))
     place = np.empty((x.size, 4))
@@ -286,4 +286,4 @@ def _places(grid: TerrainGrid, x_m: Any, y_m: Any) -> tuple[Array, Array]:
     if x.ndim != 1:
         raise bad_input("x_m, y_m", f"places have {x.ndim} dimensions", "give two rows of numbers of one length")
     require_inside(grid, x, y)
-    return np.ascontiguousarray(x), np.ascontiguousarray(y)
+    return np.array(x), np.array(y)  # writable copies: a read-only array would be compiled for anew

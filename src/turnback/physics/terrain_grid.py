@@ -61,6 +61,8 @@ def terrain_grid(height_m: Any, x_west_m: float, y_north_m: float, cell_m: float
     heights = np.ascontiguousarray(height_m)
     if heights.dtype != np.float32:
         heights = heights.astype(np.float64)
+    elif not heights.flags.writeable:
+        heights = heights.copy()  # a read-only array is another type to the compiler
     if heights.ndim != 2 or min(heights.shape) < 2:
         raise bad_input("height_m", f"shape {heights.shape} is no grid", "give at least 2 by 2 heights")
     if not np.isfinite(heights).all():

@@ -89,7 +89,7 @@ def highest_ground_between(grid: TerrainGrid, x_m: Any, y_m: Any) -> HighestGrou
     """
     x = np.atleast_1d(within("x_m", x_m, -1e6, 1e6, "m"))
     y = np.atleast_1d(within("y_m", y_m, -1e6, 1e6, "m"))
-    x, y = (np.ascontiguousarray(part).ravel() for part in np.broadcast_arrays(x, y))
+    x, y = (part.flatten() for part in np.broadcast_arrays(x, y))
     require_inside(grid, x, y)
     out = np.empty((x.size, 2))
     _highest_kernel(grid.height_m, grid.x_west_m, grid.y_north_m, grid.cell_m, x, y, MOST_SAMPLES, out)
