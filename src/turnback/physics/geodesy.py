@@ -182,9 +182,9 @@ def _series(cos_sq_alpha: Floats) -> tuple[Floats, Floats]:
 def _delta_sigma(big_b: Floats, sin_sigma: Floats, cos_sigma: Floats, cos_mid: Floats) -> Floats:
     """Equation 6: what the ellipsoid adds to the arc on the auxiliary sphere."""
     cos_mid_sq = cos_mid * cos_mid
-    inner = cos_sigma * (-1.0 + 2.0 * cos_mid_sq) - big_b / 6.0 * cos_mid * (
-        -3.0 + 4.0 * sin_sigma * sin_sigma
-    ) * (-3.0 + 4.0 * cos_mid_sq)
+    inner = cos_sigma * (-1.0 + 2.0 * cos_mid_sq) - big_b / 6.0 * cos_mid * (-3.0 + 4.0 * sin_sigma * sin_sigma) * (
+        -3.0 + 4.0 * cos_mid_sq
+    )
     return big_b * sin_sigma * (cos_mid + big_b / 4.0 * inner)
 
 
@@ -252,9 +252,7 @@ def _direct(lat_rad: Floats, lon_rad: Floats, azimuth_rad: Floats, along_m: Floa
             break
     sin_sigma, cos_sigma, cos_mid = np.sin(sigma), np.cos(sigma), np.cos(2.0 * sigma_1 + sigma)
     flat = sin_1 * sin_sigma - cos_1 * cos_sigma * cos_az
-    lat_2 = np.arctan2(
-        sin_1 * cos_sigma + cos_1 * sin_sigma * cos_az, (1.0 - FLATTENING) * np.hypot(sin_alpha, flat)
-    )
+    lat_2 = np.arctan2(sin_1 * cos_sigma + cos_1 * sin_sigma * cos_az, (1.0 - FLATTENING) * np.hypot(sin_alpha, flat))
     lam = np.arctan2(sin_sigma * sin_az, cos_1 * cos_sigma - sin_1 * sin_sigma * cos_az)
     turn = lam - sin_alpha * _longitude_term(sigma, sin_sigma, cos_sigma, cos_mid, cos_sq_alpha)
     lon_2 = np.remainder(lon_rad + turn + np.pi, 2.0 * np.pi) - np.pi
