@@ -131,7 +131,7 @@ def _shaped(*arrays: Array) -> MotorState:
 
 
 def current_at_speed_a(motor: Motor, torque_constant_nm_s2: Any, rotor_speed_rad_s: Any) -> Array:
-    """Return the current of one motor that turns its propeller at a rotor speed, I₀ + K k_Q ω² (the module's circuit)."""
+    """Return the current of one motor that holds a rotor speed, I₀ + K k_Q ω² (the module's circuit)."""
     constant, _, idle = _motor(motor)
     speed = within("rotor_speed_rad_s", rotor_speed_rad_s, 0.0, 12_000.0, "rad/s", "enter radians per second, not rpm")
     return np.asarray(idle + constant * _torque_constant(torque_constant_nm_s2) * speed**2)

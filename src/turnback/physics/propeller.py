@@ -2,7 +2,7 @@
 
 An estimate with a wide band, not a design method. Static C_T of ten two-blade propellers of 3 to 5 inches and pitch
 ratios of 0.6 to 1 (University propeller database, Brandt et al., at their highest speed) follows C_T = 0.18 p / D with
-ratios of 0.72 to 1.28, standard deviation 15 %: band ±30 %. The power follows from the figure of merit, whose band is
+ratios of 0.75 to 1.28, standard deviation 15 %: band ±30 %. The power follows from the figure of merit, whose band is
 wider (0.35 to 0.67 among the same ten) and which is data, not computed here. The growth with the number of blades is
 from blade-element momentum theory at the solidity of such propellers; the database has no small three-blade ones.
 """
@@ -141,7 +141,7 @@ def thrust_lapse(through_mps: Any, rotor_speed_rad_s: Any, pitch_m: Any) -> Arra
     Notes
     -----
     1 - (J / J₀)^1.3 with J₀ = 0.95 p / D, no less than 0: fit to advance sweeps of the University propeller database
-    (Brandt et al.), within 0.15 of static thrust for two-blade propellers of 3 to 5 inches.
+    (Brandt et al.), within 0.19 of static thrust for four two-blade propellers of 3 to 5 inches.
     """
     through = within("through_mps", through_mps, -60.0, 100.0, "m/s")
     pitch = within("pitch_m", pitch_m, 0.001, 3.0, "m", "enter metres, not inches")
