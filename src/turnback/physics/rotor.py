@@ -19,6 +19,7 @@ inflow (see `turnback.physics.propeller`), wakes near the ground. A hover and a 
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -189,16 +190,22 @@ def flight_power(
 
 
 def _over(kernel: Any, outputs: int, *fields: Array) -> tuple[Array, ...]:
-    """Run an elementwise kernel over broadcast inputs; an input of one element is not copied out."""
+    """Run an elementwise kernel over broadcast inputs."""
     shape = np.broadcast_shapes(*(field.shape for field in fields))
-    count = int(np.prod(shape))
-    flat = [
-        field.reshape(1) if field.size == 1 else np.ascontiguousarray(np.broadcast_to(field, shape)).reshape(count)
-        for field in fields
-    ]
-    out = np.empty((outputs, count))
-    kernel(*flat, out)
+    out = np.empty((outputs, math.prod(shape)))
+    kernel(*(_flat(field, shape) for field in fields), out)
     return tuple(row.reshape(shape) for row in out)
+
+
+def _flat(field: Array, shape: tuple[int, ...]) -> Array:
+    """Return an input as the kernel takes it: one element, or as many as the answer, copied only where it must be."""
+    if field.size == 1:
+        flat = field.reshape(1)
+    elif field.shape == shape:
+        flat = np.ascontiguousarray(field).reshape(-1)
+    else:
+        flat = np.broadcast_to(field, shape).reshape(-1)
+    return flat if flat.flags.writeable else flat.copy()  # a read-only array would be compiled for anew
 
 
 def level_speed_limit_mps(thrust_n: Any, mass_kg: Any, density_kg_m3: Any, drag_area_m2: Any) -> Array:

@@ -16,6 +16,7 @@ from turnback.base.kernels import kernel, parallel_kernel
 
 MOST_STEPS = 40
 CLOSE = 1e-7  # Newton squares its miss: the answer is good to 1e-13
+CLOSE_FORCE = 1e-11
 CLOSE_TILT = 1e-6  # the next secant is good to 1e-9
 PROFILE_GROWTH = 4.65  # Bennett 1940, as in Leishman, section 5.4
 TIP_OVER_PROPELLER = 4.0 / math.pi**3  # T / (ρ A (Ω R)²) over T / (ρ n² D⁴)
@@ -73,6 +74,8 @@ def _duct_tilt(force: float, lean: float, airspeed: float, climb: float, flow: f
     tilt = lean + math.asin(min(-miss_before / force, 1.0))
     for _ in range(MOST_STEPS):
         miss = _balance(tilt, force, lean, airspeed, climb, flow, share)[4]
+        if abs(miss) <= CLOSE_FORCE * force:
+            return tilt
         if miss < 0.0:
             low = tilt
         else:
@@ -81,7 +84,7 @@ def _duct_tilt(force: float, lean: float, airspeed: float, climb: float, flow: f
         after = tilt - miss * (tilt - before) / change if change != 0.0 else low
         if not low < after < high:
             after = 0.5 * (low + high)
-        if abs(after - tilt) <= CLOSE_TILT:
+        elif abs(after - tilt) <= CLOSE_TILT:
             return after
         before, miss_before, tilt = tilt, miss, after
     return tilt
