@@ -14,7 +14,7 @@ from turnback.physics.motor import (
     current_at_speed_a,
     output_at_current_limit,
     output_for_speed,
-    thrust_margin,
+    thrust_margin_ratio,
 )
 
 pytestmark = pytest.mark.published
@@ -102,4 +102,4 @@ def test_current_limit_against_scipy() -> None:
 
 def test_thrust_margin_of_the_definition() -> None:
     # Common practice: four times 1.2 kgf on 0.8 kg is a margin of six.
-    assert float(thrust_margin(4.0 * 1.2 * 9.80665, 0.8 * 9.80665)) == pytest.approx(6.0, rel=1e-12)
+    assert float(thrust_margin_ratio(4.0 * 1.2 * 9.80665, 0.8 * 9.80665)) == pytest.approx(6.0, rel=1e-12)

@@ -9,10 +9,10 @@ from turnback.physics.propeller import (
     rotor_speed_for_thrust_rad_s,
     static_power_coefficient,
     static_thrust_coefficient,
-    thrust_constant,
+    thrust_constant_n_s2,
     thrust_lapse,
     thrust_n,
-    torque_constant,
+    torque_constant_nm_s2,
     torque_nm,
 )
 
@@ -105,8 +105,8 @@ def test_constants_of_a_flight_simulators_preset() -> None:
     turns = 469.204 / (2.0 * np.pi)
     c_t = (weight_n / 4.0) / (1.225 * turns**2 * 0.2**4)
     c_p = 1.36e-7 * 469.204**3 / (1.225 * turns**3 * 0.2**5)
-    assert float(thrust_constant(c_t, 1.225, 0.2)) == pytest.approx(quad_params["k_eta"], rel=1e-5)
-    assert float(torque_constant(c_p, 1.225, 0.2)) == pytest.approx(quad_params["k_m"], rel=1e-9)
+    assert float(thrust_constant_n_s2(c_t, 1.225, 0.2)) == pytest.approx(quad_params["k_eta"], rel=1e-5)
+    assert float(torque_constant_nm_s2(c_p, 1.225, 0.2)) == pytest.approx(quad_params["k_m"], rel=1e-9)
     # Its figure of merit, 0.348, is that of the poor end of the database (0.35).
     merit = np.sqrt(2.0 / np.pi) * c_t**1.5 / c_p
     assert float(static_power_coefficient(c_t, merit)) == pytest.approx(c_p, rel=1e-9)

@@ -61,6 +61,14 @@ _ROWS: Final = (
         "Glauert's induced velocity in forward flight, as in Leishman, Principles of "
         "Helicopter Aerodynamics, section 2.14.",
     ),
+    ("leishman", Standing.PAPER, "Leishman, Principles of Helicopter Aerodynamics, 2nd ed., 2006 (from memory)."),
+    (
+        "castles-gray-1951",
+        Standing.PAPER,
+        "Castles and Gray, NACA TN 2474, 1951, rotors in vertical descent (second-hand).",
+    ),
+    ("drela-motor", Standing.PAPER, "Drela, First-Order DC Electric Motor Model, MIT, 2007."),
+    ("en-1991-1-4", Standing.STANDARD, "EN 1991-1-4, Eurocode 1, Wind actions, equations 4.3 to 4.8 (from memory)."),
     (
         "brandt-2015",
         Standing.DATA,

@@ -92,7 +92,7 @@ def at_output(motor: Motor, torque_constant_nm_s2: Any, output_fraction: Any, su
     motor : Motor
         50 to 60,000 rpm/V, 0.0001 to 10 ohm, 0 to 20 A.
     torque_constant_nm_s2 : array_like
-        k of Q = k ω², see `turnback.physics.propeller.torque_constant`.
+        k of Q = k ω², see `turnback.physics.propeller.torque_constant_nm_s2`.
     output_fraction : array_like
         0 to 1.
     supply : Supply
@@ -188,7 +188,7 @@ def output_at_current_limit(motor: Motor, torque_constant_nm_s2: Any, current_li
     return np.where(limit <= idle, 0.0, np.minimum(np.where(np.isnan(output), 1.0, output), 1.0))
 
 
-def thrust_margin(thrust_n: Any, weight_n: Any) -> Array:
+def thrust_margin_ratio(thrust_n: Any, weight_n: Any) -> Array:
     """Return the greatest thrust of all propellers over weight (definition, common practice).
 
     Parameters

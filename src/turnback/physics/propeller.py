@@ -81,7 +81,7 @@ def static_power_coefficient(thrust_coefficient: Any, figure_of_merit: Any) -> A
     return np.asarray(np.sqrt(2.0 / np.pi) * thrust**1.5 / merit)
 
 
-def thrust_constant(thrust_coefficient: Any, density_kg_m3: Any, diameter_m: Any) -> Array:
+def thrust_constant_n_s2(thrust_coefficient: Any, density_kg_m3: Any, diameter_m: Any) -> Array:
     """Return k of T = k ω² in N s²/rad²: ρ D⁴ C_T / 4 π² (definition of C_T).
 
     Shapes broadcast; coefficient 0.005 to 1, density 0.3 to 1.7 kg/m³, diameter 0.01 to 2 m.
@@ -90,7 +90,7 @@ def thrust_constant(thrust_coefficient: Any, density_kg_m3: Any, diameter_m: Any
     return np.asarray(_density(density_kg_m3) * _diameter(diameter_m) ** 4 * thrust / (4.0 * np.pi**2))
 
 
-def torque_constant(power_coefficient: Any, density_kg_m3: Any, diameter_m: Any) -> Array:
+def torque_constant_nm_s2(power_coefficient: Any, density_kg_m3: Any, diameter_m: Any) -> Array:
     """Return k of Q = k ω² in N m s²/rad²: ρ D⁵ C_P / 8 π³ (definition of C_P, C_Q = C_P / 2 π).
 
     Shapes broadcast; coefficient 0.001 to 1, density 0.3 to 1.7 kg/m³, diameter 0.01 to 2 m.
@@ -100,13 +100,13 @@ def torque_constant(power_coefficient: Any, density_kg_m3: Any, diameter_m: Any)
 
 
 def thrust_n(thrust_constant_n_s2: Any, rotor_speed_rad_s: Any) -> Array:
-    """Return static thrust of one propeller, k ω² (definition of `thrust_constant`)."""
+    """Return static thrust of one propeller, k ω² (definition of `thrust_constant_n_s2`)."""
     constant = within("thrust_constant_n_s2", thrust_constant_n_s2, 1e-12, 1.0, "N s²/rad²")
     return np.asarray(constant * _speed(rotor_speed_rad_s) ** 2)
 
 
 def torque_nm(torque_constant_nm_s2: Any, rotor_speed_rad_s: Any) -> Array:
-    """Return static torque of one propeller, k ω² (definition of `torque_constant`)."""
+    """Return static torque of one propeller, k ω² (definition of `torque_constant_nm_s2`)."""
     constant = within("torque_constant_nm_s2", torque_constant_nm_s2, 1e-14, 1.0, "N m s²/rad²")
     return np.asarray(constant * _speed(rotor_speed_rad_s) ** 2)
 
@@ -119,7 +119,7 @@ def rotor_speed_for_thrust_rad_s(thrust_n: Any, thrust_constant_n_s2: Any) -> Ar
     thrust_n : array_like
         Of one propeller, 0 to 1000 N.
     thrust_constant_n_s2 : array_like
-        See `thrust_constant`.
+        See `thrust_constant_n_s2`.
     """
     thrust = within("thrust_n", thrust_n, 0.0, 1000.0, "N", "enter newtons, not grams")
     constant = within("thrust_constant_n_s2", thrust_constant_n_s2, 1e-12, 1.0, "N s²/rad²")

@@ -18,9 +18,9 @@ from turnback.physics.propeller import (
     rotor_speed_for_thrust_rad_s,
     static_power_coefficient,
     static_thrust_coefficient,
-    thrust_constant,
+    thrust_constant_n_s2,
     thrust_n,
-    torque_constant,
+    torque_constant_nm_s2,
 )
 
 motors = st.builds(Motor, st.floats(1000.0, 4000.0), st.floats(0.03, 0.2), st.floats(0.3, 2.0))
@@ -84,8 +84,8 @@ def test_current_limit_is_kept(motor: Motor, torque_k: float, limit: float, supp
 @given(st.floats(0.3, 1.0), st.floats(1.01, 1.3))
 def test_heavier_hovers_at_more_output(mass_kg: float, more: float) -> None:
     coefficient = static_thrust_coefficient(0.127, 0.109, 3)
-    lift = thrust_constant(coefficient, 1.225, 0.127)
-    turn = torque_constant(static_power_coefficient(coefficient, 0.52), 1.225, 0.127)
+    lift = thrust_constant_n_s2(coefficient, 1.225, 0.127)
+    turn = torque_constant_nm_s2(static_power_coefficient(coefficient, 0.52), 1.225, 0.127)
     speeds = rotor_speed_for_thrust_rad_s(np.array([mass_kg, mass_kg * more]) * 9.80665 / 4.0, lift)
     motor, supply = Motor(1900.0, 0.075, 1.1), Supply(24.0, 0.03, 4.0, 0.5)
     outputs_needed = output_for_speed(motor, turn, speeds, supply)
