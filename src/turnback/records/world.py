@@ -14,6 +14,7 @@ from turnback.records.common import Answer
 from turnback.records.pack import ChemistryName
 from turnback.records.plan import People
 from turnback.records.radio import PatternName, PolarisationName
+from turnback.records.site import Canopy
 
 
 class Origin(Enum):
@@ -65,6 +66,7 @@ class AircraftWorld:
     name: str
     mass_kg: Band
     rotors: int
+    span_m: float
     propeller_diameter_m: float
     propeller_pitch_m: float
     blades: int
@@ -135,14 +137,16 @@ class SiteWorld:
 
     launch_height_m: float
     antenna_height_m: Band
+    canopy: Canopy
     canopy_height_m: Band
     tree_depth_fraction: Band
     wind_mps: Band
-    gust_mps: Band
+    gust_factor: Band
     wind_from_deg: Band
     temperature_c: Band
-    pressure_pa: Band
+    qnh_pa: Band
     wind_known: bool
+    weather_stale: bool
 
 
 @dataclass(frozen=True, slots=True)
