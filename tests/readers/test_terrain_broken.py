@@ -74,6 +74,11 @@ def coloured(path: Path) -> Path:
     return path
 
 
+def folder(path: Path) -> Path:
+    path.mkdir()
+    return path
+
+
 def zipped(path: Path) -> Path:
     inner = tif(path.with_name("inner.tif"))
     with zipfile.ZipFile(path, "w") as archive:
@@ -99,8 +104,9 @@ def wide_blocks(path: Path) -> Path:
 
 Make = Callable[[Path], Path]
 BROKEN: list[tuple[str, str, Make, str]] = [
-    ("missing", "no.tif", lambda p: p, "no.tif does not exist; correct the path; it counts from the file that names it."),
-    ("folder", "hill", lambda p: (p.mkdir(), p)[1], "hill is a folder; give the raster file inside it."),
+    ("missing", "no.tif", lambda p: p,
+     "no.tif does not exist; correct the path; it counts from the file that names it."),
+    ("folder", "hill", folder, "hill is a folder; give the raster file inside it."),
     ("empty", "e.tif", lambda p: plain(p, b""), "e.tif is empty; copy or download it again."),
     ("text", "t.tif", lambda p: plain(p, b"a hill, quite steep\n" * 9),
      "t.tif is not a raster of heights in a format read here; give a GeoTIFF or an SRTM HGT tile."),
@@ -188,7 +194,8 @@ BROKEN: list[tuple[str, str, Make, str]] = [
      "x.tif has pixels 11.1 km wide, too coarse to show a hill; "
      "give a raster with pixels under 1 km, better 30 m."),
     ("block", "x.tif", wide_blocks,
-     "x.tif is stored in blocks of 12000 x 12000 pixels, too large to unpack safely; store it again in tiles, or crop it."),
+     "x.tif is stored in blocks of 12000 x 12000 pixels, too large to unpack safely; "
+     "store it again in tiles, or crop it."),
 ]  # fmt: skip
 
 

@@ -256,7 +256,7 @@ def _guessed(heights: NDArray[np.float32], known: NDArray[np.bool_]) -> NDArray[
 
 def _notes(cell_m: float, pixel_m: float, shrink: int, missing: float) -> list[TerrainNote]:
     notes = []
-    if shrink > 1 or cell_m > 1.2 * pixel_m:
+    if shrink > 1 or cell_m > 1.001 * pixel_m:
         notes.append(TerrainNote(TerrainNoteKind.COARSENED, pixel_m, "m"))
     if pixel_m > WIDE_PIXEL_M:
         notes.append(TerrainNote(TerrainNoteKind.CELLS_WIDE, pixel_m, "m"))
