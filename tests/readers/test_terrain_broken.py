@@ -117,7 +117,7 @@ BROKEN: list[tuple[str, str, Make, str]] = [
     ("zip", "z.tif", zipped, "z.tif is a zip archive; unpack it and give the raster inside."),
     ("gzip", "N46E008.hgt", lambda p: plain(p, gzip.compress(b"\0" * 99)),
      "N46E008.hgt is packed with gzip; unpack it and give the raster inside."),
-    ("pointer", "l.tif", lambda p: plain(p, b"version https://git-lfs.github.com/spec/v1\noid sha256:0\n"),
+    ("pointer", "l.tif", lambda p: plain(p, b"version https:spec/v1\noid sha256:0\n"),
      "l.tif is only a pointer to the file; fetch the file itself."),
     ("recipe", "v.tif", lambda p: plain(p, b"<VRTDataset rasterXSize='9' rasterYSize='9'></VRTDataset>"),
      "v.tif is a recipe that points to other files; give the raster itself, such as a GeoTIFF."),

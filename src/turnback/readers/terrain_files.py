@@ -32,7 +32,7 @@ _GUARDS: Final = {
 _BEGINNINGS: Final = (
     (b"PK\x03\x04", "is a zip archive", "unpack it and give the raster inside"),
     (b"\x1f\x8b", "is packed with gzip", "unpack it and give the raster inside"),
-    (b"version https://git-lfs", "is only a pointer to the file", "fetch the file itself"),
+    (b"version https", "is only a pointer to the file", "fetch the file itself"),
     (b"<vrtdataset", "is a recipe that points to other files", "give the raster itself, such as a GeoTIFF"),
     (b"<!doctype html", "is a web page, not a raster", "download it again: the site sent a page in its place"),
     (b"<html", "is a web page, not a raster", "download it again: the site sent a page in its place"),
