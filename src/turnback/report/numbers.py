@@ -57,9 +57,7 @@ def rounded(value: float, step: float, toward: Toward = Toward.NEAREST) -> float
     return turns[toward](value / step) * step
 
 
-def quantity(
-    value: float | None, unit: str, units: Units = Units.METRIC, toward: Toward = Toward.NEAREST
-) -> Shown:
+def quantity(value: float | None, unit: str, units: Units = Units.METRIC, toward: Toward = Toward.NEAREST) -> Shown:
     """Return an SI value as shown to people.
 
     Parameters
