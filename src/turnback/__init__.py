@@ -1,4 +1,4 @@
-"""Turnback: will this aircraft, pack, link, site and pilot come home?
+"""Turnback computes whether an aircraft, pack, link, site and pilot will come home.
 
 The package root stays empty on purpose: importing it costs nothing and no import circle can pass through it.
 """

@@ -91,8 +91,11 @@ _ROWS: Final = (
     ),
     ("cfr-107", Standing.LAW, "14 CFR part 107, subpart D (107.110, 107.120, 107.130)."),
     ("eu-2019-945", Standing.LAW, "Commission Delegated Regulation (EU) 2019/945, annex (second-hand)."),
-    ("vincenty-1975", Standing.PAPER,
-     "Vincenty, Direct and inverse solutions of geodesics on the ellipsoid, Survey Review 23(176), 1975."),
+    (
+        "vincenty-1975",
+        Standing.PAPER,
+        "Vincenty, Direct and inverse solutions of geodesics on the ellipsoid, Survey Review 23(176), 1975.",
+    ),
     ("srtm", Standing.DATA, "Shuttle Radar Topography Mission, NASA and USGS, 3 arc-seconds, public domain."),
 )
 

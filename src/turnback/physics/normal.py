@@ -55,9 +55,9 @@ def normal_cdf(z: Any) -> NDArray[np.float64]:
     -----
     Phi(z) = erfc(-z / sqrt 2) / 2, NIST Digital Library of Mathematical Functions 7.2.2.
     """
-    score = np.ascontiguousarray(z, dtype=np.float64)
+    score = np.asarray(z, dtype=np.float64)
     out = np.empty(score.size)
-    _cdf(score.ravel(), out)
+    _cdf(np.ascontiguousarray(score.ravel()), out)
     return out.reshape(score.shape)
 
 
@@ -78,7 +78,7 @@ def normal_quantile(probability: Any) -> NDArray[np.float64]:
     -----
     Abramowitz and Stegun 26.2.23 as a start, then Halley's iteration on the distribution function.
     """
-    share = np.ascontiguousarray(probability, dtype=np.float64)
+    share = np.asarray(probability, dtype=np.float64)
     out = np.empty(share.size)
-    _quantile(share.ravel(), out)
+    _quantile(np.ascontiguousarray(share.ravel()), out)
     return out.reshape(share.shape)

@@ -1,0 +1,68 @@
+# Two commands do everything: `make demo` and `make test`. A fresh machine needs python3 (3.11+), pip, make, git.
+SHELL := /bin/sh
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PY := $(BIN)/python
+STAMP := $(VENV)/.stamps
+SOURCES := $(shell find src -name '*.py' -o -name '*.toml' -o -name '*.html' -o -name '*.json')
+unexport PYTHONDONTWRITEBYTECODE
+
+.PHONY: setup setup-dev demo test quick lint benchmark docs lock clean
+
+setup: $(STAMP)/runtime
+setup-dev: $(STAMP)/dev
+
+$(STAMP)/venv:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
+	  { echo "Turnback needs Python 3.11 or newer; set PYTHON=path/of/python3.11 and run make again." >&2; exit 2; }
+	@$(PYTHON) -m venv $(VENV) || \
+	  { echo "python3 cannot make a virtual environment; install your system's python3-venv package and run make again." >&2; exit 2; }
+	@mkdir -p $(STAMP) && touch $@
+
+$(STAMP)/runtime: $(STAMP)/venv requirements.lock pyproject.toml
+	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.lock
+	$(PY) -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation --editable .
+	$(PY) -m compileall -q src $(VENV)/lib > /dev/null || true
+	@touch $@
+
+$(STAMP)/dev: $(STAMP)/runtime requirements-dev.lock
+	$(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-dev.lock
+	$(PY) -m compileall -q src tests $(VENV)/lib > /dev/null || true
+	@touch $@
+
+demo: setup
+	@$(BIN)/turnback brief examples/demo.toml --out out/demo
+
+test: setup-dev
+	@sh tools/chromium.sh
+	@if [ -f tools/oracle_data.py ]; then $(PY) tools/oracle_data.py; fi
+	@find src -name '*.nb[ci]' -delete
+	$(PY) -m pytest -n 2 --dist loadfile
+
+quick: setup-dev
+	$(PY) -m pytest -n 2 --dist loadfile -m "not slow and not browser"
+
+lint: setup-dev
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+benchmark: setup-dev
+	$(PY) -m benchmarks.run
+
+docs: setup-dev
+	$(PY) -m sphinx -W -q -b html docs out/docs
+	@echo out/docs/index.html
+
+# The hashes are of the public registry's files; no index address is kept.
+lock: setup-dev
+	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header --python-version 3.11 \
+	  --extra build pyproject.toml -o requirements.lock
+	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header --python-version 3.11 \
+	  --all-extras -c requirements.lock pyproject.toml -o requirements-dev.lock
+
+clean:
+	rm -rf out build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis docs/_build
+	find src tests benchmarks -name __pycache__ -type d -prune -exec rm -rf {} +
