@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import Enum
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, StrictBool
 
 from turnback.records.common import Answer, FileRecord, Id, Number, Reading, Text, quantity
 
@@ -116,7 +116,7 @@ class AircraftFile(FileRecord):
     propeller: Propeller | None = None
     motor: Motor | None = None
     drag_area_cm2: Reading | None = quantity(5, 5000, "cm²", "drag coefficient times frontal area")
-    ducts: bool | None = None
+    ducts: StrictBool | None = None
     cruise_mps: Reading | None = quantity(1, 40, "m/s", "airspeed of unhurried forward flight", "enter m/s, not km/h")
     hover_current_a: Reading | None = quantity(0.3, 150, "A", "pack current measured in still hover")
     cruise_current_a: Reading | None = quantity(0.3, 200, "A", "pack current measured at cruise")

@@ -30,13 +30,16 @@ FilePath = Annotated[str, StringConstraints(min_length=1, max_length=300)]
 
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 
+DONT_KNOW: Final = "don't know"
+"""May stand in place of any value that may be left out: it says that the question was read."""
+
 
 class Answer(Enum):
     """A yes-or-no question that may stay open."""
 
     YES = "yes"
     NO = "no"
-    UNKNOWN = "don't know"
+    UNKNOWN = DONT_KNOW
 
 
 class How(Enum):
@@ -52,6 +55,12 @@ class FileRecord(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
 
+    @field_validator("*", mode="before")
+    @classmethod
+    def _left_open(cls, value: Any, info: ValidationInfo) -> Any:
+        open_question = value == DONT_KNOW and cls.model_fields[str(info.field_name)].default is None
+        return None if open_question else value
+
     @field_validator("*", mode="after")
     @classmethod
     def _inside_its_range(cls, value: Any, info: ValidationInfo) -> Any:
@@ -65,7 +74,7 @@ class FileRecord(BaseModel):
                     "out_of_range",
                     "{value} {unit} is outside {low} to {high} {unit}",
                     {
-                        "value": f"{number:g}",
+                        "value": f"{number:.9g}",
                         "unit": extra["x-unit"],
                         "low": f"{extra['minimum']:g}",
                         "high": f"{extra['maximum']:g}",

@@ -27,6 +27,7 @@ class Ridge(FileRecord):
     bearing_deg: Number | None = quantity(
         0, 360, "°", "direction of the ridge from the launch point; all round if left out"
     )
+    width_m: Number | None = quantity(20, 5000, "m", "from foot to foot; 400 m if left out, less for a near ridge")
 
 
 class LocalLimits(FileRecord):
