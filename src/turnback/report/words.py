@@ -11,6 +11,7 @@ from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Finding, Severity, Spread, Verdict
 from turnback.report import numbers
 from turnback.report.numbers import Toward, Units
+from turnback.report.rule_words import NUMBERS, Kind, RuleWords
 from turnback.report.words_actions import ACTION_WORDS, MEASURE_PREFIX
 from turnback.report.words_parameters import (
     LINK_NAMES,
@@ -21,7 +22,7 @@ from turnback.report.words_parameters import (
     PART_NAMES,
     UNIT_ENDINGS,
 )
-from turnback.report.words_rules import NUMBERS, RULE_WORDS, Kind, RuleWords
+from turnback.report.words_rules import RULE_WORDS
 
 VERDICT_WORDS: Final[dict[Verdict, str]] = {
     Verdict.GO: "Go",

@@ -1,0 +1,211 @@
+"""The three charts of a brief: side view, volts against time, link margin against distance."""
+
+from __future__ import annotations
+
+import math
+from statistics import NormalDist
+
+import numpy as np
+
+from turnback.records.result import BriefResult, EnergyResult, LinkResult
+from turnback.report import numbers, words
+from turnback.report.five import obstacle
+from turnback.report.numbers import Units
+from turnback.report.vega import (
+    EARTH,
+    HOME,
+    INK,
+    LEAF,
+    PATH,
+    RADIO,
+    RUST,
+    SKY,
+    Array,
+    Chart,
+    Key,
+    Spec,
+    Swatch,
+    area,
+    axis_x,
+    axis_y,
+    dot,
+    level,
+    line,
+    rows,
+    thinned,
+)
+from turnback.report.words_parameters import LINK_NAMES
+from turnback.rules.chance import GO_CHANCE
+
+RETURN_DASH = (10, 4)
+ROUTE_DASH = (2, 3)
+NEEDED_DASH = (6, 4)
+
+
+def charts(result: BriefResult, units: Units) -> tuple[Chart, ...]:
+    """Return the charts of a brief, in reading order."""
+    links = [result.control] + ([result.video] if result.video is not None else [])
+    return (side_view(result, units), volts(result.energy, units), *(margin(link, units) for link in links))
+
+
+def side_view(result: BriefResult, units: Units) -> Chart:
+    """Ground, trees, the line of sight with its first Fresnel zone, the way home and the route, from the side."""
+    side, to = result.profile, _length(units)
+    far = float(max(side.distance_m[-1], side.route_distance_m.max()))
+    ground_m, at_m = thinned(side.ground_m, side.distance_m)
+    canopy = ground_m + np.where(at_m > 0.0, side.canopy_m, 0.0)
+    ray_x = np.linspace(0.0, side.aircraft_distance_m, 160)
+    ray_y = side.antenna_m + (side.aircraft_m - side.antenna_m) * ray_x / max(side.aircraft_distance_m, 1e-9)
+    zone = np.interp(ray_x, side.distance_m, side.fresnel_radius_m)
+    tops = [canopy.max(), (ray_y + zone).max(), side.route_m.max(), side.return_m or -math.inf]
+    ends = _room(float(ground_m.min()), float(max(tops)))
+    x = axis_x(f"Distance from launch ({to.name})", (0.0, far * to.per_m))
+    y = axis_y(f"Height above sea level ({to.short_name})", [end * to.short_per_m for end in ends])
+    up = to.short_per_m
+    floor = np.full_like(ground_m, ends[0])
+    layers = [
+        area(rows(3, x=ray_x * to.per_m, y=(ray_y + zone) * up, y2=(ray_y - zone) * up), x, y, SKY, 0.55),
+        area(rows(3, x=at_m * to.per_m, y=canopy * up, y2=ground_m * up), x, y, LEAF, 0.75),
+        area(rows(3, x=at_m * to.per_m, y=ground_m * up, y2=floor * up), x, y, EARTH),
+        line(rows(3, x=ray_x * to.per_m, y=ray_y * up), x, y, RADIO),
+        _route(side.route_distance_m, side.route_m, to, x, y),
+    ]
+    keys = [
+        Key("ground", EARTH, Swatch.AREA),
+        Key("line of sight", RADIO, Swatch.LINE),
+        Key("space the signal needs (first Fresnel zone)", SKY, Swatch.AREA, opacity=0.55),
+        Key("route", PATH, Swatch.LINE, ROUTE_DASH),
+    ]
+    if side.canopy_m > 0.0:
+        keys.insert(1, Key("trees that are assumed", LEAF, Swatch.AREA, opacity=0.75))
+    if side.return_m is not None:
+        layers.append(level(side.return_m * up, x, y, (0.0, far * to.per_m), HOME, RETURN_DASH))
+        keys.append(Key("automatic return", HOME, Swatch.LINE, RETURN_DASH))
+    layers += [
+        dot((0.0, side.antenna_m * up), x, y, INK, "triangle-up"),
+        dot((side.aircraft_distance_m * to.per_m, side.aircraft_m * up), x, y, INK, "diamond"),
+    ]
+    return Chart(
+        "side", "From the side: ground, signal and way home", _side_alt(result, units), tuple(layers), tuple(keys), 300
+    )
+
+
+def volts(energy: EnergyResult, units: Units) -> Chart:
+    """Volts of one cell over the flight, at rest with its band and under load, against the land-by line."""
+    loaded, rest, low, high, time = thinned(
+        energy.loaded_mid_v, energy.rest_mid_v, energy.rest_low_v, energy.rest_high_v, energy.time_s
+    )
+    minutes = time / 60.0
+    ends = _room(float(np.nanmin([loaded.min(), low.min(), energy.land_by_rest_v])), float(high.max()), 0.06)
+    x = axis_x("Minutes after launch", (0.0, float(minutes[-1])))
+    y = axis_y("Volts of one cell", ends)
+    layers = (
+        area(rows(4, x=minutes, y=high, y2=low), x, y, SKY, 0.6),
+        line(rows(4, x=minutes, y=loaded), x, y, RUST, 1.8),
+        line(rows(4, x=minutes, y=rest), x, y, RADIO),
+        level(energy.land_by_rest_v, x, y, (0.0, float(minutes[-1])), INK, NEEDED_DASH),
+    )
+    land_by = numbers.words(energy.land_by_rest_v, "V", units)
+    keys = (
+        Key("at rest, best estimate", RADIO, Swatch.LINE),
+        Key("at rest, over what is not known", SKY, Swatch.AREA, opacity=0.6),
+        Key("under load", RUST, Swatch.LINE),
+        Key(f"land by, at rest: {land_by}", INK, Swatch.LINE, NEEDED_DASH),
+    )
+    alt = (
+        f"Volts of one cell over {numbers.minutes(float(time[-1]))} of flight. At rest they end at "
+        f"{words.spread(energy.landing_rest_v, 'V', units)}; the land-by voltage is {land_by} at rest. "
+        f"The lowest under load is {words.spread(energy.lowest_loaded_v, 'V', units)}."
+    )
+    return Chart("volts", "Volts of one cell against time", alt, layers, keys, 260)
+
+
+def margin(link: LinkResult, units: Units) -> Chart:
+    """Margin of one link along the route, its band, the line of loss, and the margin that a go needs there."""
+    to = _length(units)
+    mid, low, high, sigma, at = thinned(
+        link.margin_mid_db, link.margin_low_db, link.margin_high_db, link.sigma_db, link.distance_m
+    )
+    needed = NormalDist().inv_cdf(GO_CHANCE.value) * sigma
+    # The first metres have tens of decibels to spare and would flatten what matters.
+    top = float(min(high.max(), max(50.0, float(np.median(high)) + 15.0)))
+    ends = _room(float(min(low.min(), -3.0)), top, 0.05)
+    far = float(at[-1]) * to.per_m
+    x = axis_x(f"Distance flown ({to.name})", (0.0, far))
+    y = axis_y("Margin (dB)", ends)
+    layers = (
+        area(rows(3, x=at * to.per_m, y=high, y2=low), x, y, SKY, 0.6),
+        level(0.0, x, y, (0.0, far), RUST),
+        line(rows(3, x=at * to.per_m, y=needed), x, y, INK, 2.0, NEEDED_DASH),
+        line(rows(3, x=at * to.per_m, y=mid), x, y, RADIO),
+    )
+    keys = (
+        Key("margin, best estimate", RADIO, Swatch.LINE),
+        Key("over what is not known", SKY, Swatch.AREA, opacity=0.6),
+        Key("margin a go needs there", INK, Swatch.LINE, NEEDED_DASH),
+        Key("0 dB: the link breaks", RUST, Swatch.LINE),
+    )
+    name = LINK_NAMES.get(link.name, link.name)
+    return Chart(f"margin-{link.name}", f"{name.capitalize()}: margin against distance", _margin_alt(link, units),
+                 layers, keys, 260)  # fmt: skip
+
+
+class _Length:
+    """How the chart's lengths are named and scaled: long ones along the ground, short ones in height."""
+
+    def __init__(self, name: str, per_m: float, short_name: str, short_per_m: float) -> None:
+        self.name, self.per_m, self.short_name, self.short_per_m = name, per_m, short_name, short_per_m
+
+
+def _length(units: Units) -> _Length:
+    if units is Units.IMPERIAL:
+        return _Length("feet", numbers.FEET_PER_M, "feet", numbers.FEET_PER_M)
+    return _Length("metres", 1.0, "metres", 1.0)
+
+
+def _room(low: float, high: float, share: float = 0.12) -> tuple[float, float]:
+    slack = max((high - low) * share, 1e-3)
+    return low - slack, high + slack
+
+
+def _route(distance_m: Array, height_m: Array, to: _Length, x: Spec, y: Spec) -> Spec:
+    """The route may come back over itself, so its points keep the order flown."""
+    step = max(1, math.ceil(distance_m.size / 400))
+    kept = np.unique(np.append(np.arange(0, distance_m.size, step), distance_m.size - 1))
+    data = rows(
+        3, x=distance_m[kept] * to.per_m, y=height_m[kept] * to.short_per_m, order=np.arange(kept.size, dtype=float)
+    )
+    spec = line(data, x, y, PATH, 2.0, ROUTE_DASH)
+    spec["encoding"]["order"] = {"field": "order", "type": "quantitative"}
+    return spec
+
+
+def _side_alt(result: BriefResult, units: Units) -> str:
+    side = result.profile
+    peak = int(np.argmax(side.ground_m))
+    link = result.video if result.video is not None and side.ray_link == "video" else result.control
+    place = obstacle(link)
+    text = (
+        f"Side view from launch to {numbers.words(float(side.distance_m[-1]), 'm', units)}. The highest ground is "
+        f"{numbers.words(float(side.ground_m[peak]), 'm', units)} above sea level, "
+        f"{numbers.words(float(side.distance_m[peak]), 'm', units)} out. The aircraft is drawn at "
+        f"{numbers.words(side.aircraft_m, 'm', units)} above sea level, "
+        f"{numbers.words(side.aircraft_distance_m, 'm', units)} out."
+    )
+    if place is not None:
+        clear = "touches" if bool(link.line_of_sight[link.worst]) else "hides"
+        text += f" Ground {numbers.words(place[0], 'm', units)} from launch {clear} the line of sight."
+    if side.return_m is not None:
+        text += f" The automatic return flies at {numbers.words(side.return_m, 'm', units)} above sea level."
+    return text
+
+
+def _margin_alt(link: LinkResult, units: Units) -> str:
+    at = link.worst
+    ends = [numbers.words(float(side[at]), "dB", units) for side in (link.margin_low_db, link.margin_high_db)]
+    return (
+        f"Margin of the {LINK_NAMES.get(link.name, link.name)} along the route. It is least, for its scatter, "
+        f"{numbers.words(float(link.from_launch_m[at]), 'm', units)} from launch: "
+        f"{numbers.words(float(link.margin_mid_db[at]), 'dB', units)} ({ends[0]} to {ends[1]}). "
+        f"Over the whole route it breaks in {words.spread_chance(link.probability)}."
+    )

@@ -1,0 +1,160 @@
+"""The five plain lines that come first: what to do, how far, how high, until which reading, what to look out for.
+
+Numbers a pilot keeps to are taken at the unfavourable end of what is not known and rounded to the careful side.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from turnback.records.aircraft import RadioLossAction
+from turnback.records.finding import Finding, Severity, Verdict
+from turnback.records.result import BriefResult, LinkResult
+from turnback.report import numbers, words
+from turnback.report.numbers import Toward, Units
+
+LEAST_TURN_BACK_M = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line: a label of two or three words, and a sentence or two."""
+
+    label: str
+    text: str
+
+
+def five_lines(result: BriefResult, units: Units) -> tuple[Line, ...]:
+    """Return the five plain lines of a brief."""
+    return (
+        Line("What to do", what_to_do(result)),
+        Line("How far", how_far(result, units)),
+        Line("How high", how_high(result, units)),
+        Line("Until which reading", until_which_reading(result, units)),
+        Line("Look out for", look_out_for(result, units)),
+    )
+
+
+def what_to_do(result: BriefResult) -> str:
+    """Say fly, do not fly, and the first thing to do about it."""
+    if result.verdict is Verdict.GO:
+        return "Fly it as planned, with your observer beside you."
+    if result.verdict is Verdict.CANNOT_SAY:
+        deciding = result.deciding
+        return "Do not fly yet. " + (words.action(deciding.do) if deciding else "Mend what stands below.")
+    severity = Severity.STOP if result.verdict is Verdict.NO_GO else Severity.LIMIT
+    first = next((finding for finding in result.findings if finding.severity is severity), None)
+    head = "Do not fly this plan." if severity is Severity.STOP else "Fly, but keep inside the limits below."
+    return f"{head} {words.action(first.do)}" if first is not None and first.do != "none" else head
+
+
+def how_far(result: BriefResult, units: Units) -> str:
+    """Say where to turn back, at the unfavourable end, never beyond a distance limit that was entered."""
+    back = result.back
+    planned = numbers.words(back.planned_m, "m", units)
+    turn_m = back.turn_back_m.low
+    entered = _limit_of(result, "law.distance")
+    if not math.isfinite(turn_m) or turn_m < LEAST_TURN_BACK_M:
+        return f"Nowhere on this route is coming home sure enough; the plan asks for {planned}."
+    if entered is not None and entered < min(turn_m, back.planned_m):
+        return f"No farther than {numbers.words(entered, 'm', units, Toward.DOWN)}, the limit you entered."
+    if turn_m >= back.planned_m:
+        return f"{planned} from launch, as planned; it comes home from there."
+    turn = numbers.words(turn_m, "m", units, Toward.DOWN)
+    if result.verdict in (Verdict.NO_GO, Verdict.CANNOT_SAY):
+        return f"It comes home surely enough only from {turn} or nearer; the plan asks for {planned}."
+    text = f"Turn back at {turn} from launch at the latest"
+    if math.isfinite(back.turn_back_s.low) and back.turn_back_s.low > 0.0:
+        text += f", {numbers.minutes(back.turn_back_s.low, Toward.DOWN)} after launch"
+    return f"{text}. The plan asks for {planned}."
+
+
+def how_high(result: BriefResult, units: Units) -> str:
+    """Say the height of the route and of the automatic return, never above a height limit that was entered."""
+    return f"{_route_height(result, units)} {_return_height(result, units)}".strip()
+
+
+def until_which_reading(result: BriefResult, units: Units) -> str:
+    """Say the volts, as goggles show them, at which to be on the ground and to turn back."""
+    energy = result.energy
+    loaded = numbers.words(energy.land_by_loaded_v.high, "V", units, Toward.UP)
+    rest = numbers.words(energy.land_by_rest_v, "V", units, Toward.UP)
+    turn = numbers.words(energy.turn_back_loaded_v.mid, "V", units, Toward.UP)
+    return (
+        f"Be on the ground before your goggles show {loaded} for one cell in steady flight (that is {rest} at rest). "
+        f"On the way out, turn back when they show {turn}."
+    )
+
+
+def look_out_for(result: BriefResult, units: Units) -> str:
+    """Say what no map shows, the ground that rules, and who may be below."""
+    parts = ["Wires, masts, cranes and single trees: no map of heights shows them."]
+    link = ruling_link(result)
+    place = obstacle(link)
+    if place is not None and not bool(link.line_of_sight[link.worst]):
+        parts.append(f"High ground {numbers.words(place[0], 'm', units)} from launch hides it from your antennas.")
+    people = next((finding for finding in result.findings if finding.rule.startswith("people.")), None)
+    if people is None:
+        parts.append("People who walk in underneath.")
+    else:
+        parts.append(words.sentence(people, units))
+    return " ".join(parts)
+
+
+def ruling_link(result: BriefResult) -> LinkResult:
+    """Return the link that holds less surely."""
+    if result.video is None or result.control.probability.low <= result.video.probability.low:
+        return result.control
+    return result.video
+
+
+def obstacle(link: LinkResult) -> tuple[float, float] | None:
+    """Return distance from launch and height above sea level of what rules the link at its worst place."""
+    distance = float(link.obstacle_from_launch_m[link.worst])
+    height = float(link.obstacle_height_m[link.worst])
+    return (distance, height) if math.isfinite(distance) and math.isfinite(height) else None
+
+
+def planned_height_m(result: BriefResult) -> float:
+    """Return the greatest height of the route above the launch point."""
+    return float(result.profile.route_m.max() - result.profile.ground_m[0])
+
+
+def find(result: BriefResult, rule: str) -> Finding | None:
+    """Return the first finding of a rule."""
+    return next((finding for finding in result.findings if finding.rule == rule), None)
+
+
+def _limit_of(result: BriefResult, rule: str) -> float | None:
+    finding = find(result, rule)
+    return None if finding is None else finding.limit
+
+
+def _route_height(result: BriefResult, units: Units) -> str:
+    entered = _limit_of(result, "law.height")
+    planned = numbers.words(planned_height_m(result), "m", units)
+    if entered is not None:
+        limit = numbers.words(entered, "m", units, Toward.DOWN)
+        return f"Stay under {limit} above ground, the limit you entered; the plan is above it."
+    meets = find(result, "route.terrain")
+    if meets is not None:
+        return f"The route goes up to {planned} above launch. {words.sentence(meets, units)}"
+    return f"Up to {planned} above launch, as planned."
+
+
+def _return_height(result: BriefResult, units: Units) -> str:
+    back = result.back
+    if back.action is not RadioLossAction.AUTOMATIC_RETURN:
+        return f"On radio loss: {words.ACTION_ON_RADIO_LOSS[back.action]}."
+    needed = numbers.words(back.lowest_height_m, "m", units, Toward.UP)
+    entered = _limit_of(result, "law.return_height")
+    if entered is not None:
+        limit = numbers.words(entered, "m", units, Toward.DOWN)
+        return f"The automatic return would need {needed}, above your limit of {limit}: take another route."
+    if back.set_height_m is None:
+        return f"The automatic return needs {needed} above launch; how it is set is not known."
+    is_set = numbers.words(back.set_height_m, "m", units)
+    if back.set_height_m >= back.lowest_height_m:
+        return f"The automatic return is set to {is_set}; it needs {needed} at least."
+    return f"The automatic return needs {needed} above launch, if your height limit allows it; it is set to {is_set}."

@@ -1,0 +1,33 @@
+"""What the words of one rule are: a title, the plain fact, and the sentence that carries its numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+NUMBERS: Final = "{value}{band}, held against {limit}"
+
+
+class Kind(Enum):
+    """How a number without a unit is said."""
+
+    RATIO = "ratio"
+    SHARE = "share of a whole, as per cent"
+    HOLDS = "chance that it holds, said as how often it fails"
+    FAILS = "chance that it fails, said as how often"
+
+
+@dataclass(frozen=True, slots=True)
+class RuleWords:
+    """Words of one rule.
+
+    In `measured` the places ``{value}``, ``{limit}`` and ``{band}`` take text that is already rounded and in the
+    reader's units; ``{band}`` is empty where nothing is known of the ends. A rule about a plain fact has no such
+    sentence; `NUMBERS` then follows the fact.
+    """
+
+    title: str
+    fact: str
+    measured: str = ""
+    kind: Kind = Kind.RATIO

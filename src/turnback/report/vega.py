@@ -1,0 +1,158 @@
+"""Small builders of Vega-Lite marks, and the look that every chart shares."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+Spec = dict[str, Any]
+Array = NDArray[np.float64]
+
+SCHEMA: Final = "https://vega.github.io/schema/vega-lite/v6.json"
+"""The name of the language the specs are written in; nothing is fetched from it."""
+MOST_POINTS: Final = 400
+
+INK: Final = "#16232a"
+CARD: Final = "#fbfaf4"
+GRID: Final = "#d9d6c8"
+EARTH: Final = "#8a6f4e"
+LEAF: Final = "#7d9a5b"
+SKY: Final = "#8fb7cc"
+RADIO: Final = "#0d4f78"
+HOME: Final = "#7d1d4f"
+PATH: Final = "#3b3b3b"
+RUST: Final = "#a3341b"
+
+
+class Swatch(Enum):
+    """How a key entry is drawn: what a reader looks for in the chart."""
+
+    LINE = "line"
+    AREA = "area"
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One entry of a chart's key."""
+
+    label: str
+    colour: str
+    swatch: Swatch
+    dash: tuple[int, ...] = ()
+    opacity: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """One chart: layers for any width, its key, and what it says in words."""
+
+    name: str
+    title: str
+    alt: str
+    layers: tuple[Spec, ...]
+    keys: tuple[Key, ...]
+    height: int
+
+    def spec(self, width: int, font_px: int) -> Spec:
+        """Return the Vega-Lite specification at a width."""
+        return {
+            "$schema": SCHEMA,
+            "width": width,
+            "height": self.height,
+            "padding": 6,
+            "background": CARD,
+            "layer": list(self.layers),
+            "config": _config(font_px, narrow=width < 400),
+        }
+
+
+def thinned(*arrays: Array) -> tuple[Array, ...]:
+    """Return at most 400 points of arrays on one grid, keeping the least and greatest of the first in each stretch."""
+    lead = arrays[0]
+    if lead.size <= MOST_POINTS:
+        return arrays
+    edges = np.linspace(0, lead.size, MOST_POINTS // 2 - 1).astype(int)
+    kept = {0, lead.size - 1}
+    for start, stop in zip(edges[:-1], edges[1:], strict=True):
+        if stop > start:
+            kept.add(start + int(np.argmin(lead[start:stop])))
+            kept.add(start + int(np.argmax(lead[start:stop])))
+    index = np.array(sorted(kept))
+    return tuple(array[index] for array in arrays)
+
+
+def rows(digits: int = 2, **columns: Array) -> Spec:
+    """Return columns as inline data; places that are not finite are left out."""
+    names = list(columns)
+    table = np.column_stack([np.asarray(columns[name], dtype=np.float64) for name in names])
+    table = table[np.isfinite(table).all(axis=1)]
+    return {"values": [dict(zip(names, (round(float(x), digits) for x in row), strict=True)) for row in table]}
+
+
+def axis_x(title: str, values_from: Sequence[float] | None = None) -> Spec:
+    """Return the x channel; `values_from` fixes its ends."""
+    channel: Spec = {"field": "x", "type": "quantitative", "title": title}
+    if values_from is not None:
+        channel["scale"] = {"domain": [round(float(end), 3) for end in values_from], "nice": False}
+    return channel
+
+
+def axis_y(title: str, ends: Sequence[float]) -> Spec:
+    """Return the y channel with fixed ends."""
+    return {
+        "field": "y",
+        "type": "quantitative",
+        "title": title,
+        "scale": {"domain": [round(float(end), 3) for end in ends], "nice": False, "zero": False},
+    }
+
+
+def line(data: Spec, x: Spec, y: Spec, colour: str, width: float = 2.5, dash: Sequence[int] = ()) -> Spec:
+    """Return a line in the order of its data."""
+    mark: Spec = {"type": "line", "color": colour, "strokeWidth": width, "clip": True}
+    if dash:
+        mark["strokeDash"] = list(dash)
+    return {"data": data, "mark": mark, "encoding": {"x": x, "y": y, "order": {"field": "x", "type": "quantitative"}}}
+
+
+def area(data: Spec, x: Spec, y: Spec, colour: str, opacity: float = 1.0) -> Spec:
+    """Return the area between ``y`` and ``y2``."""
+    mark = {"type": "area", "color": colour, "opacity": opacity, "clip": True}
+    return {"data": data, "mark": mark, "encoding": {"x": x, "y": y, "y2": {"field": "y2"}}}
+
+
+def level(value: float, x: Spec, y: Spec, ends: Sequence[float], colour: str, dash: Sequence[int] = ()) -> Spec:
+    """Return a level line across the chart."""
+    data = {"values": [{"x": round(float(end), 3), "y": round(float(value), 3)} for end in ends]}
+    return line(data, x, y, colour, 2.0, dash)
+
+
+def dot(at: tuple[float, float], x: Spec, y: Spec, colour: str, shape: str) -> Spec:
+    """Return one marked place."""
+    return {
+        "data": {"values": [{"x": round(at[0], 3), "y": round(at[1], 3)}]},
+        "mark": {"type": "point", "filled": True, "size": 110, "color": colour, "shape": shape, "opacity": 1},
+        "encoding": {"x": x, "y": y},
+    }
+
+
+def _config(font_px: int, *, narrow: bool) -> Spec:
+    text = {"labelColor": INK, "titleColor": INK, "labelFontSize": font_px, "titleFontSize": font_px}
+    return {
+        "font": "sans-serif",
+        "view": {"stroke": GRID, "fill": CARD},
+        "axis": {
+            **text,
+            "gridColor": GRID,
+            "domainColor": INK,
+            "tickColor": INK,
+            "titleFontWeight": "normal",
+            "tickCount": 4 if narrow else 7,
+            "titlePadding": 8,
+        },
+    }
