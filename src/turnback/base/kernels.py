@@ -8,10 +8,14 @@ instead of failing.
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from numba import njit
 
+from turnback.base.kernel_cache import drop_stale, sources_digest
+
+PACKAGE = Path(__file__).resolve().parent.parent
 Kernel = TypeVar("Kernel", bound=Callable[..., Any])
 
 
@@ -28,6 +32,8 @@ def parallel_kernel(function: Kernel) -> Kernel:
 def _compile(function: Kernel, *, parallel: bool) -> Kernel:
     options = {"parallel": parallel, "fastmath": False, "error_model": "numpy", "nogil": True}
     try:
-        return cast(Kernel, njit(cache=True, **options)(function))
+        compiled = njit(cache=True, **options)(function)
     except RuntimeError:  # numba: "no locator available": nowhere to write
         return cast(Kernel, njit(cache=False, **options)(function))
+    drop_stale(Path(compiled.stats.cache_path), sources_digest(PACKAGE))
+    return cast(Kernel, compiled)
