@@ -107,6 +107,8 @@ class CellMarch:
     """Greatest within the row."""
     lag_v: Array
     """Volts over both RC pairs."""
+    energy_j: Array
+    """Given at the terminals within the row."""
     failed_row: int | None
     """First row that could not be carried to its end."""
     failure: Failure
@@ -266,7 +268,7 @@ def march_cell(
     start = np.array([
         float(_soc("start_soc", start_soc)), float(within("temperature_c", temperature_c, -40.0, 100.0, "°C")),
     ])  # fmt: skip
-    out = np.empty((8, amounts.size))
+    out = np.empty((9, amounts.size))
     row, failed = profile_kernel(
         amounts.copy(), load is Load.POWER, seconds.copy(), float(within("step_s", step_s, 1e-3, 600.0, "s")),
         float(within("r0_ohm", r0_ohm, 1e-4, 1.0, "Ω", "enter ohms of one cell, not milliohms")),
@@ -274,7 +276,7 @@ def march_cell(
         heat, start, nodes, table, numbers, out,
     )  # fmt: skip
     return CellMarch(
-        out[1], out[3], out[0], out[5], out[6], out[2], out[4], out[7],
+        out[1], out[3], out[0], out[6], out[7], out[2], out[4], out[8], out[5],
         None if failed == FINE else int(row), _FAILURES[int(failed)],
     )  # fmt: skip
 

@@ -78,7 +78,8 @@ def _segment(
     """March one cell through one load.
 
     `state` is soc, volts of both RC pairs, temperature, and place in the table; it is moved on. `out` is filled with
-    rest volts, loaded volts and current at the end, least loaded volts, greatest current. Returns what failed.
+    rest volts, loaded volts and current at the end, least loaded volts, greatest current, energy given. Returns what
+    failed.
     """
     soc, v1, v2, celsius, k = state[0], state[1], state[2], state[3], int(state[4])
     steps = max(math.ceil(seconds / step_s), 1)
@@ -97,7 +98,7 @@ def _segment(
     if math.isnan(amps):
         return CANNOT_DELIVER
     loaded = rest - v1 - v2 - amps * ohm
-    least, most = loaded, amps
+    least, most, given = loaded, amps, 0.0
     for _ in range(steps if h > 0.0 else 0):
         heat = amps * (rest - loaded)
         drive1, drive2 = numbers[0] * amps * ohm, numbers[2] * amps * ohm
@@ -116,6 +117,7 @@ def _segment(
             return EMPTY
         v1 = held1 + late1 * numbers[0] * later_amps * later_ohm
         v2 = held2 + late2 * numbers[2] * later_amps * later_ohm
+        given += 0.5 * h * amps * loaded
         rest, ratio, k = _at(soc, nodes, table, k)
         later_heat = later_amps * (v1 + v2 + later_amps * later_ohm)
         celsius = (celsius * (1.0 - leak) + 0.5 * warm * (heat + later_heat) + 2.0 * leak * ambient_c) / (1.0 + leak)
@@ -124,9 +126,10 @@ def _segment(
         if math.isnan(amps):
             return CANNOT_DELIVER
         loaded = rest - v1 - v2 - amps * ohm
+        given += 0.5 * h * amps * loaded
         least, most = min(least, loaded), max(most, amps)
     state[0], state[1], state[2], state[3], state[4] = soc, v1, v2, celsius, k
-    out[0], out[1], out[2], out[3], out[4] = rest, loaded, amps, least, most
+    out[0], out[1], out[2], out[3], out[4], out[5] = rest, loaded, amps, least, most, given
     return FINE
 
 
@@ -135,11 +138,11 @@ def profile_kernel(
     load: Any, by_power: bool, duration: Any, step_s: float, r0: float, capacity_ah: float, heat: Any, start: Any,
     nodes: Any, table: Any, numbers: Any, out: NDArray[Any],
 ) -> tuple[int, int]:  # fmt: skip
-    """March one cell through a profile; fill ``out`` (8 rows); return the first row not carried and what failed.
+    """March one cell through a profile; fill ``out`` (9 rows); return the first row not carried and what failed.
 
     `heat` is heat capacity, heat loss and ambient temperature; `start` is soc and temperature.
     """
-    state, end = np.empty(5), np.empty(5)
+    state, end = np.empty(5), np.empty(6)
     state[0], state[1], state[2], state[3], state[4] = start[0], 0.0, 0.0, start[1], nodes.size - 2
     out[:, :] = math.nan
     for j in range(load.size):
@@ -149,8 +152,8 @@ def profile_kernel(
         )  # fmt: skip
         if failed != FINE:
             return j, failed
-        out[0, j], out[1, j], out[2, j], out[3, j], out[4, j] = end[0], end[1], end[2], end[3], end[4]
-        out[5, j], out[6, j], out[7, j] = state[0], state[3], state[1] + state[2]
+        out[:6, j] = end
+        out[6, j], out[7, j], out[8, j] = state[0], state[3], state[1] + state[2]
     return load.size, FINE
 
 
@@ -165,7 +168,7 @@ def worlds_kernel(
     arrays (worlds, segments): rest volts, least loaded volts, soc, greatest current, temperature; NaN once failed.
     """
     for w in prange(power.shape[0]):
-        state, end = np.empty(5), np.empty(5)
+        state, end = np.empty(5), np.empty(6)
         state[0], state[1], state[2], state[3], state[4] = worlds[w, 2], 0.0, 0.0, worlds[w, 3], nodes.size - 2
         good = True
         for j in range(power.shape[1]):
