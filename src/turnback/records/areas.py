@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import Any
 
@@ -69,7 +70,7 @@ class PeopleArea:
         return any(_meets(path[:-1], path[1:], start, end) for start, end in self._edges())
 
     def _edges(self) -> list[tuple[Floats, Floats]]:
-        return [pair for ring in self.rings for pair in zip(ring[:-1], ring[1:], strict=True)]
+        return [pair for ring in self.rings for pair in itertools.pairwise(ring)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,7 +101,8 @@ def _meets(start: Floats, end: Floats, edge_start: Floats, edge_end: Floats) -> 
     across = (side_start * side_end <= 0.0) & (side_low * side_high <= 0.0)
     # pieces in one line with the edge satisfy both: their boxes must meet too
     low, high = np.minimum(start, end), np.maximum(start, end)
-    near = (low <= np.maximum(edge_start, edge_end)).all(axis=1) & (high >= np.minimum(edge_start, edge_end)).all(axis=1)
+    edge_low, edge_high = np.minimum(edge_start, edge_end), np.maximum(edge_start, edge_end)
+    near = ((low <= edge_high) & (high >= edge_low)).all(axis=1)
     return bool((across & near).any())
 
 

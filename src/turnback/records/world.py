@@ -80,7 +80,8 @@ class AircraftWorld:
     motor_resistance_ohm: Band
     no_load_current_a: Band
     current_limit_a: Band
-    static_thrust_n: Band | None
+    static_thrust_n: Band
+    """One motor, full pack, on the ground."""
     hover_current_a: Band | None
     cruise_current_a: Band | None
     action: RadioLossAction
@@ -140,6 +141,8 @@ class SiteWorld:
     canopy: Canopy
     canopy_height_m: Band
     tree_depth_fraction: Band
+    edge_fraction: Band
+    """Where the loss behind an edge lies between the single edge and the full recommendation."""
     wind_mps: Band
     gust_factor: Band
     wind_from_deg: Band

@@ -1,0 +1,228 @@
+"""Read a plan: its parts from the files they are in, every fault of all of them told at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from turnback.base.errors import Fault, InputError
+from turnback.readers.consistency import Sections, plan_faults
+from turnback.readers.fault_words import dotted, faults_of
+from turnback.readers.known_keys import Place
+from turnback.readers.toml_files import Table, inside, read_toml
+from turnback.readers.upgrade import PARTS, FileKind, upgraded
+from turnback.records.aircraft import AircraftFile
+from turnback.records.common import FileRecord
+from turnback.records.labels import filled_from_label
+from turnback.records.pack import PackFile
+from turnback.records.plan import PlanFile
+
+Record = TypeVar("Record", bound=FileRecord)
+
+FILES_NAMED = (("site", "terrain"), ("site", "people_areas"), ("route", "file"))
+"""Places of a plan that name a file which is no part of it."""
+
+
+@dataclass(slots=True)
+class Draft:
+    """A plan being read: its tables put together, where each came from, and the faults so far."""
+
+    path: Path
+    table: Table = field(default_factory=dict)
+    homes: dict[str, Path] = field(default_factory=dict)
+    """By part: the file it was read from, where that is not the plan itself."""
+    lost: set[str] = field(default_factory=set)
+    """Parts that could not be read at all."""
+    faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def root(self) -> Path:
+        """The plan's folder: nothing outside it is read."""
+        return self.path.parent
+
+    def where(self, place: Place) -> str:
+        """Return file and field of a place, for errors."""
+        part = str(place[0]) if place else ""
+        if part in self.homes:
+            name, place = relative_name(self.homes[part], self.root), place[1:]
+        else:
+            name = self.path.name
+        return f"{name}: {dotted(place)}" if place else name
+
+    def home(self, part: str) -> Path:
+        """Return the file that a part was read from."""
+        return self.homes.get(part, self.path)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPlan:
+    """A plan as read, and where its fields stand, for the errors of files that it names."""
+
+    plan: PlanFile
+    draft: Draft
+
+
+def read_plan(path: str | Path) -> PlanFile:
+    """Return a plan with its parts read in.
+
+    Parameters
+    ----------
+    path : str or Path
+        The plan's file. Its parts may stand in it or be named by a path relative to the file that names them; all lie
+        in the plan's folder or below it.
+
+    Returns
+    -------
+    PlanFile
+        The pack filled from its label; paths of terrain, people areas and track relative to the plan's folder.
+
+    Raises
+    ------
+    InputError
+        With every fault of all its files.
+    """
+    return read_plan_and_places(path).plan
+
+
+def read_pack(path: str | Path) -> PackFile:
+    """Return a pack from a file of its own, filled from its label; errors as in `read_plan`."""
+    pack, draft = _read_part(path, FileKind.PACK, PackFile)
+    _raise_any(plan_faults(Sections(pack=pack), draft.where))
+    return filled_from_label(pack)
+
+
+def read_aircraft(path: str | Path) -> AircraftFile:
+    """Return an aircraft from a file of its own; errors as in `read_plan`."""
+    aircraft, draft = _read_part(path, FileKind.AIRCRAFT, AircraftFile)
+    _raise_any(plan_faults(Sections(aircraft=aircraft), draft.where))
+    return aircraft
+
+
+def read_plan_and_places(path: str | Path) -> ReadPlan:
+    """Return a plan with the places of its fields; otherwise as `read_plan`."""
+    draft = Draft(Path(path))
+    table = read_toml(draft.path, draft.path.name)
+    draft.table, faults, readable = upgraded(table, FileKind.PLAN, draft.path.name)
+    draft.faults += faults
+    if not readable:
+        raise InputError(*draft.faults)
+    for part in PARTS:
+        _fetch(draft, part)
+    for part_name, key in FILES_NAMED:
+        _hold_inside(draft, part_name, key)
+    plan = _validated(draft)
+    _raise_any(draft.faults)
+    if plan is None:  # cannot be: an invalid plan has faults
+        raise InputError(Fault(draft.path.name, "it cannot be read", "correct it"))
+    return ReadPlan(plan.model_copy(update={"pack": filled_from_label(plan.pack)}), draft)
+
+
+def relative_name(path: Path, root: Path) -> str:
+    """Return a file's path as seen from the plan's folder, for errors."""
+    try:
+        return path.resolve().relative_to(root.resolve()).as_posix()
+    except ValueError:
+        return path.name
+
+
+def _read_part(path: str | Path, kind: FileKind, record: type[Record]) -> tuple[Record, Draft]:
+    draft = Draft(Path(path), homes={kind.value: Path(path)})
+    table = read_toml(draft.path, draft.path.name)
+    draft.table[kind.value], faults, readable = upgraded(table, kind, draft.path.name)
+    if not readable:
+        raise InputError(*faults)
+    part, more = _section(record, draft, kind.value)
+    _raise_any([*faults, *more])
+    if part is None:
+        raise InputError(Fault(draft.path.name, "it cannot be read", "correct it"))
+    return part, draft
+
+
+def _fetch(draft: Draft, part: FileKind) -> None:
+    """Read a part from the file that the plan names for it."""
+    key = part.value
+    reference = draft.table.get(key)
+    if not isinstance(reference, str):
+        return
+    here = f"{draft.path.name}: {key}"
+    try:
+        if not reference.lower().endswith(".toml"):
+            raise InputError(
+                Fault(here, f"{reference[:60]!r} is neither a table nor the path of a .toml file", _slip(part))
+            )
+        path = inside(draft.root, draft.path, reference, here)
+        if path == draft.path.resolve():
+            raise InputError(Fault(here, "it names the plan itself", "name the part's own file"))
+        table, faults, readable = upgraded(read_toml(path, here), part, relative_name(path, draft.root))
+    except InputError as error:
+        draft.faults += error.faults
+        draft.lost.add(key)
+        return
+    draft.faults += faults
+    draft.homes[key] = path
+    draft.table[key] = table
+    if not readable:
+        draft.lost.add(key)
+
+
+def _slip(part: FileKind) -> str:
+    inside_it = {FileKind.AIRCRAFT: "class", FileKind.PACK: "label"}.get(part, "key")
+    return f'write {part.value} = {{ {inside_it} = "..." }} or the path of a file'
+
+
+def _hold_inside(draft: Draft, part: str, key: str) -> None:
+    """Make the path of a named file relative to the plan's folder; a path that leads out of it is a fault."""
+    table = draft.table.get(part)
+    if not isinstance(table, dict) or not isinstance(table.get(key), str) or not table[key]:
+        return
+    try:
+        target = inside(draft.root, draft.home(part), table[key], draft.where((part, key)))
+    except InputError as error:
+        draft.faults += error.faults
+        return
+    draft.table[part] = {**table, key: relative_name(target, draft.root)}
+
+
+def _validated(draft: Draft) -> PlanFile | None:
+    """Validate the whole; where that fails, tell what contradicts itself in the parts that are sound."""
+    table = {**{key: value for key, value in draft.table.items() if key not in draft.lost}, "schema": 1}
+    try:
+        plan = PlanFile.model_validate(table)
+    except ValidationError as error:
+        found = faults_of(error, PlanFile, table, draft.where)
+        draft.faults += [fault for fault in found if not _of_lost(fault, draft)]
+        broken = {str(row["loc"][0]) for row in error.errors() if row["loc"]} | draft.lost
+        draft.faults += plan_faults(_sound_sections(table, broken), draft.where)
+        return None
+    draft.faults += plan_faults(Sections.of(plan), draft.where)
+    return plan
+
+
+def _of_lost(fault: Fault, draft: Draft) -> bool:
+    return any(fault.where == f"{draft.path.name}: {part}" and fault.what == "it is missing" for part in draft.lost)
+
+
+def _sound_sections(table: Table, broken: set[str]) -> Sections:
+    found: dict[str, Any] = {}
+    for name, record in Sections.records().items():
+        if name in table and name not in broken:
+            found[name] = record.model_validate(table[name])
+    return Sections(**found)
+
+
+def _section(record: type[Record], draft: Draft, name: str) -> tuple[Record | None, list[Fault]]:
+    def where(place: Place) -> str:
+        return draft.where((name, *place))
+
+    try:
+        return record.model_validate(draft.table[name]), []
+    except ValidationError as error:
+        return None, faults_of(error, record, draft.table[name], where)
+
+
+def _raise_any(faults: list[Fault]) -> None:
+    if faults:
+        raise InputError(*dict.fromkeys(faults))

@@ -1,0 +1,141 @@
+"""Open a stranger's TOML file: small, plain, UTF-8, not nested without end; each failure told in one sentence."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, Final
+
+from turnback.base.errors import InputError, bad_input
+
+MOST_BYTES: Final = 256 * 1024  # our choice: a hundred times the longest plan thought of
+DEEPEST: Final = 8  # our choice: a plan nests four tables deep
+LARGEST: Final = 1e15  # our choice: no quantity of a plan is larger; beyond it whole numbers lose digits
+
+Table = dict[str, Any]
+
+
+def read_toml(path: Path, where: str) -> Table:
+    """Return the table of a TOML file.
+
+    Parameters
+    ----------
+    path : Path
+    where : str
+        The file as the user named it, with the field that names it where another file does, for errors.
+
+    Raises
+    ------
+    InputError
+        If it is no such file, too large, not UTF-8, not TOML, or nested too deep.
+    """
+    data = read_small(path, MOST_BYTES, where)
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise bad_input(where, f"line {line} is not UTF-8 text", "save the file as UTF-8") from error
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _syntax(str(error), where) from error
+    except RecursionError as error:
+        raise _too_deep(where) from error
+    except (ValueError, OverflowError) as error:  # a number of thousands of digits, a day that no calendar has
+        raise bad_input(where, "a number or date in it cannot be read", "write ordinary numbers and dates") from error
+    _verify_values(table, where)
+    return table
+
+
+def read_small(path: Path, most_bytes: int, where: str) -> bytes:
+    """Return the bytes of an ordinary file of at most `most_bytes`.
+
+    Raises
+    ------
+    InputError
+        If it is missing, a folder, no ordinary file, unreadable or larger.
+    """
+    name = path.name
+    try:
+        if path.is_dir():
+            raise bad_input(where, f"{name} is a folder", "give the file inside it")
+        if not path.exists():
+            raise bad_input(where, f"{name} does not exist", "correct the path")
+        if not path.is_file():
+            raise bad_input(where, f"{name} is not an ordinary file", "give a file")
+        with path.open("rb") as file:
+            data = file.read(most_bytes + 1)
+    except (OSError, ValueError) as error:
+        raise bad_input(where, f"{name[:80]!r} cannot be read", "correct the path or the file's rights") from error
+    if len(data) > most_bytes:
+        size = f"{most_bytes // 1024} kB" if most_bytes < 1024**2 else f"{most_bytes // 1024**2} MB"
+        raise bad_input(where, f"{name} is larger than {size}", "give the right file, or a smaller one")
+    return data
+
+
+def inside(root: Path, naming_file: Path, reference: str, where: str) -> Path:
+    """Return the path that a reference means, held inside the plan's own folder.
+
+    Parameters
+    ----------
+    root : Path
+        The plan's folder.
+    naming_file : Path
+        The file that holds the reference: relative paths count from its folder.
+    reference : str
+        As written.
+    where : str
+        For errors.
+
+    Raises
+    ------
+    InputError
+        If it is absolute, or leads out of `root`, by ``..`` or by a link.
+    """
+    if "\0" in reference or "://" in reference:
+        raise bad_input(where, f"{reference[:80]!r} is not a path", "write a path relative to this file")
+    if reference.startswith(("/", "\\", "~")) or re.match(r"[A-Za-z]:", reference):
+        raise bad_input(
+            where, f"{reference[:80]!r} is an absolute path", "write a path relative to this file, so the plan can move"
+        )
+    try:
+        target = (naming_file.parent / reference.replace("\\", "/")).resolve()
+    except (OSError, RuntimeError, ValueError) as error:
+        raise bad_input(where, f"{reference[:80]!r} cannot be followed", "correct the path") from error
+    if not target.is_relative_to(root.resolve()):
+        raise bad_input(
+            where,
+            f"{reference[:80]!r} leads out of the plan's folder",
+            "put the file into the plan's folder or below it",
+        )
+    return target
+
+
+def _syntax(message: str, where: str) -> InputError:
+    found = re.search(r"\(at (?:line (\d+), column (\d+)|end of document)\)$", message)
+    reason = re.sub(r"\s*\(at .*\)$", "", message)
+    reason = reason[:1].lower() + reason[1:]
+    place = f"line {found[1]}, column {found[2]}" if found and found[1] else "the end of the file"
+    if "overwrite a value" in reason or "twice" in reason or "already" in reason:
+        return bad_input(where, f"{place}: a key or table stands there for the second time", "keep one of the two")
+    return bad_input(
+        where, f"{place} is not TOML ({reason})", "write key = value, words in double quotes, decimals with a point"
+    )
+
+
+def _too_deep(where: str) -> InputError:
+    return bad_input(where, f"tables are nested more than {DEEPEST} deep", "write a plan's tables side by side")
+
+
+def _verify_values(table: Table, where: str) -> None:
+    """Refuse nesting and numbers that no plan has, before anything walks over them."""
+    level: list[Any] = [table]
+    for _ in range(DEEPEST):
+        level = [inner for value in level for inner in (value.values() if isinstance(value, dict) else value)]
+        for value in level:
+            if isinstance(value, int) and abs(value) > LARGEST:
+                raise bad_input(where, "a number in it is larger than any quantity", "write ordinary numbers")
+        level = [value for value in level if isinstance(value, (dict, list))]
+    if level:
+        raise _too_deep(where)
