@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
@@ -60,8 +61,8 @@ def side_view(result: BriefResult, units: Units) -> Chart:
     tops = [canopy.max(), (ray_y + zone).max(), side.route_m.max(), side.return_m or -math.inf]
     ends = _room(float(ground_m.min()), float(max(tops)))
     x = axis_x(f"Distance from launch ({to.name})", (0.0, far * to.per_m))
-    y = axis_y(f"Height above sea level ({to.short_name})", [end * to.short_per_m for end in ends])
-    up = to.short_per_m
+    y = axis_y(f"Height above sea level ({to.name})", [end * to.per_m for end in ends])
+    up = to.per_m
     floor = np.full_like(ground_m, ends[0])
     layers = [
         area(rows(3, x=ray_x * to.per_m, y=(ray_y + zone) * up, y2=(ray_y - zone) * up), x, y, SKY, 0.55),
@@ -150,17 +151,18 @@ def margin(link: LinkResult, units: Units) -> Chart:
                  layers, keys, 260)  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
 class _Length:
-    """How the chart's lengths are named and scaled: long ones along the ground, short ones in height."""
+    """How the charts name and scale lengths."""
 
-    def __init__(self, name: str, per_m: float, short_name: str, short_per_m: float) -> None:
-        self.name, self.per_m, self.short_name, self.short_per_m = name, per_m, short_name, short_per_m
+    name: str
+    per_m: float
 
 
 def _length(units: Units) -> _Length:
     if units is Units.IMPERIAL:
-        return _Length("feet", numbers.FEET_PER_M, "feet", numbers.FEET_PER_M)
-    return _Length("metres", 1.0, "metres", 1.0)
+        return _Length("feet", numbers.FEET_PER_M)
+    return _Length("metres", 1.0)
 
 
 def _room(low: float, high: float, share: float = 0.12) -> tuple[float, float]:
@@ -172,9 +174,7 @@ def _route(distance_m: Array, height_m: Array, to: _Length, x: Spec, y: Spec) ->
     """The route may come back over itself, so its points keep the order flown."""
     step = max(1, math.ceil(distance_m.size / 400))
     kept = np.unique(np.append(np.arange(0, distance_m.size, step), distance_m.size - 1))
-    data = rows(
-        3, x=distance_m[kept] * to.per_m, y=height_m[kept] * to.short_per_m, order=np.arange(kept.size, dtype=float)
-    )
+    data = rows(3, x=distance_m[kept] * to.per_m, y=height_m[kept] * to.per_m, order=np.arange(kept.size, dtype=float))
     spec = line(data, x, y, PATH, 2.0, ROUTE_DASH)
     spec["encoding"]["order"] = {"field": "order", "type": "quantitative"}
     return spec

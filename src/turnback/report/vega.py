@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -78,7 +79,7 @@ def thinned(*arrays: Array) -> tuple[Array, ...]:
         return arrays
     edges = np.linspace(0, lead.size, MOST_POINTS // 2 - 1).astype(int)
     kept = {0, lead.size - 1}
-    for start, stop in zip(edges[:-1], edges[1:], strict=True):
+    for start, stop in pairwise(edges):
         if stop > start:
             kept.add(start + int(np.argmin(lead[start:stop])))
             kept.add(start + int(np.argmax(lead[start:stop])))

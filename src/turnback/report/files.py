@@ -1,0 +1,61 @@
+"""Write a report's files whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from turnback.base.errors import InputError, bad_input
+
+
+def made_folder(folder: Path) -> Path:
+    """Return `folder`, made where it was missing.
+
+    Raises
+    ------
+    InputError
+        If it is a file, or cannot be made or written.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError):
+        raise bad_input(str(folder), "is a file, not a folder", "name a folder for the report") from None
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    return folder
+
+
+def write_whole(path: Path, text: str) -> Path:
+    """Write a text file beside its place and move it in, so that a reader never meets half of it.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be written.
+    """
+    temporary: Path | None = None
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=f".{path.name}.", delete=False
+        ) as handle:
+            temporary = Path(handle.name)
+            handle.write(text)
+        temporary.chmod(0o666 & ~_umask())
+        temporary.replace(path)
+    except OSError as error:
+        if temporary is not None:
+            temporary.unlink(missing_ok=True)
+        raise _unwritable(path, error) from None
+    return path
+
+
+def _unwritable(path: Path, error: OSError) -> InputError:
+    reason = (error.strerror or "it failed").lower()
+    return bad_input(str(path), f"cannot be written ({reason})", "name a place where you may write")
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

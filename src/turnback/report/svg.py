@@ -1,0 +1,62 @@
+"""Draw a chart as inline SVG that a screen reader names, once wide and once narrow."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from turnback.report.vega import Chart
+
+WIDE_PX: Final = 760
+NARROW_PX: Final = 270
+WIDE_FONT_PX: Final = 15
+NARROW_FONT_PX: Final = 13
+
+_OPEN = re.compile(r"^<svg\b[^>]*?\bwidth=\"([\d.]+)\" height=\"([\d.]+)\"[^>]*>")
+_ROLES = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
+
+
+def wide(chart: Chart) -> str:
+    """Return the chart for a desktop screen and for print."""
+    return _draw(chart, WIDE_PX, WIDE_FONT_PX, "wide")
+
+
+def narrow(chart: Chart) -> str:
+    """Return the chart for a phone: the same data with fewer ticks, so that its text stays large."""
+    return _draw(chart, NARROW_PX, NARROW_FONT_PX, "narrow")
+
+
+def _draw(chart: Chart, width: int, font_px: int, size: str) -> str:
+    import vl_convert  # noqa: PLC0415 - starts an engine; nothing but a report needs it
+
+    return named(vl_convert.vegalite_to_svg(chart.spec(width, font_px)), chart, f"{chart.name}-{size}")
+
+
+def named(svg: str, chart: Chart, key: str) -> str:
+    """Give an SVG a role, a title and a description, and make its inner ids its own.
+
+    Parameters
+    ----------
+    svg : str
+        What the renderer made.
+    chart : Chart
+        Whose title and alt text it carries.
+    key : str
+        Unique within the page.
+    """
+    size = _OPEN.match(svg)
+    if size is None:
+        raise ValueError("the renderer's SVG does not begin as expected")
+    inner = _ROLES.sub("", svg[size.end() :])
+    inner = inner.replace('id="clip', f'id="{key}-clip').replace("url(#clip", f"url(#{key}-clip")
+    width, height = size.groups()
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
+        f'aria-labelledby="{key}-title {key}-desc"><title id="{key}-title">{_text(chart.title)}</title>'
+        f'<desc id="{key}-desc">{_text(chart.alt)}</desc>'
+    )
+    return head + inner
+
+
+def _text(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
