@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from turnback.assess.bands import Trust, Unit, band, entered, from_reading, from_typical, scaled
+from turnback.assess.bands import Unit, band, entered, from_reading, from_typical, scaled
+from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.aircraft import AircraftFile, AutomaticReturn, Motor, Propeller
 from turnback.records.common import Answer, How, Reading
 from turnback.records.pack import ChemistryName, PackFile
@@ -62,7 +63,7 @@ def fill_aircraft(plan: AircraftFile, learned: Learned, return_tested: Answer) -
         motor_resistance_ohm=_constant("motor_resistance_mohm", motor.resistance_mohm, rows, 1e-3),
         no_load_current_a=_constant("no_load_current_a", motor.no_load_current_a, rows, 1.0),
         current_limit_a=_constant("current_limit_a", motor.current_limit_a, rows, 1.0),
-        static_thrust_n=_declared_thrust(plan),
+        static_thrust_n=_thrust(plan, rows),
         hover_current_a=_measured_current("hover_current_a", plan.hover_current_a, learned),
         cruise_current_a=_measured_current("cruise_current_a", plan.cruise_current_a, learned),
         action=plan.on_radio_loss,
@@ -101,14 +102,11 @@ def _measured_current(name: str, reading: Reading | None, learned: Learned) -> B
     return from_reading(f"aircraft.{name}", found, AS_IS_A, entered("current_share"))
 
 
-def _declared_thrust(plan: AircraftFile) -> Band | None:
-    if not plan.thrust_curve:
-        return None
-    most_n = max(point.thrust_g for point in plan.thrust_curve) * 1e-3 * 9.80665
-    slack = entered("constant_share").share
-    return Band(
-        "aircraft.static_thrust_n", most_n, most_n * (1 - slack), most_n * (1 + slack), "N", Origin.DECLARED, "user"
-    )
+def _thrust(plan: AircraftFile, rows: Table) -> Band:
+    """Take the greatest thrust of a declared curve, else what is typical of the class."""
+    newtons = scaled("N", 1e-3 * GRAVITY_MPS2)
+    most = Reading(value=max(point.thrust_g for point in plan.thrust_curve)) if plan.thrust_curve else None
+    return band("aircraft.static_thrust_n", most, rows["static_thrust_g"], newtons, entered("constant_share"))
 
 
 def fill_pack(plan: PackFile, rest_v_per_cell: float | None, learned: Learned, chemistry: Chemistry) -> PackWorld:
@@ -188,8 +186,5 @@ def _rest_v(plan: PackFile, rest_v_per_cell: float | None, rows: Table, chemistr
 def _pack_mass(plan: PackFile, label_ah: float, rows: Table, chemistry: Chemistry) -> Band:
     watt_hours = label_ah * (plan.cells or 0) * chemistry.nominal_v
     row = rows["mass_g_per_wh"]
-    typical_g = Typical(*(v * watt_hours for v in (row.value, row.low, row.high)), row.source, row.why)
+    typical_g = Typical(row.value * watt_hours, row.low * watt_hours, row.high * watt_hours, row.source, row.why)
     return band("pack.mass_kg", plan.mass_g, typical_g, GRAMS, entered("mass_share"))
-
-
-__all__ = ["ROTORS", "Learned", "Trust", "fill_aircraft", "fill_pack"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from turnback.assess.bands import Trust, Unit, band, entered, from_reading, from_typical, scaled
+from turnback.assess.bands import Unit, band, entered, from_reading, from_typical, scaled
 from turnback.records.common import Reading
 from turnback.records.radio import AntennaFile, ControlFile, PatternName, PolarisationName, VideoClass, VideoFile
 from turnback.records.world import AntennaWorld, Band, LinkWorld
@@ -86,6 +86,3 @@ def _interference(name: str, plan: ControlFile | VideoFile, rows: Table, bandwid
         return 10.0 * math.log10(1.0 + 10.0 ** ((level_dbm - floor_dbm) / 10.0))
 
     return from_reading(key, plan.interference_dbm, Unit("dB", rise_db), entered("noise_db"))
-
-
-__all__ = ["Trust", "fill_control", "fill_video"]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from turnback.assess.bands import Trust, band, entered, exact, from_reading, from_typical, scaled
 from turnback.records.common import Reading
-from turnback.records.site import Canopy, SiteFile, WeatherFile
+from turnback.records.site import SiteFile, WeatherFile
 from turnback.records.weather import WeatherReport
 from turnback.records.world import Band, Origin, SiteWorld
 from turnback.rules.flight import REPORT_AGE, REPORT_DISTANCE
@@ -68,6 +68,7 @@ def fill_site(plan: SiteFile, weather: Weather, launch_height_m: float) -> SiteW
             "site.canopy_height_m", plan.canopy_height_m, canopy["height_m"], METRES, entered("height_share")
         ),
         tree_depth_fraction=fraction,
+        edge_fraction=from_typical("site.edge_fraction", rows["edge_fraction"], scaled("", 1.0)),
         wind_mps=wind,
         gust_factor=_gust_factor(weather, wind),
         wind_from_deg=_direction(weather),
@@ -109,8 +110,3 @@ def _direction(weather: Weather) -> Band:
     if weather.wind_from_deg is None:
         return Band("site.wind_from_deg", 0.0, -180.0, 180.0, "°", Origin.ASSUMED, "our-choice")
     return from_reading("site.wind_from_deg", weather.wind_from_deg, scaled("°", 1.0), entered("wind_from_deg"))
-
-
-def trees_assumed(plan: SiteFile) -> bool:
-    """True where nobody said what grows on the site."""
-    return plan.canopy is Canopy.UNKNOWN

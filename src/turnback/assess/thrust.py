@@ -1,4 +1,4 @@
-"""What motors, propellers and pack can give together: full output, hover output, greatest level speed."""
+"""What motors, propellers and pack give together: full output, hover output, greatest level speed."""
 
 from __future__ import annotations
 
@@ -8,23 +8,102 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.draw_set import DrawSet
+from turnback.base.constants import GAS_CONSTANT_J_PER_MOL_K, ZERO_CELSIUS_K
+from turnback.physics.air import SEA_LEVEL_PRESSURE_PA, SEA_LEVEL_TEMPERATURE_K, density_kg_m3
+from turnback.physics.motor import Motor, MotorState, Supply, at_output, output_for_speed
+from turnback.physics.propeller import (
+    rotor_speed_for_thrust_rad_s,
+    static_power_coefficient,
+    static_thrust_coefficient,
+    thrust_constant_n_s2,
+    thrust_n,
+    torque_constant_nm_s2,
+)
+from turnback.physics.rotor import level_speed_limit_mps
+from turnback.rules.chemistry import Chemistry
 
 Array = NDArray[np.float64]
+
+FIT_STEPS = 8  # halves the misfit each step: 0.4 % left of a factor of two
+REFERENCE_K = 298.15
 
 
 @dataclass(frozen=True, slots=True)
 class Thrust:
     """Each array has shape ``(j,)``."""
 
+    thrust_coefficient: Array
     most_n: Array
+    """All rotors, full output, pack as it is."""
     margin_ratio: Array
     hover_output_fraction: Array
-    full_current_a: Array
-    """Pack current at full output."""
+    """Above 1, or infinite, where the pack cannot hold a hover."""
+    full_pack_current_a: Array
     full_motor_current_a: Array
     full_sag_v: Array
     """Rest minus loaded volts of one cell at full output."""
     most_level_mps: Array
 
 
-__all__ = ["DrawSet", "Thrust"]
+def warm_resistance_ohm(draws: DrawSet, chemistry: Chemistry) -> Array:
+    """Return the resistance of one cell at the pack's temperature (Arrhenius), shape ``(j,)``."""
+    kelvin = draws["pack.temperature_c"] + ZERO_CELSIUS_K
+    exponent = chemistry.arrhenius_j_per_mol / GAS_CONSTANT_J_PER_MOL_K * (1.0 / kelvin - 1.0 / REFERENCE_K)
+    return np.asarray(draws["pack.resistance_ohm"] * np.exp(exponent))
+
+
+def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
+    """Return the equilibrium of motors, propellers and pack in every draw.
+
+    The propeller's thrust coefficient starts at its geometry's estimate and is fitted so that one motor on a full
+    pack at sea level gives the static thrust declared, or typical of the class: small propellers stray too far from
+    the estimate.
+    """
+    craft, cells = draws.world.aircraft, draws.world.pack.cells
+    ohm = warm_resistance_ohm(draws, chemistry) * cells
+    motor = Motor(
+        draws["aircraft.speed_constant_rpm_per_v"],
+        draws["aircraft.motor_resistance_ohm"],
+        draws["aircraft.no_load_current_a"],
+    )
+    full = Supply(chemistry.full_v * cells, ohm, craft.rotors)
+    coefficient = _fitted_coefficient(draws, motor, full)
+    today = Supply(draws["pack.rest_v"] * cells, ohm, craft.rotors)
+    state, k_thrust, k_torque = _full_output(draws, motor, today, coefficient, draws.density_kg_m3)
+    most = craft.rotors * thrust_n(k_thrust, state.rotor_speed_rad_s)
+    hover = rotor_speed_for_thrust_rad_s(draws.weight_n() / craft.rotors, k_thrust)
+    halfway = Supply(chemistry.nominal_v * cells, ohm, craft.rotors)
+    output = output_for_speed(motor, k_torque, np.minimum(hover, 12_000.0), halfway)
+    return Thrust(
+        thrust_coefficient=coefficient,
+        most_n=np.asarray(most),
+        margin_ratio=np.asarray(most / draws.weight_n()),
+        hover_output_fraction=np.where(np.isnan(output), np.inf, output),
+        full_pack_current_a=state.pack_current_a,
+        full_motor_current_a=state.current_a,
+        full_sag_v=draws["pack.rest_v"] - state.loaded_v / cells,
+        most_level_mps=level_speed_limit_mps(most, draws.mass_kg, draws.density_kg_m3, draws["aircraft.drag_area_m2"]),
+    )
+
+
+def _fitted_coefficient(draws: DrawSet, motor: Motor, supply: Supply) -> Array:
+    craft = draws.world.aircraft
+    start = static_thrust_coefficient(craft.propeller_diameter_m, craft.propeller_pitch_m, craft.blades)
+    coefficient = np.full(draws.count, float(start))
+    density = float(density_kg_m3(SEA_LEVEL_TEMPERATURE_K, SEA_LEVEL_PRESSURE_PA))
+    wanted = draws["aircraft.static_thrust_n"]
+    for _ in range(FIT_STEPS):
+        state, k_thrust, _ = _full_output(draws, motor, supply, coefficient, density)
+        got = thrust_n(k_thrust, state.rotor_speed_rad_s)
+        coefficient = np.clip(coefficient * (wanted / got) ** 1.3, 0.03, 0.55)
+    return coefficient
+
+
+def _full_output(
+    draws: DrawSet, motor: Motor, supply: Supply, coefficient: Array, density: Array | float
+) -> tuple[MotorState, Array, Array]:
+    diameter = draws.world.aircraft.propeller_diameter_m
+    k_thrust = thrust_constant_n_s2(coefficient, density, diameter)
+    power = static_power_coefficient(coefficient, draws["aircraft.figure_of_merit"])
+    k_torque = torque_constant_nm_s2(power, density, diameter)
+    return at_output(motor, k_torque, 1.0, supply), k_thrust, k_torque

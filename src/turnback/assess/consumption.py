@@ -1,0 +1,110 @@
+"""Power at any airspeed in every draw, scaled to what was measured on this aircraft."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.draw_set import DrawSet
+from turnback.assess.thrust import Thrust
+from turnback.physics.rotor import disc_area_m2, flight_power
+from turnback.records.plan import LastFlight
+from turnback.rules.chemistry import Chemistry
+from turnback.rules.typical import typical
+
+Array = NDArray[np.float64]
+
+DUCT_SHARE = 0.5  # a short ring around each propeller turns about half its air (our choice)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Measured over modelled power, shape ``(j,)``: in hover and in cruise; 1 where nothing was measured."""
+
+    hover: Array
+    cruise: Array
+
+
+def electrical_w(draws: DrawSet, thrust: Thrust, scale: Scale, airspeed_mps: Array, climb_mps: Array) -> Array:
+    """Return power from the pack, board and radios included; shape ``(j, ...)`` of the speeds.
+
+    The measured scale is hover's on the spot and cruise's from cruise speed on, blended between in logarithms.
+    """
+    craft = draws.world.aircraft
+
+    def wide(values: Array) -> Array:
+        return values.reshape(values.shape + (1,) * (airspeed_mps.ndim - 1))
+
+    power = flight_power(
+        wide(draws.mass_kg),
+        np.clip(airspeed_mps, 0.0, 60.0),
+        np.clip(climb_mps, -30.0, 30.0),
+        wide(draws.density_kg_m3),
+        float(disc_area_m2(craft.propeller_diameter_m, craft.rotors)),
+        wide(draws["aircraft.drag_area_m2"]),
+        wide(draws["aircraft.figure_of_merit"]),
+        wide(draws["aircraft.electrical_efficiency"]),
+        wide(thrust.thrust_coefficient),
+        DUCT_SHARE if craft.ducted else 0.0,
+    )
+    forward = np.clip(airspeed_mps / wide(draws["aircraft.cruise_mps"]), 0.0, 1.0)
+    measured = wide(scale.hover) ** (1.0 - forward) * wide(scale.cruise) ** forward
+    return np.asarray(power.electrical_w * measured + wide(draws["aircraft.auxiliary_w"]))
+
+
+def hover_and_cruise_w(draws: DrawSet, thrust: Thrust, scale: Scale) -> tuple[Array, Array]:
+    """Return power in still hover and at cruise in still air, each of shape ``(j,)``."""
+    still = np.zeros(draws.count)
+    hover = electrical_w(draws, thrust, scale, still, still)
+    return hover, electrical_w(draws, thrust, scale, draws["aircraft.cruise_mps"], still)
+
+
+def measured_scale(draws: DrawSet, thrust: Thrust, chemistry: Chemistry) -> Scale:
+    """Return the scale that a measured hover or cruise current gives; one measured current serves for both."""
+    ones = np.ones(draws.count)
+    craft = draws.world.aircraft
+    if craft.hover_current_a is None and craft.cruise_current_a is None:
+        return Scale(ones, ones)
+    auxiliary = draws["aircraft.auxiliary_w"]
+    volts = chemistry.nominal_v * draws.world.pack.cells
+    modelled = hover_and_cruise_w(draws, thrust, Scale(ones, ones))
+    found: list[Array | None] = []
+    for band, model in zip((craft.hover_current_a, craft.cruise_current_a), modelled, strict=True):
+        watts = None if band is None else draws[band.key] * volts
+        found.append(None if watts is None else np.maximum(watts - auxiliary, 0.1 * watts) / (model - auxiliary))
+    hover, cruise = found
+    in_hover = hover if hover is not None else cruise
+    in_cruise = cruise if cruise is not None else hover
+    return Scale(ones if in_hover is None else in_hover, ones if in_cruise is None else in_cruise)
+
+
+def last_flight_current_a(flight: LastFlight) -> float:
+    """Return the mean current of the last flight: what the charger put back over the minutes flown."""
+    return flight.charger_mah * 1e-3 / (flight.minutes / 60.0)
+
+
+def mean_current_a(draws: DrawSet, thrust: Thrust, scale: Scale, chemistry: Chemistry) -> Array:
+    """Return the model's mean current of an ordinary flight, half hover and half cruise, shape ``(j,)``."""
+    hover, cruise = hover_and_cruise_w(draws, thrust, scale)
+    return np.asarray((hover + cruise) / 2.0 / (chemistry.nominal_v * draws.world.pack.cells))
+
+
+def rows_that_fit(current_a: Array, measured_a: float, keep: int) -> NDArray[np.int64]:
+    """Return rows resampled by how well they fit the last flight (systematic resampling; no chance in it).
+
+    Parameters
+    ----------
+    current_a : ndarray, shape (j,)
+        Each draw's mean current.
+    measured_a : float
+        The last flight's mean current.
+    keep : int
+        How many rows to return; a row that fits well is returned several times.
+    """
+    sd = typical("style")["last_flight_sd"].value
+    score = -0.5 * (np.log(measured_a / current_a) / sd) ** 2
+    weight = np.exp(score - score.max())
+    edges = np.cumsum(weight / weight.sum())
+    return np.asarray(np.searchsorted(edges, (np.arange(keep) + 0.5) / keep).clip(0, current_a.size - 1))

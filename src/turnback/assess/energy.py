@@ -1,0 +1,132 @@
+"""The energy answer: the pack along the whole route and back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.consumption import hover_and_cruise_w
+from turnback.assess.flight_energy import (
+    Craft,
+    Marched,
+    chance_above_zero,
+    landing_margin_v,
+    loaded_margin_v,
+    march_flight,
+    start_soc,
+)
+from turnback.assess.legs import planned_legs
+from turnback.assess.spreads import bands_along, chance_spread, spread
+from turnback.assess.thrust import warm_resistance_ohm
+from turnback.assess.track import Track
+from turnback.physics.cell import constant_power_current_a
+from turnback.records.result import EnergyResult
+from turnback.rules.chemistry import Chemistry
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class EnergyAnswer:
+    """The result, and what the chance and the unknowns' shares are worked out from, shape ``(j,)``."""
+
+    result: EnergyResult
+    chance: Array
+    loaded_chance: Array
+    landing_margin_v: Array
+    """In the middle of what chance does."""
+
+
+def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
+    """March every world along the planned flight and read it off."""
+    legs = planned_legs(track)
+    marched = march_flight(craft, legs)
+    law = craft.chemistry
+    landing = landing_margin_v(marched, law.land_by_rest_v)
+    loaded = loaded_margin_v(marched, law.damage_v)
+    chance = chance_above_zero(np.minimum(landing, loaded), marched.nodes)
+    middle = _middle(marched)
+    rest, soc = marched.rest_v[middle], marched.soc[middle]
+    duration = np.where(np.isfinite(marched.duration_s), marched.duration_s, np.nan)[:, middle[1], :]
+    time = np.nancumsum(duration, axis=-1)
+    rest_mid, rest_low, rest_high = bands_along(rest)
+    hover_w, cruise_w = hover_and_cruise_w(craft.draws, craft.thrust, craft.scale)
+    capacity = craft.draws["pack.capacity_ah"]
+    begun = start_soc(craft)
+    far = int(np.argmax(legs.still_s[1:-2] > 0.0)) if (legs.still_s[1:-2] > 0.0).any() else legs.length_m.size // 2
+    result = EnergyResult(
+        time_s=np.concatenate([[0.0], np.median(time, axis=0)]),
+        distance_m=np.concatenate([[0.0], legs.end_along_m]),
+        rest_mid_v=_from_start(begun, rest_mid, law, 0.5),
+        rest_low_v=_from_start(begun, rest_low, law, 0.05),
+        rest_high_v=_from_start(begun, rest_high, law, 0.95),
+        loaded_mid_v=_loaded_along(marched, middle, law, begun),
+        used_mid_ah=np.concatenate([[0.0], np.median((begun[:, None] - soc) * capacity[:, None], axis=0)]),
+        landing_rest_v=spread(rest[:, -1]),
+        lowest_loaded_v=spread(marched.loaded_v[middle].min(axis=-1)),
+        land_by_rest_v=law.land_by_rest_v,
+        land_by_loaded_v=spread(_under_cruise_v(craft, cruise_w, np.full(capacity.size, law.land_by_rest_v))),
+        turn_back_loaded_v=spread(_under_cruise_v(craft, cruise_w, rest[:, max(far - 1, 0)])),
+        flight_s=spread(time[:, -1]),
+        time_to_land_by_s=spread(_time_to_land_by_s(craft, soc[:, -1], time[:, -1], cruise_w)),
+        hover_current_a=spread(_current_a(craft, hover_w)),
+        cruise_current_a=spread(_current_a(craft, cruise_w)),
+        full_current_a=spread(craft.thrust.full_pack_current_a),
+        sag_v=spread(craft.thrust.full_sag_v),
+        thrust_margin=spread(craft.thrust.margin_ratio),
+        hover_output_fraction=spread(np.minimum(craft.thrust.hover_output_fraction, 9.99)),
+        pack_c=spread(craft.thrust.full_pack_current_a / capacity),
+        capacity_ah=spread(capacity),
+        used_fraction=spread(1.0 - soc[:, -1]),
+        probability=chance_spread(chance),
+    )
+    in_the_middle = np.where(np.isfinite(landing), landing, -1.0)[middle]
+    return EnergyAnswer(result, chance, chance_above_zero(loaded, marched.nodes), in_the_middle)
+
+
+def _middle(marched: Marched) -> tuple[slice, int, int]:
+    """Return the index of the world in the middle of what chance does, for every draw of the unknowns."""
+    wind = int(np.argmin(np.abs(marched.nodes.wind_z)))
+    return slice(None), wind, marched.nodes.hand_z.size // 2
+
+
+def _from_start(begun: Array, along: Array, law: Chemistry, at: float) -> Array:
+    start = float(np.interp(np.quantile(begun, at), law.ocv_soc, law.ocv_v))
+    return np.concatenate([[start], along])
+
+
+def _loaded_along(marched: Marched, middle: tuple[slice, int, int], law: Chemistry, begun: Array) -> Array:
+    start = float(np.interp(np.median(begun), law.ocv_soc, law.ocv_v))
+    return np.concatenate([[start], np.median(marched.loaded_v[middle], axis=0)])
+
+
+def _steady_resistance_ohm(craft: Craft) -> Array:
+    """Return the resistance of one cell after minutes of load: ohmic and both RC pairs, warm."""
+    law = craft.chemistry
+    return np.asarray(warm_resistance_ohm(craft.draws, law) * (1.0 + law.r1_ratio + law.r2_ratio))
+
+
+def _under_cruise_v(craft: Craft, cruise_w: Array, rest_v: Array) -> Array:
+    """Return what goggles show for one cell under cruise load, at rest volts ``(j,)``."""
+    law, cells = craft.chemistry, craft.draws.world.pack.cells
+    soc = np.interp(rest_v, law.ocv_v, law.ocv_soc)
+    ohm = _steady_resistance_ohm(craft) * np.interp(soc, law.resistance_soc, law.resistance_ratio)
+    current = constant_power_current_a(rest_v, ohm, cruise_w / cells)
+    return np.asarray(rest_v - ohm * np.nan_to_num(current, nan=np.nanmax(current) if current.size else 0.0))
+
+
+def _current_a(craft: Craft, power_w: Array) -> Array:
+    law, cells = craft.chemistry, craft.draws.world.pack.cells
+    nominal = np.full(power_w.size, law.nominal_v)
+    current = constant_power_current_a(nominal, _steady_resistance_ohm(craft), power_w / cells)
+    return np.where(np.isnan(current), power_w / (law.nominal_v * cells), current)
+
+
+def _time_to_land_by_s(craft: Craft, landed_soc: Array, flight_s: Array, cruise_w: Array) -> Array:
+    """Return time until the rest volts reach the land-by volts, flying on at cruise after the plan's end."""
+    law = craft.chemistry
+    floor = float(np.interp(law.land_by_rest_v, law.ocv_v, law.ocv_soc))
+    left_ah = (landed_soc - floor) * craft.draws["pack.capacity_ah"]
+    return np.maximum(flight_s + left_ah * 3600.0 / _current_a(craft, cruise_w), 0.0)
