@@ -63,7 +63,7 @@ def without_the_power_of_root() -> tuple[str, ...]:
         return ()
     setpriv = shutil.which("setpriv")
     if setpriv is None:
-        pytest.skip("root ignores permissions and there is no setpriv here to give that up")
+        pytest.fail("root ignores permissions and there is no setpriv here to give that up")
     return (setpriv, "--bounding-set", "-dac_override,-dac_read_search", "--inh-caps", "-dac_override,-dac_read_search")
 
 

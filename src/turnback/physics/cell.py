@@ -141,6 +141,8 @@ def soc_at_rest_v(rest_v: Any, traits: CellTraits) -> Array:
 def chen_rincon_mora_v(soc: Any) -> Array:
     """Return rest volts of one published cell, -1.031 e^(-35 s) + 3.685 + 0.2156 s - 0.1178 s² + 0.3201 s³.
 
+    s is the state of charge, 0 to 1.
+
     Chen and Rincon-Mora, IEEE Trans. Energy Conversion 21(2), 2006, p. 504 (second-hand). It tops out at 4.103 V, so a
     cell charged to 4.20 V needs its own table. For comparison only.
     """

@@ -50,7 +50,7 @@ def _thrust(value: Any) -> Array:
 
 
 def disc_area_m2(diameter_m: Any, rotors: Any) -> Array:
-    """Return the area of all discs together, n π D² / 4 (geometry)."""
+    """Return the area of the discs of all rotors together, n π D² / 4 (geometry)."""
     diameter = within("diameter_m", diameter_m, 0.01, 2.0, "m", "enter metres, not inches")
     return np.asarray(within("rotors", rotors, 1, 16, "") * np.pi * diameter**2 / 4.0)
 
