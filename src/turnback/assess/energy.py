@@ -22,6 +22,7 @@ from turnback.assess.spreads import bands_along, chance_spread, spread
 from turnback.assess.thrust import warm_resistance_ohm
 from turnback.assess.track import Track
 from turnback.physics.cell import constant_power_current_a
+from turnback.physics.pack import greatest_power_w
 from turnback.records.result import EnergyResult
 from turnback.rules.chemistry import Chemistry
 
@@ -35,6 +36,8 @@ class EnergyAnswer:
     result: EnergyResult
     chance: Array
     loaded_chance: Array
+    deliver_chance: Array
+    """The pack can give what every leg asks, even at its land-by volts."""
     landing_margin_v: Array
     """In the middle of what chance does."""
 
@@ -83,7 +86,14 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
         probability=chance_spread(chance),
     )
     in_the_middle = np.where(np.isfinite(landing), landing, -1.0)[middle]
-    return EnergyAnswer(result, chance, chance_above_zero(loaded, marched.nodes), in_the_middle)
+    spare_w = _greatest_power_w(craft)[:, None, None] - marched.greatest_w
+    return EnergyAnswer(
+        result,
+        chance,
+        chance_above_zero(loaded, marched.nodes),
+        chance_above_zero(spare_w, marched.nodes),
+        in_the_middle,
+    )
 
 
 def _middle(marched: Marched) -> tuple[slice, int, int]:
@@ -106,6 +116,12 @@ def _steady_resistance_ohm(craft: Craft) -> Array:
     """Return the resistance of one cell after minutes of load: ohmic and both RC pairs, warm."""
     law = craft.chemistry
     return np.asarray(warm_resistance_ohm(craft.draws, law) * (1.0 + law.r1_ratio + law.r2_ratio))
+
+
+def _greatest_power_w(craft: Craft) -> Array:
+    """Return the most the pack can give at its land-by volts, ``(j,)``."""
+    law, cells = craft.chemistry, craft.draws.world.pack.cells
+    return greatest_power_w(law.land_by_rest_v, _steady_resistance_ohm(craft), cells)
 
 
 def _under_cruise_v(craft: Craft, cruise_w: Array, rest_v: Array) -> Array:

@@ -12,7 +12,8 @@ from turnback.assess.draw_set import DrawSet
 from turnback.assess.draws import Nodes
 from turnback.assess.legs import Flown, Legs, fly
 from turnback.assess.thrust import Thrust
-from turnback.physics.cell_march import CellLaw, march_worlds
+from turnback.physics.cell import soc_at_rest_v
+from turnback.physics.cell_march import march_worlds
 from turnback.physics.normal import normal_cdf
 from turnback.rules.chemistry import Chemistry
 from turnback.rules.typical import typical
@@ -32,15 +33,18 @@ class Craft:
 
 @dataclass(frozen=True, slots=True)
 class Marched:
-    """Every world of one flight: axes are unknowns ``j``, wind nodes ``w``, hand nodes ``h``, legs ``s``."""
+    """Every world of one flight: axes are unknowns ``j``, wind nodes ``w``, hand nodes ``h``, legs ``s``.
+
+    A pack that failed on the way counts as flat from there on: no volts under load, its foot of the curve at rest.
+    """
 
     rest_v: Array
     """Rest volts of one cell at the end of each leg."""
     loaded_v: Array
     """Least loaded volts of one cell within each leg."""
     soc: Array
-    current_a: Array
-    """Greatest pack current within each leg."""
+    greatest_w: Array
+    """``(j, w, h)``: the most that any leg asks of the pack."""
     deliverable: NDArray[np.bool_]
     """``(j, w, h)``: the wind could be beaten and the pack could give what was asked, all the way."""
     duration_s: Array
@@ -66,20 +70,20 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marche
     marched = march_worlds(
         worlds,
         duration,
-        each(draws["pack.resistance_ohm"]),
-        each(draws["pack.capacity_ah"]),
-        each(start_soc(craft)),
-        each(draws["pack.temperature_c"]),
-        each(draws["site.temperature_c"]),
-        each(draws["pack.mass_kg"] / draws.world.pack.cells),
-        draws.world.pack.cells,
-        law_of(craft.chemistry),
+        cells_in_series=draws.world.pack.cells,
+        r0_ohm=each(draws["pack.resistance_ohm"]),
+        capacity_ah=each(draws["pack.capacity_ah"]),
+        start_soc=each(start_soc(craft)),
+        temperature_c=each(draws["pack.temperature_c"]),
+        ambient_c=each(draws["site.temperature_c"]),
+        cell_mass_kg=each(draws["pack.mass_kg"] / draws.world.pack.cells),
+        traits=craft.chemistry,
     )
     return Marched(
-        rest_v=marched.rest_v.reshape(shape),
-        loaded_v=marched.loaded_low_v.reshape(shape),
-        soc=marched.soc.reshape(shape),
-        current_a=marched.current_a.reshape(shape),
+        rest_v=np.nan_to_num(marched.rest_v, nan=craft.chemistry.ocv_v[0]).reshape(shape),
+        loaded_v=np.nan_to_num(marched.loaded_low_v, nan=0.0).reshape(shape),
+        soc=np.nan_to_num(marched.soc, nan=0.0).reshape(shape),
+        greatest_w=worlds.max(axis=-1).reshape(shape[:3]),
         deliverable=marched.deliverable.reshape(shape[:3]),
         duration_s=flown.duration_s,
         nodes=nodes,
@@ -88,13 +92,7 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marche
 
 def start_soc(craft: Craft) -> Array:
     """Return state of charge at launch from the rest volts, shape ``(j,)``."""
-    law = craft.chemistry
-    return np.asarray(np.interp(craft.draws["pack.rest_v"], law.ocv_v, law.ocv_soc))
-
-
-def law_of(chemistry: Chemistry) -> CellLaw:
-    """Return the cell's law as the physics takes it."""
-    return CellLaw.of(chemistry)
+    return soc_at_rest_v(craft.draws["pack.rest_v"], craft.chemistry)
 
 
 def _flown(craft: Craft, legs: Legs, nodes: Nodes) -> Flown:
@@ -107,7 +105,7 @@ def _flown(craft: Craft, legs: Legs, nodes: Nodes) -> Flown:
     east, north = draws.wind_to()
     return fly(
         legs,
-        per_world(draws["aircraft.cruise_mps"]),
+        per_world(draws["aircraft.cruise_mps" if draws.world.route_mps is None else "route.speed_mps"]),
         per_world(0.8 * craft.thrust.most_level_mps),  # nobody holds the very greatest speed for a whole leg
         draws.wind_mps(legs.height_m, nodes.wind_z),
         per_world(east),
@@ -148,6 +146,7 @@ def chance_above_zero(margin: Array, nodes: Nodes) -> Array:
         if i + 1 < z.size:
             after = falling[:, i + 1, :]
             crosses = (here >= 0.0) & (after < 0.0) & np.isfinite(after)
-            part = np.where(crosses, here / np.where(crosses, here - after, 1.0), 0.0) * (z[i + 1] - z[i])
+            above, below = np.where(crosses, here, 0.0), np.where(crosses, after, -1.0)
+            part = above / (above - below) * (z[i + 1] - z[i])
         reach = np.where(here >= 0.0, z[i] + part, reach)
     return np.asarray(normal_cdf(reach) @ nodes.hand_weight)

@@ -2,45 +2,52 @@
 
 from __future__ import annotations
 
+from turnback.assess.assumed import Shares
 from turnback.assess.energy import EnergyAnswer
 from turnback.assess.judge import at_least, chance_severity, found
 from turnback.assess.reception import LinkAnswer
 from turnback.assess.spreads import chance_spread
+from turnback.physics.cell import soc_at_rest_v
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Finding, Severity, Spread
-from turnback.records.result import AirResult, Assumption, ReturnResult
+from turnback.records.result import AirResult, ReturnResult
 from turnback.records.world import World
 from turnback.rules import flight, people
 from turnback.rules.chance import CONTROL_CHANCE, LANDING_CHANCE, LIMIT_CHANCE, VIDEO_CHANCE
+from turnback.rules.chemistry import Chemistry
 from turnback.rules.rule import Rule
 
 
-def measurement_for(of: str, assumed: tuple[Assumption, ...], fallback: str) -> str:
+def measurement_for(of: str, shares: Shares, fallback: str) -> str:
     """Return the ``do`` that would decide a chance: measure the unknown that moves it most."""
-    moving = [row for row in assumed if row.of == of and row.share_fraction > 0.0]
-    if not moving:
-        return fallback
-    return f"measure:{max(moving, key=lambda row: row.share_fraction).key}"
+    key = shares.greatest(of)
+    return fallback if key is None else f"measure:{key}"
 
 
-def chance_finding(rule: Rule, chance: Spread, of: str, assumed: tuple[Assumption, ...]) -> Finding:
+def chance_finding(rule: Rule, chance: Spread, of: str, shares: Shares) -> Finding:
     """Judge a chance; where nobody can say, name the measurement that would decide."""
     severity = chance_severity(chance)
-    do = measurement_for(of, assumed, rule.do) if severity is Severity.UNKNOWN else rule.do
+    do = measurement_for(of, shares, rule.do) if severity is Severity.UNKNOWN else rule.do
     do = "none" if severity is Severity.NOTE else do
     limit = rule.value if severity in (Severity.NOTE, Severity.LIMIT) else LIMIT_CHANCE.value
     return found(rule, severity, chance, do=do, limit=limit)
 
 
-def energy_findings(world: World, energy: EnergyAnswer, assumed: tuple[Assumption, ...]) -> list[Finding]:
+def energy_findings(world: World, energy: EnergyAnswer, shares: Shares) -> list[Finding]:
     """The pack: landing volts, loaded volts, share used, C rating, thrust."""
     result = energy.result
-    findings = [chance_finding(LANDING_CHANCE, result.probability, "energy", assumed)]
+    findings = [chance_finding(LANDING_CHANCE, result.probability, "energy", shares)]
     loaded = chance_severity(chance_spread(energy.loaded_chance))
     if loaded is not Severity.NOTE:
-        do = measurement_for("energy", assumed, flight.LOADED_DAMAGE.do) if loaded is Severity.UNKNOWN else None
+        do = measurement_for("energy", shares, flight.LOADED_DAMAGE.do) if loaded is Severity.UNKNOWN else None
         findings.append(found(flight.LOADED_DAMAGE, loaded, chance_spread(energy.loaded_chance), do=do))
-    findings += _used(result.used_fraction) + _thrust(result.thrust_margin, assumed)
+    gives = chance_spread(energy.deliver_chance)
+    fails = Spread(1.0 - gives.mid, 1.0 - gives.high, 1.0 - gives.low)
+    if fails.low > flight.CANNOT_DELIVER.value:
+        findings.append(found(flight.CANNOT_DELIVER, Severity.STOP, fails))
+    elif fails.high > flight.CANNOT_DELIVER.value:
+        findings.append(found(flight.CANNOT_DELIVER, Severity.LIMIT, fails))
+    findings += _used(result.used_fraction) + _thrust(result.thrust_margin, shares)
     limit_a = world.aircraft.current_limit_a
     if limit_a.known and result.full_current_a.low / world.aircraft.rotors > limit_a.value:
         each = Spread(*(value / world.aircraft.rotors for value in _three(result.full_current_a)))
@@ -52,7 +59,7 @@ def energy_findings(world: World, energy: EnergyAnswer, assumed: tuple[Assumptio
         )  # fmt: skip
         if share.mid > flight.C_RATING.value:
             findings.append(found(flight.C_RATING, Severity.LIMIT, share))
-    return findings + pack_findings(world)
+    return findings
 
 
 def _three(values: Spread) -> tuple[float, float, float]:
@@ -69,22 +76,25 @@ def _used(used: Spread) -> list[Finding]:
     return []
 
 
-def _thrust(margin: Spread, assumed: tuple[Assumption, ...]) -> list[Finding]:
+def _thrust(margin: Spread, shares: Shares) -> list[Finding]:
     least = at_least(margin, flight.THRUST_LEAST.value, Severity.STOP)
     if least is not None:
-        do = measurement_for("thrust", assumed, flight.THRUST_LEAST.do) if least is Severity.UNKNOWN else None
+        do = measurement_for("thrust", shares, flight.THRUST_LEAST.do) if least is Severity.UNKNOWN else None
         return [found(flight.THRUST_LEAST, least, margin, do=do)]
     if margin.mid < flight.THRUST_MARGIN.value:
         return [found(flight.THRUST_MARGIN, Severity.LIMIT, margin)]
     return []
 
 
-def pack_findings(world: World) -> list[Finding]:
+def pack_findings(world: World, chemistry: Chemistry) -> list[Finding]:
     """What is known of the pack today."""
     findings = []
     pack = world.pack
+    charged = float(soc_at_rest_v(pack.rest_v.value, chemistry))
     if not pack.rest_v.known:
         findings.append(found(flight.PACK_UNKNOWN, Severity.UNKNOWN))
+    elif charged < flight.PACK_NOT_FULL.value:
+        findings.append(found(flight.PACK_NOT_FULL, Severity.LIMIT, charged))
     if pack.spread_v is not None and pack.spread_v > flight.PACK_SPREAD_STOP.value + 1e-9:
         findings.append(found(flight.PACK_SPREAD_STOP, Severity.STOP, pack.spread_v))
     elif pack.spread_v is not None and pack.spread_v > flight.PACK_SPREAD_WATCH.value + 1e-9:
@@ -94,16 +104,14 @@ def pack_findings(world: World) -> list[Finding]:
     return findings
 
 
-def link_findings(
-    world: World, control: LinkAnswer, video: LinkAnswer | None, assumed: tuple[Assumption, ...]
-) -> list[Finding]:
+def link_findings(world: World, control: LinkAnswer, video: LinkAnswer | None, shares: Shares) -> list[Finding]:
     """Both links: chance, clearance, and the trees that would break them."""
     findings = []
     for rule, answer in ((CONTROL_CHANCE, control), (VIDEO_CHANCE, video)):
         if answer is None:
             continue
         link = answer.result
-        row = chance_finding(rule, link.probability, link.name, assumed)
+        row = chance_finding(rule, link.probability, link.name, shares)
         evidence: dict[str, float | str] = {
             "at_m": float(link.from_launch_m[link.worst]),
             "obstacle_m": float(link.obstacle_from_launch_m[link.worst]),

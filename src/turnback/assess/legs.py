@@ -80,7 +80,8 @@ def _legs(points: Array, hover_after: int, hover_s: float) -> Legs:
     down = [0.0, -settle, 0.0, 0.0, settle / 2.0, settle / pace_mps]
     around = [0.0, 0.0, 0.0, 0.0, 5.0, style["landing_hover_s"].value]
     rows = np.vstack([up, body[:hover_after], look, body[hover_after:], down, around])
-    return Legs(*rows.T, np.cumsum(rows[:, 0]))
+    length_m, climb_m, east, north, height_m, still_s = rows.T
+    return Legs(length_m, climb_m, east, north, height_m, still_s, np.cumsum(length_m))
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ def fly(
     needed = np.hypot(np.maximum(least - along, 0.0), cross)
     moving = np.minimum(np.maximum(cruise_mps[..., None], needed), np.maximum(most_mps, cruise_mps)[..., None])
     ground = np.sqrt(np.maximum(moving**2 - cross**2, 0.0)) + along
-    beaten = (moving > np.abs(cross)) & (ground > 0.5)
+    beaten = (moving >= np.abs(cross) * (1.0 - 1e-9)) & (ground > 0.5)
     travels = legs.length_m > 0.0
     with np.errstate(divide="ignore", invalid="ignore"):
         travel_s = np.where(beaten, legs.length_m / np.where(beaten, ground, 1.0), np.inf)

@@ -175,7 +175,10 @@ def _pattern_db(link: LinkWorld, rays: RaySet) -> Array:
     turned = polarisation_loss_db(
         Polarisation(link.ground.polarisation.value), Polarisation(link.aircraft.polarisation.value), 0.0
     )
-    return np.asarray(np.minimum(aircraft, 12.0) + np.minimum(ground, 12.0) + turned)
+    rows = typical("chance")
+    aircraft = np.minimum(aircraft, rows["null_aircraft_db"].value)
+    ground = np.minimum(ground, rows["null_ground_db"].value)
+    return np.asarray(aircraft + ground + turned)
 
 
 def _reach_m(score: Array, track: Track) -> Array:

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.draw_set import DrawSet
-from turnback.base.constants import GAS_CONSTANT_J_PER_MOL_K, ZERO_CELSIUS_K
 from turnback.physics.air import SEA_LEVEL_PRESSURE_PA, SEA_LEVEL_TEMPERATURE_K, density_kg_m3
+from turnback.physics.cell import resistance_ohm
 from turnback.physics.motor import Motor, MotorState, Supply, at_output, output_for_speed
 from turnback.physics.propeller import (
     rotor_speed_for_thrust_rad_s,
@@ -25,7 +25,7 @@ from turnback.rules.chemistry import Chemistry
 Array = NDArray[np.float64]
 
 FIT_STEPS = 8  # halves the misfit each step: 0.4 % left of a factor of two
-REFERENCE_K = 298.15
+LEAST_SHARE, MOST_SHARE = 0.4, 1.2  # of the estimate: no propeller of that shape lies outside (our choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +46,8 @@ class Thrust:
 
 
 def warm_resistance_ohm(draws: DrawSet, chemistry: Chemistry) -> Array:
-    """Return the resistance of one cell at the pack's temperature (Arrhenius), shape ``(j,)``."""
-    kelvin = draws["pack.temperature_c"] + ZERO_CELSIUS_K
-    exponent = chemistry.arrhenius_j_per_mol / GAS_CONSTANT_J_PER_MOL_K * (1.0 / kelvin - 1.0 / REFERENCE_K)
-    return np.asarray(draws["pack.resistance_ohm"] * np.exp(exponent))
+    """Return the ohmic resistance of one half-full cell at the pack's temperature, shape ``(j,)``."""
+    return resistance_ohm(draws["pack.resistance_ohm"], 0.5, draws["pack.temperature_c"], chemistry)
 
 
 def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
@@ -88,14 +86,14 @@ def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
 
 def _fitted_coefficient(draws: DrawSet, motor: Motor, supply: Supply) -> Array:
     craft = draws.world.aircraft
-    start = static_thrust_coefficient(craft.propeller_diameter_m, craft.propeller_pitch_m, craft.blades)
-    coefficient = np.full(draws.count, float(start))
+    start = float(static_thrust_coefficient(craft.propeller_diameter_m, craft.propeller_pitch_m, craft.blades))
+    coefficient = np.full(draws.count, start)
     density = float(density_kg_m3(SEA_LEVEL_TEMPERATURE_K, SEA_LEVEL_PRESSURE_PA))
     wanted = draws["aircraft.static_thrust_n"]
     for _ in range(FIT_STEPS):
         state, k_thrust, _ = _full_output(draws, motor, supply, coefficient, density)
         got = thrust_n(k_thrust, state.rotor_speed_rad_s)
-        coefficient = np.clip(coefficient * (wanted / got) ** 1.3, 0.03, 0.55)
+        coefficient = np.clip(coefficient * (wanted / got) ** 1.3, LEAST_SHARE * start, MOST_SHARE * start)
     return coefficient
 
 

@@ -50,11 +50,11 @@ class Track:
 
     def planned(self) -> NDArray[np.bool_]:
         """Return which stations the plan asks for."""
-        return self.phase != Phase.BEYOND
+        return np.asarray(self.phase != Phase.BEYOND)
 
     def outbound(self) -> NDArray[np.bool_]:
         """Return the stations from which a turn back is considered: the way out and what lies beyond."""
-        return self.phase != Phase.HOME
+        return np.asarray(self.phase != Phase.HOME)
 
 
 def lay_track(route: Route, terrain: Terrain, launch_ground_m: float) -> Track:
@@ -112,14 +112,14 @@ def _beyond(out: Array, terrain: Terrain) -> Array:
     share = np.linspace(1.0, most / max(reach, 1.0), LEAST_STATIONS + 1)[1:]
     x, y = end[0] * share, end[1] * share
     inside = np.cumprod(terrain.covers(x, y)).astype(bool)
-    return np.column_stack([x, y, np.full_like(x, end[2])])[inside]
+    return np.asarray(np.column_stack([x, y, np.full_like(x, end[2])])[inside])
 
 
 def _above_launch(height_m: Array, ground_m: Array, route: Route, launch_ground_m: float) -> Array:
     if route.height_reference is HeightReference.GROUND:
-        return height_m + ground_m
+        return np.asarray(height_m + ground_m)
     if route.height_reference is HeightReference.SEA_LEVEL:
-        return height_m - launch_ground_m
+        return np.asarray(height_m - launch_ground_m)
     return height_m
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from turnback.records.aircraft import HeightAbove, RadioLossAction
+from turnback.records.aircraft import RadioLossAction
 from turnback.records.common import Answer
 from turnback.records.pack import ChemistryName
 from turnback.records.plan import People
@@ -164,11 +164,12 @@ class World:
     people: People
     propellers: Answer
     observer: Answer
-    height_above: HeightAbove
+    route_mps: Band | None
+    """Airspeed asked for on the route; the aircraft's cruise where none is."""
 
     def bands(self) -> tuple[Band, ...]:
         """Return every uncertain quantity once, in a fixed order."""
-        found: list[Band] = []
+        found: list[Band] = [] if self.route_mps is None else [self.route_mps]
         parts: list[object] = [self.aircraft, self.pack, self.control, self.site]
         if self.video is not None:
             parts.append(self.video)

@@ -151,6 +151,12 @@ ICE: Final = Rule(
     "Around freezing, packs sag and propellers ice in cloud or mist.",
     "warm_pack",
 )  # fmt: skip
+RETURN_SUCCESS: Final = Rule(
+    "return.success", 0.9, "", "our-choice",
+    "A return that is set, tested, clear of the ground and faster than the wind still fails about one time in ten: "
+    "no position fix, a wrong launch point, a take-over that comes too late.",
+    "none",
+)  # fmt: skip
 LAST_FLIGHT_DISAGREES: Final = Rule(
     "energy.last_flight", 1.35, "", "our-choice",
     "The charger's mAh per minute lies outside what the model allows: the model, the pack or the answer is off.",

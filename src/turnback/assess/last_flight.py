@@ -1,0 +1,60 @@
+"""What the last flight's minutes and mAh teach: which of the drawn worlds use as much as this aircraft did."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from turnback.assess.consumption import (
+    Scale,
+    last_flight_current_a,
+    mean_current_a,
+    measured_scale,
+    rows_that_fit,
+)
+from turnback.assess.draw_set import UNKNOWN_DRAWS, DrawSet, draw_set
+from turnback.assess.flight_energy import Craft
+from turnback.assess.judge import found
+from turnback.assess.spreads import spread
+from turnback.assess.thrust import Thrust, thrust_of
+from turnback.records.finding import Finding, Severity, Spread
+from turnback.records.plan import LastFlight
+from turnback.records.world import World
+from turnback.rules.chemistry import Chemistry
+from turnback.rules.flight import LAST_FLIGHT_DISAGREES
+
+MORE_DRAWS = 4  # worlds drawn for each one kept, where the last flight chooses among them
+
+
+def craft_of(world: World, chemistry: Chemistry, last: LastFlight | None, seed: int) -> Craft:
+    """Draw the worlds, and keep those that use what the last flight used."""
+    draws = draw_set(world, UNKNOWN_DRAWS * (MORE_DRAWS if last else 1), seed)
+    thrust = thrust_of(draws, chemistry)
+    craft = Craft(draws, thrust, measured_scale(draws, thrust, chemistry), chemistry)
+    if last is None:
+        return craft
+    current = mean_current_a(draws, thrust, craft.scale, chemistry)
+    return rows_of(craft, rows_that_fit(current, last_flight_current_a(last), UNKNOWN_DRAWS))
+
+
+def rows_of(craft: Craft, rows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Craft:
+    """Return some of a craft's draws."""
+    thrust: Thrust = replace(
+        craft.thrust, **{name: getattr(craft.thrust, name)[rows] for name in Thrust.__dataclass_fields__}
+    )
+    draws: DrawSet = craft.draws.kept(rows)
+    return Craft(draws, thrust, Scale(craft.scale.hover[rows], craft.scale.cruise[rows]), craft.chemistry)
+
+
+def last_flight_findings(craft: Craft, last: LastFlight | None) -> list[Finding]:
+    """Say where the last flight lies outside of what even the worlds that fit it best would use."""
+    if last is None:
+        return []
+    measured = last_flight_current_a(last)
+    modelled = spread(mean_current_a(craft.draws, craft.thrust, craft.scale, craft.chemistry))
+    ratio = Spread(measured / modelled.mid, measured / modelled.high, measured / modelled.low)
+    limit = LAST_FLIGHT_DISAGREES.value
+    if 1.0 / limit <= ratio.mid <= limit:
+        return []
+    return [found(LAST_FLIGHT_DISAGREES, Severity.LIMIT, ratio, unit="")]
