@@ -12,13 +12,14 @@ from turnback.assess.flight_energy import (
     Craft,
     Marched,
     chance_above_zero,
-    landing_margin_v,
+    landing_chance,
+    landing_margin,
     loaded_margin_v,
     march_flight,
     start_soc,
 )
 from turnback.assess.legs import planned_legs
-from turnback.assess.spreads import bands_along, chance_spread, spread
+from turnback.assess.spreads import bands_along, spread
 from turnback.assess.thrust import warm_resistance_ohm
 from turnback.assess.track import Track
 from turnback.physics.cell import constant_power_current_a
@@ -38,7 +39,7 @@ class EnergyAnswer:
     loaded_chance: Array
     deliver_chance: Array
     """The pack can give what every leg asks, even at its land-by volts."""
-    landing_margin_v: Array
+    landing_margin: Array
     """In the middle of what chance does."""
 
 
@@ -47,9 +48,8 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
     legs = planned_legs(track)
     marched = march_flight(craft, legs)
     law = craft.chemistry
-    landing = landing_margin_v(marched, law.land_by_rest_v)
-    loaded = loaded_margin_v(marched, law.damage_v)
-    chance = chance_above_zero(np.minimum(landing, loaded), marched.nodes)
+    landing, loaded = landing_margin(marched, craft), loaded_margin_v(marched, craft)
+    chance = landing_chance(marched, craft)
     middle = _middle(marched)
     rest, soc = marched.rest_v[middle], marched.soc[middle]
     duration = np.where(np.isfinite(marched.duration_s), marched.duration_s, np.nan)[:, middle[1], :]
@@ -83,15 +83,15 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
         pack_c=spread(craft.thrust.full_pack_current_a / capacity),
         capacity_ah=spread(capacity),
         used_fraction=spread(1.0 - soc[:, -1]),
-        probability=chance_spread(chance),
+        probability=spread(chance),
     )
     in_the_middle = np.where(np.isfinite(landing), landing, -1.0)[middle]
     spare_w = _greatest_power_w(craft)[:, None, None] - marched.greatest_w
     return EnergyAnswer(
         result,
         chance,
-        chance_above_zero(loaded, marched.nodes),
-        chance_above_zero(spare_w, marched.nodes),
+        chance_above_zero([loaded], marched.nodes),
+        chance_above_zero([spare_w], marched.nodes),
         in_the_middle,
     )
 

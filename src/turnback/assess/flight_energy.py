@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,7 +36,7 @@ class Craft:
 class Marched:
     """Every world of one flight: axes are unknowns ``j``, wind nodes ``w``, hand nodes ``h``, legs ``s``.
 
-    A pack that failed on the way counts as flat from there on: no volts under load, its foot of the curve at rest.
+    A pack that failed on the way has no volts under load from there on, and the foot of its curve at rest.
     """
 
     rest_v: Array
@@ -43,8 +44,14 @@ class Marched:
     loaded_v: Array
     """Least loaded volts of one cell within each leg."""
     soc: Array
+    """At the end of each leg; the last known where the pack failed."""
     greatest_w: Array
     """``(j, w, h)``: the most that any leg asks of the pack."""
+    unflown_share: Array
+    """``(j, w, h)``: charge that the legs from the failed one on would take, as a share of the pack.
+
+    0 where none fails, infinite where a leg never ends.
+    """
     deliverable: NDArray[np.bool_]
     """``(j, w, h)``: the wind could be beaten and the pack could give what was asked, all the way."""
     duration_s: Array
@@ -56,7 +63,7 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marche
     """Fly the legs in every world and march the pack along."""
     draws = craft.draws
     nodes = nodes or draws.nodes
-    flown = _flown(craft, legs, nodes)
+    flown = flown_legs(craft, legs, nodes)
     power = electrical_w(draws, craft.thrust, craft.scale, flown.airspeed_mps, flown.climb_mps)
     hand = np.exp(typical("chance")["handling_sd"].value * nodes.hand_z)
     j, w, s = power.shape
@@ -67,13 +74,14 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marche
     def each(values: Array) -> Array:
         return np.repeat(values, w * hand.size)
 
+    begun = start_soc(craft)
     marched = march_worlds(
         worlds,
         duration,
         cells_in_series=draws.world.pack.cells,
         r0_ohm=each(draws["pack.resistance_ohm"]),
         capacity_ah=each(draws["pack.capacity_ah"]),
-        start_soc=each(start_soc(craft)),
+        start_soc=each(begun),
         temperature_c=each(draws["pack.temperature_c"]),
         ambient_c=each(draws["site.temperature_c"]),
         cell_mass_kg=each(draws["pack.mass_kg"] / draws.world.pack.cells),
@@ -82,12 +90,27 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marche
     return Marched(
         rest_v=np.nan_to_num(marched.rest_v, nan=craft.chemistry.ocv_v[0]).reshape(shape),
         loaded_v=np.nan_to_num(marched.loaded_low_v, nan=0.0).reshape(shape),
-        soc=np.nan_to_num(marched.soc, nan=0.0).reshape(shape),
+        soc=_held(marched.soc, each(begun)).reshape(shape),
         greatest_w=worlds.max(axis=-1).reshape(shape[:3]),
+        unflown_share=_unflown_share(craft, worlds, duration, np.isnan(marched.soc)).reshape(shape[:3]),
         deliverable=marched.deliverable.reshape(shape[:3]),
         duration_s=flown.duration_s,
         nodes=nodes,
     )
+
+
+def _unflown_share(craft: Craft, power_w: Array, duration_s: Array, failed: NDArray[np.bool_]) -> Array:
+    """Return what the failed legs of each world would take, as a share of the pack at the label's volts."""
+    draws = craft.draws
+    pack_j = draws["pack.capacity_ah"] * 3600.0 * craft.chemistry.nominal_v * draws.world.pack.cells
+    taken_j = np.where(failed, power_w * duration_s, 0.0).sum(axis=-1)
+    return np.asarray(taken_j.reshape(draws.count, -1) / pack_j[:, None]).reshape(-1)
+
+
+def _held(soc: Array, begun: Array) -> Array:
+    """Hold the last charge known from the failed leg on."""
+    along = np.concatenate([begun[:, None], soc], axis=1)
+    return np.asarray(np.fmin.accumulate(along, axis=1)[:, 1:])
 
 
 def start_soc(craft: Craft) -> Array:
@@ -95,7 +118,8 @@ def start_soc(craft: Craft) -> Array:
     return soc_at_rest_v(craft.draws["pack.rest_v"], craft.chemistry)
 
 
-def _flown(craft: Craft, legs: Legs, nodes: Nodes) -> Flown:
+def flown_legs(craft: Craft, legs: Legs, nodes: Nodes) -> Flown:
+    """Return how each leg is flown in every draw and wind node, ``(j, w, s)``."""
     draws = craft.draws
     shape = (draws.count, nodes.wind_z.size)
 
@@ -113,40 +137,58 @@ def _flown(craft: Craft, legs: Legs, nodes: Nodes) -> Flown:
     )
 
 
-def landing_margin_v(marched: Marched, land_by_v: float) -> Array:
-    """Return rest volts at landing above the land-by volts, ``(j, w, h)``; minus infinity where it never lands."""
-    return np.where(marched.deliverable, marched.rest_v[..., -1] - land_by_v, -np.inf)
+def landing_margin(marched: Marched, craft: Craft) -> Array:
+    """Return charge left at landing above that of the land-by volts, as a share of the pack, ``(j, w, h)``.
+
+    Charge is counted on below zero where a pack is flat before the end: what the rest of the flight would have taken.
+    So the margin falls evenly through zero as wind and hand ask for more, and its crossing is found between nodes.
+    Minus infinity where the wind cannot be beaten.
+    """
+    floor = float(soc_at_rest_v(craft.chemistry.land_by_rest_v, craft.chemistry))
+    short = np.minimum(marched.soc.min(axis=-1) - marched.unflown_share, 0.0)
+    return np.asarray(np.where(marched.deliverable, marched.soc[..., -1], short) - floor)
 
 
-def loaded_margin_v(marched: Marched, damage_v: float) -> Array:
+def loaded_margin_v(marched: Marched, craft: Craft) -> Array:
     """Return the flight's least loaded volts above the damage volts, ``(j, w, h)``."""
-    return np.where(marched.deliverable, marched.loaded_v.min(axis=-1) - damage_v, -np.inf)
+    lowest = marched.loaded_v.min(axis=-1) - craft.chemistry.damage_v
+    return np.where(np.isfinite(marched.unflown_share), lowest, -np.inf)
 
 
-def chance_above_zero(margin: Array, nodes: Nodes) -> Array:
-    """Return, for each draw of the unknowns, the chance that a margin is above zero.
+def landing_chance(marched: Marched, craft: Craft) -> Array:
+    """Return each draw's chance of landing above the land-by volts with no cell harmed, ``(j,)``."""
+    return chance_above_zero([landing_margin(marched, craft), loaded_margin_v(marched, craft)], marched.nodes)
 
-    The margin falls with wind; its crossing of zero is found between wind nodes by a straight line, and the hand nodes
+
+def chance_above_zero(margins: Sequence[Array], nodes: Nodes) -> Array:
+    """Return, for each draw of the unknowns, the chance that all margins are above zero.
+
+    A margin falls with wind; its crossing of zero is found between wind nodes by a straight line, and the hand nodes
     are summed with their weights. Beyond the last node nobody looked: the chance never passes that node's.
 
     Parameters
     ----------
-    margin : ndarray, shape (j, w, h)
+    margins : sequence of ndarray, each of shape (j, w, h)
 
     Returns
     -------
     ndarray, shape (j,)
     """
+    reach = np.minimum.reduce([_windiest_z(margin, nodes.wind_z) for margin in margins])
+    return np.asarray(normal_cdf(reach) @ nodes.hand_weight)
+
+
+def _windiest_z(margin: Array, wind_z: Array) -> Array:
+    """Return the score of the strongest wind that a margin stands, ``(j, h)``; minus infinity where none."""
     falling = np.minimum.accumulate(margin, axis=1)
-    z = nodes.wind_z
     reach = np.full(falling.shape[:1] + falling.shape[2:], -np.inf)
-    for i in range(z.size):  # the last node that holds, then a part of the way to the next
+    for i in range(wind_z.size):  # the last node that holds, then a part of the way to the next
         here = falling[:, i, :]
         part = np.zeros_like(here)
-        if i + 1 < z.size:
+        if i + 1 < wind_z.size:
             after = falling[:, i + 1, :]
             crosses = (here >= 0.0) & (after < 0.0) & np.isfinite(after)
             above, below = np.where(crosses, here, 0.0), np.where(crosses, after, -1.0)
-            part = above / (above - below) * (z[i + 1] - z[i])
-        reach = np.where(here >= 0.0, z[i] + part, reach)
-    return np.asarray(normal_cdf(reach) @ nodes.hand_weight)
+            part = above / (above - below) * (wind_z[i + 1] - wind_z[i])
+        reach = np.where(here >= 0.0, wind_z[i] + part, reach)
+    return reach

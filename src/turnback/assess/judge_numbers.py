@@ -6,7 +6,7 @@ from turnback.assess.assumed import Shares
 from turnback.assess.energy import EnergyAnswer
 from turnback.assess.judge import at_least, chance_severity, found
 from turnback.assess.reception import LinkAnswer
-from turnback.assess.spreads import chance_spread
+from turnback.assess.spreads import spread
 from turnback.physics.cell import soc_at_rest_v
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Finding, Severity, Spread
@@ -37,11 +37,11 @@ def energy_findings(world: World, energy: EnergyAnswer, shares: Shares) -> list[
     """The pack: landing volts, loaded volts, share used, C rating, thrust."""
     result = energy.result
     findings = [chance_finding(LANDING_CHANCE, result.probability, "energy", shares)]
-    loaded = chance_severity(chance_spread(energy.loaded_chance))
+    loaded = chance_severity(spread(energy.loaded_chance))
     if loaded is not Severity.NOTE:
         do = measurement_for("energy", shares, flight.LOADED_DAMAGE.do) if loaded is Severity.UNKNOWN else None
-        findings.append(found(flight.LOADED_DAMAGE, loaded, chance_spread(energy.loaded_chance), do=do))
-    gives = chance_spread(energy.deliver_chance)
+        findings.append(found(flight.LOADED_DAMAGE, loaded, spread(energy.loaded_chance), do=do))
+    gives = spread(energy.deliver_chance)
     fails = Spread(1.0 - gives.mid, 1.0 - gives.high, 1.0 - gives.low)
     if fails.low > flight.CANNOT_DELIVER.value:
         findings.append(found(flight.CANNOT_DELIVER, Severity.STOP, fails))

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.draw_set import DrawSet
-from turnback.assess.spreads import bands_along, chance_spread, spread
+from turnback.assess.spreads import bands_along, spread
 from turnback.assess.track import Track
 from turnback.physics.antenna import Pattern, worst_attitude_loss_db
 from turnback.physics.clutter import vegetation_db, woodland
@@ -89,7 +89,7 @@ def assess_link(
         margin_low_db=low,
         margin_high_db=high,
         sigma_db=np.median(sigma, axis=0),
-        probability=chance_spread(normal_cdf(least)),
+        probability=spread(normal_cdf(least)),
         worst=worst,
         weaker_direction=weaker,
         line_of_sight=rays.line_of_sight,

@@ -12,15 +12,9 @@ Array = NDArray[np.float64]
 
 
 def spread(values: Array) -> Spread:
-    """Return the median and the ends over the unknowns."""
+    """Return the median and the ends over the unknowns, of a figure or of a chance."""
     low, mid, high = np.quantile(values, [BAND_LOW.value, 0.5, BAND_HIGH.value])
     return Spread(float(mid), float(low), float(high))
-
-
-def chance_spread(values: Array) -> Spread:
-    """Return a chance: its mean over the unknowns (what to expect), and the ends."""
-    low, high = np.quantile(values, [BAND_LOW.value, BAND_HIGH.value])
-    return Spread(float(values.mean()), float(low), float(high))
 
 
 def bands_along(values: Array) -> tuple[Array, Array, Array]:

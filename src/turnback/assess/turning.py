@@ -10,9 +10,7 @@ from numpy.typing import NDArray
 from turnback.assess.draws import Nodes
 from turnback.assess.flight_energy import (
     Craft,
-    chance_above_zero,
-    landing_margin_v,
-    loaded_margin_v,
+    landing_chance,
     march_flight,
 )
 from turnback.assess.legs import Legs, legs_turning_at, planned_legs
@@ -22,7 +20,7 @@ from turnback.rules.chance import BAND_LOW, LIMIT_CHANCE
 Array = NDArray[np.float64]
 
 MOST_PLACES = 12
-MOST_DRAWS = 84  # every third draw of the unknowns: enough for a distance, a third of the time
+MOST_DRAWS = 250  # a distance and a wind are read at the 5 % end: fewer draws make that end a matter of luck
 MOST_WIND_MPS = 20.0
 WIND_STEPS = 7  # halvings: to 0.16 m/s
 
@@ -56,10 +54,7 @@ def _few(craft: Craft) -> tuple[Craft, NDArray[np.int64], Nodes]:
 def chance_of(craft: Craft, legs: Legs, nodes: Nodes) -> tuple[Array, Array]:
     """Return, for each draw, the chance of landing in time, and the time to the middle of the legs, ``(j,)``."""
     marched = march_flight(craft, legs, nodes)
-    margin = np.minimum(
-        landing_margin_v(marched, craft.chemistry.land_by_rest_v), loaded_margin_v(marched, craft.chemistry.damage_v)
-    )
-    return chance_above_zero(margin, nodes), marched.duration_s[:, int(np.argmin(np.abs(nodes.wind_z))), :]
+    return landing_chance(marched, craft), marched.duration_s[:, int(np.argmin(np.abs(nodes.wind_z))), :]
 
 
 def energy_turning(craft: Craft, track: Track) -> Turning:

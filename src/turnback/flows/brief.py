@@ -28,7 +28,7 @@ from turnback.assess.judge_numbers import (
 )
 from turnback.assess.last_flight import craft_of, last_flight_findings
 from turnback.assess.reception import LinkAnswer, assess_link, cast_rays
-from turnback.assess.spreads import chance_spread
+from turnback.assess.spreads import spread
 from turnback.assess.surroundings import air_result, profile_result
 from turnback.assess.track import Track, lay_track
 from turnback.assess.turning import energy_turning, largest_wind_mps
@@ -80,7 +80,7 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
         verdict=verdict_of(findings),
         findings=findings,
         deciding=deciding_of(findings),
-        home=chance_spread(home),
+        home=spread(home),
         air=air,
         energy=energy.result,
         control=control.result,
@@ -116,7 +116,7 @@ def _weakest(links: list[LinkAnswer]) -> LinkAnswer:
 def _figures(craft: Craft, energy: EnergyAnswer, links: list[LinkAnswer]) -> dict[str, np.ndarray]:
     """Return the figures that gaps are ranked by, one value per draw of the unknowns."""
     return {
-        "energy": energy.landing_margin_v,
+        "energy": energy.landing_margin,
         **{link.result.name: link.score for link in links},
         "thrust": craft.thrust.margin_ratio,
     }
