@@ -2,7 +2,7 @@
 
 One draw is one world. Its unknowns (aircraft, pack, radios, site) are fixed along out and back. Chance, given these
 unknowns, is integrated on nodes: the wind of this flight against the forecast, and the pilot's hand. The links' own
-chance (shadowing) is exact given the unknowns and needs no nodes. See docs/decisions/0003.
+chance (shadowing) is exact given the unknowns and needs no nodes. See docs/decisions/0001.
 """
 
 from __future__ import annotations
