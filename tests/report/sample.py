@@ -88,10 +88,16 @@ def findings() -> tuple[Finding, ...]:
     return (
         Finding(
             "link.control_chance", Severity.UNKNOWN, 0.967, "", 0.99, 0.91, 0.995, "our-choice",
-            "measure:control.interference_rise_db", {"obstacle_from_launch_m": 880.0},
+            "measure:control.interference_rise_db", {"obstacle_m": 880.0, "obstacle_height_m": 431.0},
         ),
-        Finding("weather.unknown", Severity.UNKNOWN, None, "", None, None, None, "our-choice", "measure_wind"),
-        Finding("return.clearance", Severity.LIMIT, 9.0, "m", 15.0, 5.0, 13.0, "our-choice", "raise_return_height"),
+        Finding(
+            "weather.unknown", Severity.LIMIT, None, "", None, None, None, "our-choice", "measure_wind",
+            {"largest_wind_mps": 5.8, "stale": "no"},
+        ),
+        Finding(
+            "return.clearance", Severity.LIMIT, 9.0, "m", 15.0, 5.0, 13.0, "our-choice", "raise_return_height",
+            {"obstacle_m": 880.0, "obstacle_height_m": 48.0, "lowest_m": 75.2},
+        ),
         Finding("return.untested", Severity.LIMIT, None, "", None, None, None, "common-practice", "test_return"),
         Finding("observer.orientation", Severity.LIMIT, 1200.0, "m", 137.7, None, None, "easa-alos", "shorten"),
         Finding(

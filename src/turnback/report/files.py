@@ -26,6 +26,24 @@ def made_folder(folder: Path) -> Path:
     return folder
 
 
+def write_new(path: Path, text: str) -> Path:
+    """Write a text file that does not exist yet.
+
+    Raises
+    ------
+    InputError
+        If something stands there already, or the folder cannot be written.
+    """
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as handle:
+            handle.write(text)
+    except FileExistsError:
+        raise bad_input(str(path), "is there already", "name another file, or take that one away first") from None
+    except OSError as error:
+        raise _unwritable(path, error) from None
+    return path
+
+
 def write_whole(path: Path, text: str) -> Path:
     """Write a text file beside its place and move it in, so that a reader never meets half of it.
 

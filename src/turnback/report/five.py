@@ -51,6 +51,15 @@ def what_to_do(result: BriefResult) -> str:
 
 def how_far(result: BriefResult, units: Units) -> str:
     """Say where to turn back, at the unfavourable end, never beyond a distance limit that was entered."""
+    tells = find(result, "observer.orientation")
+    text = _turn_back(result, units)
+    if tells is None or tells.limit is None:
+        return text
+    tells_m = numbers.words(tells.limit, "m", units, Toward.DOWN)
+    return f"{text} Beyond {tells_m} your observer cannot tell which way it points."
+
+
+def _turn_back(result: BriefResult, units: Units) -> str:
     back = result.back
     planned = numbers.words(back.planned_m, "m", units)
     turn_m = back.turn_back_m.low

@@ -23,7 +23,8 @@ class RuleWords:
     """Words of one rule.
 
     In `measured` the places ``{value}``, ``{limit}`` and ``{band}`` take text that is already rounded and in the
-    reader's units; ``{band}`` is empty where nothing is known of the ends. A rule about a plain fact has no such
+    reader's units; ``{band}`` is empty where nothing is known of the ends, and ``{allows}`` says whether the limit is
+    that of a go or of a go with limits. A rule about a plain fact has no such
     sentence; `NUMBERS` then follows the fact.
     """
 

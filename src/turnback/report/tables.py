@@ -59,6 +59,10 @@ def limits(result: BriefResult, units: Units) -> Table:
         ),
         Row("Largest wind that comes home", _largest_wind(back, units)),
     ]
+    tells = find(result, "observer.orientation")
+    if tells is not None:
+        farthest = numbers.words(tells.limit, "m", units, Toward.DOWN)
+        rows.append(Row("Farthest at which an observer can tell which way it points", farthest))
     if back.action is RadioLossAction.AUTOMATIC_RETURN:
         rows.append(Row("Lowest return height, above launch", _lowest_height(result, units)))
     return Table("Limits", tuple(rows))

@@ -23,6 +23,7 @@ from turnback.report.words_parameters import (
     UNIT_ENDINGS,
 )
 from turnback.report.words_rules import RULE_WORDS
+from turnback.rules.chance import GO_CHANCE
 
 VERDICT_WORDS: Final[dict[Verdict, str]] = {
     Verdict.GO: "Go",
@@ -98,6 +99,7 @@ def sentence(finding: Finding, units: Units = Units.METRIC) -> str:
             value=number(finding.value, finding, rule, units),
             limit=_limit(finding, rule, units),
             band=_over(finding, rule, units),
+            allows="a go allows" if finding.limit >= GO_CHANCE.value else "a go with limits allows",
         )
     return text + _evidence(finding, units) + _undecided(finding)
 
@@ -202,7 +204,7 @@ def _undecided(finding: Finding) -> str:
 
 
 def _evidence(finding: Finding, units: Units) -> str:
-    """Add the place or part that a finding points at."""
+    """Add the part or place that a finding points at."""
     given = finding.evidence
     if isinstance(given.get("corner"), str):
         return f" It is the {given['corner']} corner."
@@ -210,20 +212,42 @@ def _evidence(finding: Finding, units: Units) -> str:
         count = int(float(given["areas"]))
         areas = "one area" if count == 1 else f"{count} areas"
         return f" It crosses {areas}, first: {given['first']}."
-    distance, height = given.get("obstacle_from_launch_m"), given.get("obstacle_height_m")
-    if not isinstance(distance, (int, float)) or not math.isfinite(distance):
-        return _largest_wind(finding, units)
-    text = f" The ground that rules stands {numbers.words(distance, 'm', units)} from launch"
-    if isinstance(height, (int, float)) and math.isfinite(height):
-        text += f", {numbers.words(height, 'm', units)} high"
+    if given.get("reason") in TURN_BACK_REASONS:
+        reason = TURN_BACK_REASONS[str(given["reason"])]
+        return f" {reason[0].upper()}{reason[1:]}."
+    return _wind(finding, units) + _obstacle(finding, units)
+
+
+def _wind(finding: Finding, units: Units) -> str:
+    given = finding.evidence
+    text = " The weather report is too old or comes from too far away to count." if given.get("stale") == "yes" else ""
+    wind = _finite(finding, "largest_wind_mps")
+    if wind is not None:
+        text += f" The largest wind that still brings it home is {numbers.words(wind, 'm/s', units, Toward.DOWN)}."
+    headwind, beatable = _finite(finding, "headwind_mps"), _finite(finding, "beatable_mps")
+    if headwind is not None and beatable is not None:
+        meets, beats = numbers.words(headwind, "m/s", units), numbers.words(beatable, "m/s", units)
+        text += f" It meets {meets} and can beat {beats}."
+    return text
+
+
+def _obstacle(finding: Finding, units: Units) -> str:
+    """Name the link, and the ground that rules, by distance and height."""
+    link = LINK_NAMES.get(str(finding.evidence.get("link")))
+    text = f" This is about the {link}." if link else ""
+    distance, height = _finite(finding, "obstacle_m"), _finite(finding, "obstacle_height_m")
+    if distance is None:
+        return text
+    text += f" The ground that rules stands {numbers.words(distance, 'm', units)} from launch"
+    if height is not None:
+        above = "launch" if finding.rule.startswith("return.") else "sea level"
+        text += f", {numbers.words(height, 'm', units)} above {above}"
     return text + "."
 
 
-def _largest_wind(finding: Finding, units: Units) -> str:
-    wind = finding.evidence.get("largest_wind_mps")
-    if not isinstance(wind, (int, float)) or not math.isfinite(wind):
-        return ""
-    return f" The largest wind that still brings it home is {numbers.words(wind, 'm/s', units, Toward.DOWN)}."
+def _finite(finding: Finding, name: str) -> float | None:
+    value = finding.evidence.get(name)
+    return float(value) if isinstance(value, (int, float)) and math.isfinite(value) else None
 
 
 def _generic(rule: str) -> RuleWords:

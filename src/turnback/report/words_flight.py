@@ -10,13 +10,13 @@ CHANCE: Final[dict[str, RuleWords]] = {
     "chance.go": RuleWords(
         "Chance of coming home, for a go",
         "A go needs to come home in 99 flights of 100.",
-        "It fails to come home in {value}{band}; a go allows {limit}.",
+        "It fails to come home in {value}{band}; {allows} {limit}.",
         Kind.HOLDS,
     ),
     "chance.limit": RuleWords(
         "Chance of coming home, for a go with limits",
         "A go with limits needs to come home in 19 flights of 20.",
-        "It fails to come home in {value}{band}; a go with limits allows {limit}.",
+        "It fails to come home in {value}{band}; {allows} {limit}.",
         Kind.HOLDS,
     ),
     "chance.band_low": RuleWords(
@@ -34,19 +34,19 @@ CHANCE: Final[dict[str, RuleWords]] = {
     "energy.landing_chance": RuleWords(
         "Landing with enough in the pack",
         "The pack may reach its land-by volts before landing.",
-        "The pack reaches its land-by volts before landing in {value}{band}; a go allows {limit}.",
+        "The pack reaches its land-by volts before landing in {value}{band}; {allows} {limit}.",
         Kind.HOLDS,
     ),
     "link.control_chance": RuleWords(
         "Control link over the whole route",
         "The control link may break on the route.",
-        "The control link breaks somewhere on the route in {value}{band}; a go allows {limit}.",
+        "The control link breaks somewhere on the route in {value}{band}; {allows} {limit}.",
         Kind.HOLDS,
     ),
     "link.video_chance": RuleWords(
         "Video link over the whole route",
         "The picture may break on the route.",
-        "The picture breaks somewhere on the route in {value}{band}; a go allows {limit}.",
+        "The picture breaks somewhere on the route in {value}{band}; {allows} {limit}.",
         Kind.HOLDS,
     ),
 }
@@ -73,7 +73,7 @@ ENERGY: Final[dict[str, RuleWords]] = {
     "energy.loaded_damage": RuleWords(
         "Volts under load",
         "Under load the volts may fall to where cells are damaged.",
-        "Under load the volts fall to where cells are damaged in {value}{band}; {limit} is allowed.",
+        "Under load the volts fall to where cells are damaged in {value}{band}; {allows} {limit}.",
         Kind.HOLDS,
     ),
     "energy.c_rating": RuleWords(
@@ -85,8 +85,7 @@ ENERGY: Final[dict[str, RuleWords]] = {
     "energy.current_limit": RuleWords(
         "Current against the limit of motor and speed control",
         "Full output asks a motor or its speed control for more current than its limit.",
-        "Full output asks a motor or its speed control for {value} of its limit{band}; {limit} is the most.",
-        Kind.SHARE,
+        "Full output asks one motor and its speed control for {value}{band}; their limit is {limit}.",
     ),
     "energy.thrust_least": RuleWords(
         "Thrust over weight, the least",
@@ -149,7 +148,7 @@ RETURN: Final[dict[str, RuleWords]] = {
     "return.headwind": RuleWords(
         "Headwind on the way home",
         "The wind leaves the return too little speed over ground.",
-        "Against the wind the return keeps {value} over ground{band}; it needs {limit}.",
+        "The headwind it can beat is {value} above the headwind it meets{band}; under {limit} it does not come home.",
     ),
     "return.untested": RuleWords(
         "Automatic return not tested on this build",
@@ -179,7 +178,7 @@ RETURN: Final[dict[str, RuleWords]] = {
     "return.turn_back": RuleWords(
         "Planned distance against the turn-back point",
         "The route asks for more than the distance from which it still comes home.",
-        "The route stands at {value}{band} against the turn-back point; {limit} is the most.",
+        "It comes home surely enough from {value}{band}; the plan asks for {limit}.",
     ),
     "route.terrain": RuleWords(
         "Route over ground and trees",

@@ -35,7 +35,8 @@ PARAMETER_WORDS: Final[dict[str, str]] = {
     "site.wind_from_deg": "direction the wind comes from",
     "site.temperature_c": "air temperature",
     "site.qnh_pa": "air pressure reduced to sea level",
-    "style.stick_activity": "how actively the pilot flies",
+    "site.edge_fraction": "how much a ridge weakens the signal behind it",
+    "route.speed_mps": "airspeed asked for on the route",
 }
 
 LINK_WORDS: Final[dict[str, str]] = {
@@ -68,6 +69,13 @@ MEASURE_WORDS: Final[dict[str, str]] = {
     "aircraft.drag_area_m2": "Fly a minute at cruise near by, read the pack current, and enter it.",
     "aircraft.cruise_mps": "Note the airspeed you really fly at cruise, and enter it.",
     "aircraft.auxiliary_w": "Read the pack current armed with motors at rest, propellers off.",
+    "aircraft.speed_constant_rpm_per_v": "Read the speed constant on the motor's label or data sheet, and enter it.",
+    "aircraft.motor_resistance_ohm": "Look up the motor's winding resistance in its data sheet, and enter it.",
+    "aircraft.no_load_current_a": "Look up the motor's current with no propeller in its data sheet, and enter it.",
+    "aircraft.current_limit_a": "Look up the greatest current of motor and speed control, and enter the lower one.",
+    "aircraft.static_thrust_n": "Look up the thrust curve of motor and propeller, and enter it.",
+    "aircraft.hover_current_a": "Hover a minute near and low, read the pack current, and enter it.",
+    "aircraft.cruise_current_a": "Fly a minute at cruise near by, read the pack current, and enter it.",
     "aircraft.return_mps": "Read the speed of the automatic return in the set-up sheet, and enter it.",
     "aircraft.return_height_m": "Read the height of the automatic return in the set-up sheet, and enter it.",
     "pack.capacity_ah": "Fly the pack to its land-by volts once, note the charger's mAh, and enter the capacity.",
@@ -78,6 +86,11 @@ MEASURE_WORDS: Final[dict[str, str]] = {
     "site.wind_mps": "Measure the wind at the launch point now, for some minutes, and enter its mean and gusts.",
     "site.gust_factor": "Measure the gusts at the launch point for some minutes, and enter the strongest.",
     "site.wind_from_deg": "Look where the wind comes from, and enter the direction.",
+    "site.temperature_c": "Measure the air temperature in the shade at the launch point, and enter it.",
+    "site.qnh_pa": "Read the air pressure reduced to sea level in a weather report, and enter it.",
+    "site.edge_fraction": "Choose a route in line of sight; or carry the aircraft behind that ridge, propellers off, "
+    "and note the weakest link level.",
+    "route.speed_mps": "Decide the airspeed of the route, and enter it.",
     "site.canopy_height_m": "Look how high the trees stand along the route, and enter it.",
     "site.tree_depth_fraction": "Look what grows along the route, and enter the canopy.",
     "site.antenna_height_m": "Measure how high the pilot's antennas stand above ground, and enter it.",
@@ -106,6 +119,7 @@ SHARE_OF_WORDS: Final[dict[str, str]] = {
     "energy": "the pack's answer",
     "control": "the control link's answer",
     "video": "the video link's answer",
+    "thrust": "the thrust margin",
     "": "no answer by much",
 }
 """What `Assumption.of` names."""

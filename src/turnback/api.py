@@ -1,0 +1,109 @@
+"""What every face and every script calls: paths and plain settings in, records and text out.
+
+Every function raises ``turnback.base.errors.InputError`` for input that cannot be used; nothing here prints, asks
+the clock or ends the process.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+
+from turnback.base.errors import Fault, InputError
+from turnback.flows.brief import brief as _brief
+from turnback.readers.case import read_case
+from turnback.records.case import Case
+from turnback.records.finding import Verdict
+from turnback.records.result import BriefResult
+from turnback.report.brief_json import brief_json
+from turnback.report.files import write_new
+from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
+from turnback.report.numbers import Units
+from turnback.report.page import write_report
+from turnback.report.terminal import brief_text
+
+__all__ = [
+    "QUESTIONS",
+    "BriefResult",
+    "Question",
+    "Units",
+    "Value",
+    "Verdict",
+    "answer_of",
+    "answers_from",
+    "ask_all",
+    "brief",
+    "brief_json",
+    "brief_text",
+    "new_plan_text",
+    "verify_plan",
+    "write_new_plan",
+    "write_report",
+]
+
+
+def brief(plan: Path, *, learned: Path | None = None, now: datetime | None = None, seed: int = 1) -> BriefResult:
+    """Answer whether the flight of a plan file comes home.
+
+    Parameters
+    ----------
+    plan : Path
+        The plan file; what it refers to is read from its folder.
+    learned : Path or None
+        Dated values that records taught, keyed by id.
+    now : datetime or None
+        When the question is asked: it decides how old a weather report is. None leaves its age unknown.
+    seed : int
+        Of the random draws; the same plan, time and seed give the same answer.
+
+    Raises
+    ------
+    InputError
+        With every fault of the plan and its files.
+    """
+    return _brief(read_case(plan, learned=learned, now=now), seed=seed)
+
+
+def verify_plan(plan: Path, *, learned: Path | None = None, now: datetime | None = None) -> Case:
+    """Read a plan and all it refers to, as a brief would, and return it.
+
+    Raises
+    ------
+    InputError
+        With every fault of the plan and its files.
+    """
+    return read_case(plan, learned=learned, now=now)
+
+
+def answers_from(typed: Mapping[str, str]) -> dict[str, Value]:
+    """Return the answers of a new plan from what was typed, by question key.
+
+    Raises
+    ------
+    InputError
+        With every answer that cannot be used, each by its option.
+    """
+    answers: dict[str, Value] = {}
+    faults: list[Fault] = []
+    for question in QUESTIONS:
+        if question.key not in typed:
+            continue
+        try:
+            answers[question.key] = answer_of(question, typed[question.key])
+        except InputError as error:
+            faults += [Fault(question.flag, fault.what, fault.do) for fault in error.faults]
+    if faults:
+        raise InputError(*faults)
+    return answers
+
+
+def write_new_plan(path: Path, text: str) -> Path:
+    """Write a new plan; a file that stands there already is left alone.
+
+    Raises
+    ------
+    InputError
+        If a file stands there, or the folder cannot be written.
+    """
+    return write_new(path, text)

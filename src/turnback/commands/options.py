@@ -1,0 +1,190 @@
+"""Every command and its options, as data for the parser and for docs/cli.md. Imports nothing heavy."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+Adder = Callable[[argparse.ArgumentParser], None]
+GATES: Final = ("go", "limits")
+UNITS: Final = ("metric", "imperial")
+POLARISATIONS: Final = ("vertical", "horizontal")
+MOST_SEED: Final = 2**63 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command, or a group of commands."""
+
+    words: tuple[str, ...]
+    short: str
+    text: str
+    module: str = ""
+    run: str = "run"
+    epilog: str = ""
+    group: bool = False
+    asks: bool = False
+    """True where the module itself adds options (``add_options``), which costs an import."""
+
+
+COMMANDS: Final = (
+    Command(
+        ("brief",),
+        "before a flight: will it come home?",
+        "Answer go, go with limits, no-go or cannot say for a plan file, with every number behind it.",
+        "turnback.commands.brief",
+    ),
+    Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
+    Command(
+        ("plan", "new"),
+        "write a new plan by asking a few questions",
+        "Write a commented plan. Questions whose answer is not given as an option are asked; with --no-questions, or "
+        'where nobody can answer, they keep their default. Every option below may be "don\'t know".',
+        "turnback.commands.plan",
+        "run_new",
+        asks=True,
+    ),
+    Command(
+        ("plan", "verify"),
+        "tell all faults of a plan at once",
+        "Read a plan and every file it refers to, and tell all faults at once.",
+        "turnback.commands.plan",
+        "run_verify",
+    ),
+    Command(
+        ("plan", "schema"),
+        "print the JSON Schema of a plan",
+        "Print the JSON Schema (2020-12) of a plan file.",
+        "turnback.commands.plan",
+        "run_schema",
+    ),
+    Command(
+        ("ray",),
+        "one radio path over a given profile",
+        "Say what one radio path over a profile of heights loses: free space, diffraction (ITU-R P.526, "
+        "delta-Bullington) and the ruling obstacle.",
+        "turnback.commands.ray",
+    ),
+    Command(
+        ("pack-run",),
+        "volts of a pack over a given load",
+        "Run a pack over a profile of current or power, and say volts, state of charge and temperature.",
+        "turnback.commands.pack_run",
+    ),
+)
+
+
+def whole_number(text: str) -> int:
+    """Read a seed."""
+    try:
+        number = int(text)
+    except ValueError:
+        number = -1
+    if not 0 <= number <= MOST_SEED:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number of 0 or more")
+    return number
+
+
+def moment(text: str) -> datetime:
+    """Read a date and time of ISO 8601; without a zone it is UTC."""
+    try:
+        when = datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date and time such as 2025-06-01T10:30+02:00") from None
+    return when if when.tzinfo is not None else when.replace(tzinfo=UTC)
+
+
+def number(text: str) -> float:
+    """Read a number; its range is judged where it is used."""
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number") from None
+
+
+def _plan_of(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan file (TOML)")
+    parser.add_argument("--learned", metavar="FILE", type=Path, help="what records taught, kept by id (TOML)")
+    parser.add_argument(
+        "--now", metavar="TIME", type=moment,
+        help="when the question is asked, ISO 8601 (UTC without a zone); the clock by default",
+    )  # fmt: skip
+
+
+def add_brief(parser: argparse.ArgumentParser) -> None:
+    """Options of ``brief``."""
+    _plan_of(parser)
+    parser.add_argument(
+        "--out", metavar="DIR", type=Path,
+        help="also write report.html and brief.json there; the page's path is the last line printed",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print the brief as JSON, in SI units")
+    parser.add_argument(
+        "--gate", choices=GATES,
+        help="exit with status 3 unless the verdict is go, or (limits) at least go with limits",
+    )  # fmt: skip
+    parser.add_argument("--units", choices=UNITS, default="metric", help="units to show (default: metric)")
+    parser.add_argument(
+        "--seed", metavar="N", type=whole_number, default=1,
+        help="of the random draws; the same seed gives the same answer (default: 1)",
+    )  # fmt: skip
+
+
+def add_plan_new(parser: argparse.ArgumentParser) -> None:
+    """Options of ``plan new``, without those of its questions."""
+    parser.add_argument("--to", metavar="FILE", type=Path, help="write it there, not to standard output")
+    parser.add_argument("--no-questions", action="store_true", help="ask nothing; use options and defaults")
+
+
+def add_ray(parser: argparse.ArgumentParser) -> None:
+    """Options of ``ray``."""
+    parser.add_argument(
+        "--profile", metavar="FILE", type=Path, required=True,
+        help="CSV with the columns distance_km and height_m (above sea level)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--from-height", metavar="M", type=number, required=True, help="antenna at the start, metres above ground"
+    )
+    parser.add_argument(
+        "--to-height", metavar="M", type=number, required=True, help="antenna at the end, metres above ground"
+    )
+    parser.add_argument("--frequency-mhz", metavar="F", type=number, required=True, help="frequency in MHz")
+    parser.add_argument(
+        "--earth-radius-km", metavar="R", type=number, default=8500.0, help="effective Earth radius (default: 8500)"
+    )
+    parser.add_argument(
+        "--polarisation", choices=POLARISATIONS, default="vertical", help="of the antennas (default: vertical)"
+    )
+    parser.add_argument(
+        "--permittivity", metavar="E", type=number, default=22.0,
+        help="relative permittivity of the ground (default: 22, average land)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--conductivity-s-per-m", metavar="S", type=number, default=0.003,
+        help="conductivity of the ground in S/m (default: 0.003, average land)",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print the numbers as JSON")
+
+
+def add_pack_run(parser: argparse.ArgumentParser) -> None:
+    """Options of ``pack-run``."""
+    parser.add_argument("--pack", metavar="FILE", type=Path, required=True, help="the pack file (TOML)")
+    parser.add_argument(
+        "--profile", metavar="FILE", type=Path, required=True,
+        help="CSV with the columns time_s and current_a, or time_s and power_w",
+    )  # fmt: skip
+    parser.add_argument("--json", action="store_true", help="print the run as JSON")
+
+
+ADDERS: Final[dict[tuple[str, ...], Adder]] = {
+    ("brief",): add_brief,
+    ("plan", "new"): add_plan_new,
+    ("plan", "verify"): _plan_of,
+    ("plan", "schema"): lambda _: None,
+    ("ray",): add_ray,
+    ("pack-run",): add_pack_run,
+}
