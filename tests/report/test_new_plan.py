@@ -108,7 +108,7 @@ def test_the_least_answers_make_a_plan_whose_other_questions_stay_open() -> None
     assert plan.answers.who_can_be_underneath.value == "don't know"
     assert plan.site.latitude_deg is None
     table = tomllib.loads(text)
-    assert list(table)[0] == "schema"
+    assert next(iter(table)) == "schema"
     assert list(table["answers"]) == [
         "propellers_verified_today", "rest_v_per_cell", "who_can_be_underneath", "return_tested_on_this_build",
         "last_flight",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from turnback.base.errors import Fault
 from turnback.readers.consistency_pack import answer_faults, pack_faults
@@ -46,6 +47,15 @@ class Sections:
     def of(cls, plan: PlanFile) -> Sections:
         """Return all sections of a plan."""
         return cls(**{name: getattr(plan, name) for name in cls.records()})
+
+
+def sound_sections(table: dict[str, Any], broken: set[str]) -> Sections:
+    """Return the parts of a plan's table that are sound by themselves, given the keys of those that are not."""
+    found: dict[str, Any] = {}
+    for name, record in Sections.records().items():
+        if name in table and name not in broken:
+            found[name] = record.model_validate(table[name])
+    return Sections(**found)
 
 
 def plan_faults(sections: Sections, where: Where) -> list[Fault]:

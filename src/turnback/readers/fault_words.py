@@ -4,19 +4,32 @@ from __future__ import annotations
 
 import datetime
 import difflib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from turnback.base.errors import Fault
-from turnback.readers.known_keys import Place, field_at, keys_of, record_at, tables_with, words_of
-from turnback.records.common import DONT_KNOW, FileRecord
+from turnback.readers.known_keys import (
+    Place,
+    field_at,
+    keys_of,
+    range_words,
+    record_at,
+    tables_with,
+    unit_of,
+    with_unit,
+    words_of,
+)
+from turnback.records.common import DONT_KNOW, FileRecord, Reading
 
 Where = Callable[[Place], str]
 Words = tuple[str, str]
 
+_LIMITS: Final = frozenset(["greater_than_equal", "greater_than", "less_than_equal", "less_than"])
+_ENTER: Final = {"ge": "enter no less", "gt": "enter more", "le": "enter no more", "lt": "enter less"}
+_OPEN: Final = frozenset(["", "?", "unknown", "maybe", "perhaps", "not sure", "none", "n/a", "dunno"])
 _NUMBER: Final = frozenset({"float_type", "finite_number", "int_type", "int_from_float", "float_parsing"})
 
 
@@ -81,12 +94,12 @@ def _as_written(place: tuple[str | int, ...], given: Any) -> tuple[str | int, ..
     """Cut off what the reader added: a bare number is a reading's value, a bare word a link's class."""
     node = given
     for depth, step in enumerate(place):
-        if (isinstance(node, dict) and step in node) or (
-            isinstance(node, (list, tuple)) and isinstance(step, int) and step < len(node)
-        ):
+        if isinstance(node, dict):
+            if step not in node:
+                return place  # a missing key is named
             node = node[step]
-        elif isinstance(node, dict):
-            return place  # a missing key is named
+        elif isinstance(node, (list, tuple)) and isinstance(step, int) and step < len(node):
+            node = node[step]
         else:
             return place[:depth]
     return place
@@ -95,23 +108,35 @@ def _as_written(place: tuple[str | int, ...], given: Any) -> tuple[str | int, ..
 def _words(row: Any, root: type[FileRecord], place: tuple[str | int, ...]) -> Words:  # noqa: PLR0911 - one return for each kind
     kind, value, context = row["type"], row["input"], row.get("ctx", {})
     info = field_at(root, place)
+    key, unit = _key_and_unit(root, place)
     if kind == "extra_forbidden":
         return _unknown_key(root, place)
     if kind == "missing":
-        return "it is missing", f"add it: {_expected(info)}"
+        return "it is missing", f"add it: {_expected(key, info)}"
     if kind == "out_of_range":
-        unit = f" {context['unit']}" if context["unit"] else ""
-        what = f"{context['value']}{unit} is outside {context['low']} to {context['high']}{unit}"
+        what = f"{with_unit(context['value'], unit)} is outside {context['low']} to {with_unit(context['high'], unit)}"
         return what, context["slip"]
     if kind == "order":
         return "low, value and high are out of order", "write low <= value <= high"
     if kind == "enum":
         return _wrong_word(value, words_of(info))
     if kind in _NUMBER or (kind == "model_type" and context.get("class_name") == "Reading"):
-        return _no_number(value, kind, info)
+        return _no_number(value, kind, unit)
+    if kind in _LIMITS:
+        return _outside(value, context, unit)
     if kind in _PLAIN:
         return _PLAIN[kind](value, context, info)
-    return f"{said(value)} cannot be used ({row['msg'][:1].lower()}{row['msg'][1:]})", f"write {_expected(info)}"
+    return f"{said(value)} cannot be used ({row['msg'][:1].lower()}{row['msg'][1:]})", f"write {_expected(key, info)}"
+
+
+def _key_and_unit(root: type[FileRecord], place: tuple[str | int, ...]) -> tuple[str, str]:
+    """Return the key at a place and its unit; a reading's value, low and high have the reading's."""
+    names = [step for step in place if isinstance(step, str)]
+    if not names:
+        return "", ""
+    if len(names) > 1 and record_at(root, names[:-1]) is Reading and names[-1] in ("value", "low", "high"):
+        return names[-1], unit_of(names[-2], field_at(root, names[:-1]))
+    return names[-1], unit_of(names[-1], field_at(root, names))
 
 
 def _unknown_key(root: type[FileRecord], place: tuple[str | int, ...]) -> Words:
@@ -145,15 +170,15 @@ def _wrong_word(value: Any, words: Sequence[str]) -> Words:
     if isinstance(value, bool) and "yes" in words:
         return f"{said(value)} is not one of {listed}", f'write "{"yes" if value else "no"}" in quotes'
     folded = {word.lower(): word for word in words}
-    near = difflib.get_close_matches(value.lower(), list(folded), n=1, cutoff=0.5) if isinstance(value, str) else []
-    if not near and isinstance(value, str) and DONT_KNOW in words and value.lower() in ("unknown", "?", "", "maybe"):
+    small = value.strip().lower() if isinstance(value, str) else ""
+    near = difflib.get_close_matches(small, list(folded), n=1, cutoff=0.5)
+    if DONT_KNOW in words and small in _OPEN:
         near = [DONT_KNOW]
     do = f'write "{folded[near[0]]}" if that was meant' if near else "write one of these words in quotes"
     return f"{said(value)} is not one of {listed}", do
 
 
-def _no_number(value: Any, kind: str, info: FieldInfo | None) -> Words:
-    unit = _extra(info).get("x-unit", "")
+def _no_number(value: Any, kind: str, unit: str) -> Words:
     plain = f"write a plain number in {unit}, without quotes or unit" if unit else "write a plain number without quotes"
     if kind == "finite_number":
         return f"{said(value)} is not a number that can be used", plain
@@ -162,23 +187,18 @@ def _no_number(value: Any, kind: str, info: FieldInfo | None) -> Words:
     return f"{said(value)} is not a number", plain
 
 
-def _expected(info: FieldInfo | None) -> str:
+def _expected(key: str, info: FieldInfo | None) -> str:
     """What may stand in a field, in words."""
-    if info is None:
-        return "see the plan's documentation"
-    words = words_of(info)
-    if words:
-        return "one of " + ", ".join(f'"{word}"' for word in words)
-    extra = _extra(info)
-    if "minimum" in extra:
-        text = f"{info.description}, " if info.description else ""
-        return f"{text}{extra['minimum']:g} to {extra['maximum']:g} {extra['x-unit']}".rstrip()
-    return info.description or "see the plan's documentation"
+    described = info.description if info else None
+    text = ", ".join(part for part in (described, range_words(key, info)) if part)
+    return text or "see the plan's documentation"
 
 
-def _extra(info: FieldInfo | None) -> dict[str, Any]:
-    extra = info.json_schema_extra if info else None
-    return extra if isinstance(extra, dict) else {}
+def _outside(value: Any, limits: Mapping[str, float], unit: str) -> Words:
+    """Words for a number beyond an end of its range; only the end that it broke is known here."""
+    (kind, limit), *_ = limits.items()
+    side = {"ge": "less than", "gt": "not more than", "le": "more than", "lt": "not less than"}[kind]
+    return f"{with_unit(said(value), unit)} is {side} {with_unit(f'{limit:g}', unit)}", _ENTER[kind]
 
 
 def _table(value: Any, _context: Any, _info: Any) -> Words:
@@ -217,22 +237,13 @@ def _date(value: Any, _context: Any, _info: Any) -> Words:
     return f"{said(value)} is not a date", "write it as 2025-06-30, without quotes"
 
 
-def _least(value: Any, context: Any, _info: Any) -> Words:
-    limit = context.get("ge", context.get("gt"))
-    return f"{said(value)} is less than {limit:g}", "enter a value inside the range"
-
-
-def _most(value: Any, context: Any, _info: Any) -> Words:
-    limit = context.get("le", context.get("lt"))
-    return f"{said(value)} is more than {limit:g}", "enter a value inside the range"
-
-
 _PLAIN: Final[dict[str, Callable[[Any, Any, FieldInfo | None], Words]]] = {
     "model_type": _table,
     "dict_type": _table,
     "model_attributes_type": _table,
     "string_type": _text,
     "tuple_type": _list,
+    "string_unicode": lambda *_: ("it holds letters that no text file can hold", "type it again"),
     "string_too_long": _long_text,
     "string_too_short": lambda _value, _context, _info: ("the text is empty", "write something or leave it out"),
     "too_short": _few,
@@ -243,8 +254,4 @@ _PLAIN: Final[dict[str, Callable[[Any, Any, FieldInfo | None], Words]]] = {
     "date_parsing": _date,
     "date_from_datetime_parsing": _date,
     "date_from_datetime_inexact": _date,
-    "greater_than_equal": _least,
-    "greater_than": _least,
-    "less_than_equal": _most,
-    "less_than": _most,
 }

@@ -5,14 +5,45 @@ from __future__ import annotations
 import types
 import typing
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import Any, Final
 
+from annotated_types import Ge, Gt, Le, Lt
 from pydantic.fields import FieldInfo
 
 from turnback.records.common import FileRecord
 
 Place = Sequence[str | int]
+
+UNIT_OF_ENDING: Final = {
+    "m": "m", "mm": "mm", "km": "km", "in": "in", "g": "g", "a": "A", "v": "V", "mah": "mAh", "s": "s", "h": "h",
+    "deg": "°", "mps": "m/s", "percent": "%", "minutes": "minutes",
+}  # fmt: skip
+"""The unit that the end of a key says, where its field does not say it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """What a number may be; None where there is no such end."""
+
+    low: float | None
+    high: float | None
+    unit: str
+    above_low: bool
+    """The low end itself is not allowed."""
+
+    def words(self) -> str:
+        """Return it as said to people: ``0.3 to 30 m``."""
+        low = f"more than {self.low:g}" if self.above_low else f"{self.low:g}"
+        if self.high is None:
+            return with_unit(low if self.above_low else f"{low} or more", self.unit)
+        return f"{low}{', up' if self.above_low else ''} to {with_unit(f'{self.high:g}', self.unit)}"
+
+
+def with_unit(number: str, unit: str) -> str:
+    """Return a number with its unit as people write it."""
+    return number if not unit else f"{number}{unit}" if unit == "°" else f"{number} {unit}"
 
 
 def keys_of(record: type[FileRecord]) -> dict[str, FieldInfo]:
@@ -44,6 +75,39 @@ def words_of(info: FieldInfo | None) -> list[str]:
     """Return the words that a field allows, if it allows only words."""
     found = next((part for part in _parts(info.annotation) if _is_enum(part)), None) if info else None
     return [str(member.value) for member in found] if found else []
+
+
+def unit_of(key: str, info: FieldInfo | None) -> str:
+    """Return a field's unit as people write it, or nothing."""
+    extra = info.json_schema_extra if info else None
+    if isinstance(extra, dict) and "x-unit" in extra:
+        return str(extra["x-unit"])
+    return UNIT_OF_ENDING.get(key.rsplit("_", 1)[-1], "")
+
+
+def range_of(key: str, info: FieldInfo | None) -> Range | None:
+    """Return the range of a field, or None where it has no low end."""
+    extra = info.json_schema_extra if info else None
+    if isinstance(extra, dict) and isinstance(extra.get("minimum"), (int, float)):
+        return Range(extra["minimum"], extra["maximum"], unit_of(key, info), above_low=False)  # type: ignore[arg-type]
+    found: dict[str, Any] = {}
+    for limit in info.metadata if info else ():
+        for kind, name in ((Ge, "ge"), (Gt, "gt"), (Le, "le"), (Lt, "lt")):
+            if isinstance(limit, kind):
+                found[name] = getattr(limit, name)
+    low = found.get("ge", found.get("gt"))
+    if low is None:
+        return None
+    return Range(low, found.get("le", found.get("lt")), unit_of(key, info), above_low="gt" in found)
+
+
+def range_words(key: str, info: FieldInfo | None) -> str:
+    """Return what a field allows, in words: its range with unit, its words, or nothing where any text will do."""
+    words = words_of(info)
+    if words:
+        return "one of " + ", ".join(f'"{word}"' for word in words)
+    allowed = range_of(key, info)
+    return allowed.words() if allowed else ""
 
 
 def tables_with(root: type[FileRecord], key: str, under: str = "") -> Iterator[str]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from pydantic import ValidationError
 
 from turnback.base.errors import Fault, InputError
-from turnback.readers.consistency import Sections, plan_faults
+from turnback.readers.consistency import Sections, plan_faults, sound_sections
 from turnback.readers.fault_words import dotted, faults_of
 from turnback.readers.known_keys import Place
 from turnback.readers.toml_files import Table, inside, read_toml
@@ -195,7 +195,7 @@ def _validated(draft: Draft) -> PlanFile | None:
         found = faults_of(error, PlanFile, table, draft.where)
         draft.faults += [fault for fault in found if not _of_lost(fault, draft)]
         broken = {str(row["loc"][0]) for row in error.errors() if row["loc"]} | draft.lost
-        draft.faults += plan_faults(_sound_sections(table, broken), draft.where)
+        draft.faults += plan_faults(sound_sections(table, broken), draft.where)
         return None
     draft.faults += plan_faults(Sections.of(plan), draft.where)
     return plan
@@ -203,14 +203,6 @@ def _validated(draft: Draft) -> PlanFile | None:
 
 def _of_lost(fault: Fault, draft: Draft) -> bool:
     return any(fault.where == f"{draft.path.name}: {part}" and fault.what == "it is missing" for part in draft.lost)
-
-
-def _sound_sections(table: Table, broken: set[str]) -> Sections:
-    found: dict[str, Any] = {}
-    for name, record in Sections.records().items():
-        if name in table and name not in broken:
-            found[name] = record.model_validate(table[name])
-    return Sections(**found)
 
 
 def _section(record: type[Record], draft: Draft, name: str) -> tuple[Record | None, list[Fault]]:
