@@ -19,7 +19,6 @@ extensions = ["myst_parser"]
 myst_enable_extensions = ["deflist"]
 myst_heading_anchors = 3
 exclude_patterns = ["_build"]
-suppress_warnings = ["toc.empty_glob"]  # until docs/cli.md is there
 html_theme = "furo"
 html_title = "Turnback"
 html_show_sourcelink = False
