@@ -22,4 +22,5 @@ exclude_patterns = ["_build"]
 html_theme = "furo"
 html_title = "Turnback"
 html_show_sourcelink = False
+html_show_sphinx = False
 html_copy_source = False
