@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -113,17 +114,17 @@ def fill_pack(plan: PackFile, rest_v_per_cell: float | None, learned: Learned, c
     """Return the pack with every gap filled. `plan` has its label's cells, capacity and C rating read in.
 
     Resistance, where nobody measured it, is the chemistry's resistance-capacity product over capacity, grown with
-    cycles. Volts, where nobody measured them, span an almost empty to a full pack.
+    cycles and months. Volts, where nobody measured them, span an almost empty to a full pack.
     """
     rows, wear = typical("pack"), typical("wear")
     label_ah = (plan.capacity_mah.value if plan.capacity_mah else 0.0) * 1e-3
-    cycles = plan.cycles if plan.cycles is not None else rows["cycles"].value
+    lost = _worn(plan, rows, wear)
     return PackWorld(
         name=plan.id or plan.label or "pack",
         chemistry=plan.chemistry or ChemistryName.LIPO,
         cells=plan.cells or 0,
-        capacity_ah=_capacity(plan, learned, cycles),
-        resistance_ohm=_resistance(plan, learned, label_ah, cycles, wear, chemistry),
+        capacity_ah=_capacity(plan, learned, lost.capacity_share),
+        resistance_ohm=_resistance(plan, learned, label_ah, lost.resistance_share, chemistry),
         rest_v=_rest_v(plan, rest_v_per_cell, rows, chemistry),
         temperature_c=band(
             "pack.temperature_c",
@@ -138,7 +139,24 @@ def fill_pack(plan: PackFile, rest_v_per_cell: float | None, learned: Learned, c
     )
 
 
-def _capacity(plan: PackFile, learned: Learned, cycles: float) -> Band:
+@dataclass(frozen=True, slots=True)
+class _Wear:
+    """What cycles and months took, as shares of the new pack."""
+
+    capacity_share: float
+    resistance_share: float
+
+
+def _worn(plan: PackFile, rows: Table, wear: Table) -> _Wear:
+    cycles = plan.cycles if plan.cycles is not None else rows["cycles"].value
+    months = plan.age_months if plan.age_months is not None else rows["age_months"].value
+    return _Wear(
+        wear["capacity_per_cycle_share"].value * cycles + wear["capacity_per_month_share"].value * months,
+        wear["resistance_per_cycle_share"].value * cycles + wear["resistance_per_month_share"].value * months,
+    )
+
+
+def _capacity(plan: PackFile, learned: Learned, lost_share: float) -> Band:
     """Take a measured capacity as it is; a label promises more than the pack gives, and wear takes its part."""
     key = "pack.capacity_ah"
     taught = learned.get("capacity_mah")
@@ -149,18 +167,15 @@ def _capacity(plan: PackFile, learned: Learned, cycles: float) -> Band:
         found = from_reading(key, taught, scaled("Ah", 1e-3), entered("capacity_share"))
         return Band(key, found.value, found.low, found.high, "Ah", Origin.LEARNED, "user")
     share = typical("pack")["capacity_share"]
-    worn = max(0.5, 1.0 - typical("wear")["capacity_per_cycle_share"].value * cycles)
-    label_ah = (given.value if given else 0.0) * 1e-3 * worn
+    label_ah = (given.value if given else 0.0) * 1e-3 * max(0.5, 1.0 - lost_share)
     return from_typical(key, share, scaled("Ah", label_ah))
 
 
-def _resistance(
-    plan: PackFile, learned: Learned, label_ah: float, cycles: float, wear: Table, chemistry: Chemistry
-) -> Band:
+def _resistance(plan: PackFile, learned: Learned, label_ah: float, grown_share: float, chemistry: Chemistry) -> Band:
     key = "pack.resistance_ohm"
     product = chemistry.resistance_capacity_ohm_ah / max(label_ah, 1e-3)
-    grown = product * (1.0 + wear["resistance_per_cycle_share"].value * cycles)
-    spread = wear["resistance_spread_share"].value
+    grown = product * (1.0 + grown_share)
+    spread = typical("wear")["resistance_spread_share"].value
     row = Typical(grown, grown / spread, grown * spread, "our-choice", "Resistance times capacity of the chemistry.")
     reading = plan.resistance_mohm_per_cell
     if reading is None and "resistance_mohm_per_cell" not in learned:
