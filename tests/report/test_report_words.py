@@ -12,7 +12,6 @@ import pytest
 from turnback.assess.fill_aircraft import fill_aircraft, fill_pack
 from turnback.assess.fill_radio import fill_control, fill_video
 from turnback.assess.fill_site import fill_site, trusted
-from turnback.assess.world import chemistry
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.common import Answer
 from turnback.records.finding import Finding, Severity, Verdict
@@ -33,6 +32,7 @@ from turnback.report.words_parameters import (
 )
 from turnback.report.words_rules import RULE_WORDS
 from turnback.rules import chance, flight, people
+from turnback.rules.chemistry import chemistry
 from turnback.rules.rule import Rule
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from pathlib import Path
+from typing import Final
 
 from jinja2 import Environment, PackageLoader, select_autoescape
 from markupsafe import Markup
@@ -22,7 +24,10 @@ from turnback.report.five import five_lines
 from turnback.report.numbers import Units
 from turnback.report.vega import Chart, Key
 
-TEMPLATES = "turnback.report"
+_UNIT_AFTER_NUMBER: Final = re.compile(
+    r"(?<=\d) (?=(?:m|km|ft|miles|m/s|mph|kg|g|oz|lb|V|mV|A|mAh|mΩ|W|C|°C|°F|hPa|inHg|dB|dBm|dBi|MHz|s|min|h|%)(?!\w))"
+)
+_MINUS: Final = re.compile(r"(?<![\w-])-(?=\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +68,8 @@ def page_html(result: BriefResult, units: Units = Units.METRIC) -> str:
         home=words.spread_chance(result.home),
         lines=five_lines(result, units),
         mend=[text for finding, text in said if finding.severity is not Severity.NOTE],
-        findings=[
-            (finding.rule.replace(".", "-").replace("_", "-"), text, words.source_standing(finding.source))
-            for finding, text in said
-        ],
+        findings=[(finding.rule.replace(".", "-").replace("_", "-"), text, _standing(finding.source))
+                  for finding, text in said],
         limits=tables.limits(result, units),
         figures=[_figure(chart) for chart in charts(result, units)],
         tables=tables.all_tables(result, units),
@@ -85,6 +88,19 @@ def page_html(result: BriefResult, units: Units = Units.METRIC) -> str:
 def _figure(chart: Chart) -> Figure:
     wide, narrow = svg.wide(chart), svg.narrow(chart)
     return Figure(chart.name, chart.title, chart.alt, chart.keys, Markup(wide), Markup(narrow))  # noqa: S704 - numbers and our own words, escaped in svg.named
+
+
+def _standing(source: str) -> str:
+    """Say how far a source carries, where its own text does not say so already."""
+    standing = words.source_standing(source)
+    return "" if standing.lower() in words.source_text(source).lower() else standing
+
+
+def _together(value: object) -> object:
+    """Keep a number and its unit on one line, and write minus as minus; markup of our own is left as it is."""
+    if not isinstance(value, str) or isinstance(value, Markup):
+        return value
+    return _MINUS.sub("\u2212", _UNIT_AFTER_NUMBER.sub("\u00a0", value))
 
 
 def _shape(verdict: Verdict) -> Markup:
@@ -109,6 +125,7 @@ def _environment() -> Environment:
     return Environment(
         loader=PackageLoader("turnback.report", "templates"),
         autoescape=select_autoescape(default=True, default_for_string=True),
+        finalize=_together,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,

@@ -17,6 +17,8 @@ Array = NDArray[np.float64]
 SCHEMA: Final = "https://vega.github.io/schema/vega-lite/v6.json"
 """The name of the language the specs are written in; nothing is fetched from it."""
 MOST_POINTS: Final = 400
+PLAIN_NUMBER: Final = "~f"
+"""Ticks read as the text reads: 1200 and 3.5, no comma, no trailing zeros."""
 
 INK: Final = "#16232a"
 CARD: Final = "#fbfaf4"
@@ -97,7 +99,7 @@ def rows(digits: int = 2, **columns: Array) -> Spec:
 
 def axis_x(title: str, values_from: Sequence[float] | None = None) -> Spec:
     """Return the x channel; `values_from` fixes its ends."""
-    channel: Spec = {"field": "x", "type": "quantitative", "title": title}
+    channel: Spec = {"field": "x", "type": "quantitative", "title": title, "axis": {"format": PLAIN_NUMBER}}
     if values_from is not None:
         channel["scale"] = {"domain": [round(float(end), 3) for end in values_from], "nice": False}
     return channel
@@ -109,6 +111,7 @@ def axis_y(title: str, ends: Sequence[float]) -> Spec:
         "field": "y",
         "type": "quantitative",
         "title": title,
+        "axis": {"format": PLAIN_NUMBER},
         "scale": {"domain": [round(float(end), 3) for end in ends], "nice": False, "zero": False},
     }
 
@@ -155,5 +158,7 @@ def _config(font_px: int, *, narrow: bool) -> Spec:
             "titleFontWeight": "normal",
             "tickCount": 4 if narrow else 7,
             "titlePadding": 8,
+            "labelOverlap": "greedy",
+            "labelSeparation": 12 if narrow else 6,
         },
     }
