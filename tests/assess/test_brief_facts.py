@@ -45,6 +45,8 @@ FACTS: list[tuple[dict[str, Any], str, Severity]] = [
     ({"site__local_limits": None}, "law.not_looked_up", Severity.UNKNOWN),
     ({"site__local_limits": {"looked_up": "yes", "height_m": 30}}, "law.height", Severity.STOP),
     ({"site__local_limits": {"looked_up": "yes", "distance_m": 100}}, "law.distance", Severity.STOP),
+    ({"site__local_limits": {"looked_up": "yes", "in_sight": "yes"}, "route__distance_m": 1325},
+     "law.in_sight", Severity.STOP),
     ({"observer": "don't know"}, "observer.unknown", Severity.UNKNOWN),
     ({"observer": "no"}, "observer.none", Severity.STOP),
     ({"route__distance_m": 250}, "observer.orientation", Severity.LIMIT),

@@ -10,7 +10,7 @@ from turnback.records.aircraft import AircraftFile, RadioLossAction
 from turnback.records.common import Answer
 from turnback.records.finding import Finding, Severity
 from turnback.records.plan import People, PlanFile
-from turnback.records.result import ReturnResult
+from turnback.records.result import LinkResult, ReturnResult
 from turnback.records.world import World
 from turnback.rules import flight, people
 from turnback.rules.rule import Rule
@@ -59,7 +59,7 @@ def people_findings(world: World, area_names: list[str]) -> list[Finding]:
     return findings
 
 
-def law_findings(plan: PlanFile, track: Track, back: ReturnResult) -> list[Finding]:
+def law_findings(plan: PlanFile, track: Track, back: ReturnResult, sight: LinkResult) -> list[Finding]:
     """Limits the pilot has looked up; nothing here knows the law."""
     limits = plan.site.local_limits
     if limits.looked_up is not Answer.YES:
@@ -71,6 +71,10 @@ def law_findings(plan: PlanFile, track: Track, back: ReturnResult) -> list[Findi
         findings.append(found(people.LIMIT_HEIGHT, Severity.STOP, above_ground_m, limit=limits.height_m))
     if limits.distance_m is not None and back.planned_m > limits.distance_m + 0.5:
         findings.append(found(people.LIMIT_DISTANCE, Severity.STOP, back.planned_m, limit=limits.distance_m))
+    hidden = track.planned() & ~sight.line_of_sight
+    if limits.in_sight is Answer.YES and hidden.any():
+        from_m = float(track.from_launch_m[hidden].min())
+        findings.append(found(people.LIMIT_SIGHT, Severity.STOP, evidence={"from_m": from_m}))
     if limits.height_m is not None and world_returns(plan) and back.lowest_height_m > limits.height_m:
         findings.append(found(people.LIMIT_RETURN_HEIGHT, Severity.LIMIT, back.lowest_height_m, limit=limits.height_m))
     return findings

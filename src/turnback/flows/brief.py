@@ -36,7 +36,7 @@ from turnback.assess.world import chemistry_of, fill
 from turnback.physics.terrain_grid import TerrainGrid, terrain_grid
 from turnback.records.case import Case
 from turnback.records.finding import Finding
-from turnback.records.result import AirResult, BriefResult, ReturnResult
+from turnback.records.result import AirResult, BriefResult, LinkResult, ReturnResult
 
 
 def brief(case: Case, *, seed: int = 1) -> BriefResult:
@@ -67,7 +67,7 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
     shares = shares_of(craft.draws, _figures(craft, energy, links))
     findings = sorted_findings(
         [
-            *_facts(case, craft.draws, track, back),
+            *_facts(case, craft.draws, track, back, control.result),
             *energy_findings(world, energy, shares),
             *pack_findings(world, craft.chemistry),
             *last_flight_findings(craft, last),
@@ -122,7 +122,7 @@ def _figures(craft: Craft, energy: EnergyAnswer, links: list[LinkAnswer]) -> dic
     }
 
 
-def _facts(case: Case, draws: DrawSet, track: Track, back: ReturnResult) -> list[Finding]:
+def _facts(case: Case, draws: DrawSet, track: Track, back: ReturnResult, sight: LinkResult) -> list[Finding]:
     """Return what an instructor asks before any number: build, people, law, observer, radio-loss action, site."""
     planned = track.planned()
     areas = case.people_areas
@@ -130,7 +130,7 @@ def _facts(case: Case, draws: DrawSet, track: Track, back: ReturnResult) -> list
     return [
         *build_findings(case.plan),
         *people_findings(draws.world, crossed),
-        *law_findings(case.plan, track, back),
+        *law_findings(case.plan, track, back, sight),
         *observer_findings(draws.world, back.planned_m),
         *action_findings(draws.world),
         *site_findings(

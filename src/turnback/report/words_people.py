@@ -58,6 +58,10 @@ PEOPLE: Final[dict[str, RuleWords]] = {
         "The route goes farther than the distance limit you entered.",
         "The route goes {value} out{band}; the limit you entered is {limit}.",
     ),
+    "law.in_sight": RuleWords(
+        "Out of sight, against the limit you entered",
+        "The ground hides the aircraft on part of the route, and you entered that it must stay in sight.",
+    ),
     "observer.unknown": RuleWords(
         "Observer not known",
         "Nobody said whether an observer stands beside the pilot.",

@@ -61,6 +61,11 @@ LIMIT_DISTANCE: Final = Rule(
     "The route goes farther than the distance limit entered in the plan.",
     "shorten",
 )  # fmt: skip
+LIMIT_SIGHT: Final = Rule(
+    "law.in_sight", 1, "", "user",
+    "The plan says that the aircraft must stay in sight; behind ground nobody sees it.",
+    "stay_in_sight",
+)  # fmt: skip
 OBSERVER_UNKNOWN: Final = Rule(
     "observer.unknown", 1, "", "common-practice",
     "A pilot in goggles sees neither the sky around nor who walks in.",
