@@ -52,7 +52,9 @@ def answer_faults(answers: Answers, pack: PackFile, where: Where) -> list[Fault]
         faults += _volts(volts, pack, place)
         cells = pack.cell_rest_v
         if cells and not min(cells) - DISAGREEMENT_V <= volts <= max(cells) + DISAGREEMENT_V:
-            what = f"{volts:g} V per cell does not agree with the cells' {min(cells):g} to {max(cells):g} V"
+            low, high = f"{min(cells):g}", f"{max(cells):g}"
+            listed = low if low == high else f"{low} to {high}"
+            what = f"{volts:g} V per cell does not agree with the cells' {listed} V"
             faults.append(Fault(place, what, "measure again, or leave one of the two out"))
     last = answers.last_flight
     if last is not None and pack.capacity_mah is not None:
@@ -87,7 +89,7 @@ def _against_label(pack: PackFile, label: Label, where: Where) -> list[Fault]:
         faults.append(Fault(where(("pack", "label")), what, "correct the label"))
     low, high = CAPACITY_MAH
     if label.capacity_mah is not None and not low <= label.capacity_mah <= high:
-        what = f"the label says {label.capacity_mah:g} mAh, outside {low:g} to {high:g} mAh"
+        what = f"the label says {label.capacity_mah:.9g} mAh, outside {low:g} to {high:g} mAh"
         faults.append(Fault(where(("pack", "label")), what, "correct the label: mAh and Ah are easily mixed up"))
     pairs = [
         ("cells", pack.cells, label.cells),

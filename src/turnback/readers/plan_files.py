@@ -4,24 +4,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from pydantic import ValidationError
 
 from turnback.base.errors import Fault, InputError
 from turnback.readers.consistency import Sections, plan_faults, sound_sections
-from turnback.readers.fault_words import dotted, faults_of
+from turnback.readers.fault_words import dotted, faults_of, said
 from turnback.readers.known_keys import Place
 from turnback.readers.toml_files import Table, inside, read_toml
 from turnback.readers.upgrade import PARTS, FileKind, upgraded
 from turnback.records.aircraft import AircraftFile
-from turnback.records.common import FileRecord
+from turnback.records.common import DONT_KNOW, FileRecord
 from turnback.records.labels import filled_from_label
 from turnback.records.pack import PackFile
 from turnback.records.plan import PlanFile
 
 Record = TypeVar("Record", bound=FileRecord)
 
+_SHORTEST: Final = {
+    FileKind.AIRCRAFT: '{ class = "..." }',
+    FileKind.PACK: '{ label = "..." }',
+    FileKind.RADIO: '{ control = "...", video = "..." }',
+    FileKind.SITE: "{ latitude_deg = ..., longitude_deg = ... }",
+    FileKind.WEATHER: '{ metar = "..." }',
+    FileKind.PILOT: "{ packs_flown = ... }",
+}
 FILES_NAMED = (("site", "terrain"), ("site", "people_areas"), ("route", "file"))
 """Places of a plan that name a file which is no part of it."""
 
@@ -150,13 +158,13 @@ def _fetch(draft: Draft, part: FileKind) -> None:
     here = f"{draft.path.name}: {key}"
     try:
         if not reference.lower().endswith(".toml"):
-            raise InputError(
-                Fault(here, f"{reference[:60]!r} is neither a table nor the path of a .toml file", _slip(part))
-            )
+            what = f"{said(reference)} is neither a table nor the path of a .toml file"
+            raise InputError(Fault(here, what, _slip(part, reference)))
         path = inside(draft.root, draft.path, reference, here)
         if path == draft.path.resolve():
             raise InputError(Fault(here, "it names the plan itself", "name the part's own file"))
-        table, faults, readable = upgraded(read_toml(path, here), part, relative_name(path, draft.root))
+        name = relative_name(path, draft.root)
+        table, faults, readable = upgraded(read_toml(path, here, name), part, name)
     except InputError as error:
         draft.faults += error.faults
         draft.lost.add(key)
@@ -168,15 +176,18 @@ def _fetch(draft: Draft, part: FileKind) -> None:
         draft.lost.add(key)
 
 
-def _slip(part: FileKind) -> str:
-    inside_it = {FileKind.AIRCRAFT: "class", FileKind.PACK: "label"}.get(part, "key")
-    return f'write {part.value} = {{ {inside_it} = "..." }} or the path of a file'
+def _slip(part: FileKind, reference: str) -> str:
+    if reference == DONT_KNOW and part in (FileKind.WEATHER, FileKind.PILOT):
+        return "leave it out"
+    return f"write {part.value} = {_SHORTEST[part]} or the path of a file"
 
 
 def _hold_inside(draft: Draft, part: str, key: str) -> None:
     """Make the path of a named file relative to the plan's folder; a path that leads out of it is a fault."""
     table = draft.table.get(part)
-    if not isinstance(table, dict) or not isinstance(table.get(key), str) or not table[key]:
+    if not isinstance(table, dict) or not isinstance(table.get(key), str):
+        return
+    if table[key] in ("", DONT_KNOW):
         return
     try:
         target = inside(draft.root, draft.home(part), table[key], draft.where((part, key)))

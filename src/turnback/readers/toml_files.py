@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
 
 from turnback.base.errors import InputError, bad_input
+from turnback.readers.said import dotted, short
 
 MOST_BYTES: Final = 256 * 1024  # our choice: a hundred times the longest plan thought of
 DEEPEST: Final = 8  # our choice: a plan nests four tables deep
@@ -16,14 +18,16 @@ LARGEST: Final = 1e15  # our choice: no quantity of a plan is larger; beyond it 
 Table = dict[str, Any]
 
 
-def read_toml(path: Path, where: str) -> Table:
+def read_toml(path: Path, where: str, name: str | None = None) -> Table:
     """Return the table of a TOML file.
 
     Parameters
     ----------
     path : Path
     where : str
-        The file as the user named it, with the field that names it where another file does, for errors.
+        The file as the user named it, with the field that names it where another file does: for errors of opening it.
+    name : str, optional
+        The file itself, for errors of what it holds; `where` if left out.
 
     Raises
     ------
@@ -31,6 +35,7 @@ def read_toml(path: Path, where: str) -> Table:
         If it is no such file, too large, not UTF-8, not TOML, or nested too deep.
     """
     data = read_small(path, MOST_BYTES, where)
+    where = name or where
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -39,7 +44,7 @@ def read_toml(path: Path, where: str) -> Table:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _syntax(str(error), where) from error
+        raise _syntax(str(error), text, where) from error
     except RecursionError as error:
         raise _too_deep(where) from error
     except (ValueError, OverflowError) as error:  # a number of thousands of digits, a day that no calendar has
@@ -112,16 +117,19 @@ def inside(root: Path, naming_file: Path, reference: str, where: str) -> Path:
     return target
 
 
-def _syntax(message: str, where: str) -> InputError:
-    found = re.search(r"\(at (?:line (\d+), column (\d+)|end of document)\)$", message)
-    reason = re.sub(r"\s*\(at .*\)$", "", message)
-    reason = reason[:1].lower() + reason[1:]
-    place = f"line {found[1]}, column {found[2]}" if found and found[1] else "the end of the file"
-    if "overwrite a value" in reason or "twice" in reason or "already" in reason:
-        return bad_input(where, f"{place}: a key or table stands there for the second time", "keep one of the two")
-    return bad_input(
-        where, f"{place} is not TOML ({reason})", "write key = value, words in double quotes, decimals with a point"
-    )
+def _syntax(message: str, text: str, where: str) -> InputError:
+    """Say which line it is; the parser's own words change between versions and help nobody."""
+    found = re.search(r"\(at line (\d+), column \d+\)$", message)
+    if not found:
+        return bad_input(where, "it ends in the middle of a value or table", "close its quotes and brackets")
+    lines = text.splitlines()
+    line = lines[int(found[1]) - 1].strip() if int(found[1]) <= len(lines) else ""
+    if re.search(r"overwrite a value|twice|already|Duplicate", message):
+        return bad_input(
+            where, f"line {found[1]}: {short(line)!r} names something for the second time", "keep one of the two"
+        )
+    do = "write key = value, words in double quotes, numbers without a unit and with a decimal point"
+    return bad_input(where, f"line {found[1]} is not TOML: {short(line)!r}", do)
 
 
 def _too_deep(where: str) -> InputError:
@@ -130,12 +138,17 @@ def _too_deep(where: str) -> InputError:
 
 def _verify_values(table: Table, where: str) -> None:
     """Refuse nesting and numbers that no plan has, before anything walks over them."""
-    level: list[Any] = [table]
+    level: list[tuple[tuple[str | int, ...], Any]] = [((), table)]
     for _ in range(DEEPEST):
-        level = [inner for value in level for inner in (value.values() if isinstance(value, dict) else value)]
-        for value in level:
+        level = [((*place, step), inner) for place, value in level for step, inner in _entries(value)]
+        for place, value in level:
             if isinstance(value, int) and abs(value) > LARGEST:
-                raise bad_input(where, "a number in it is larger than any quantity", "write ordinary numbers")
-        level = [value for value in level if isinstance(value, (dict, list))]
+                what = f"{dotted(place)} is larger than any quantity"
+                raise bad_input(where, what, "write an ordinary number")
+        level = [(place, value) for place, value in level if isinstance(value, (dict, list))]
     if level:
         raise _too_deep(where)
+
+
+def _entries(value: Any) -> Iterable[tuple[str | int, Any]]:
+    return value.items() if isinstance(value, dict) else enumerate(value)

@@ -7,6 +7,7 @@ from enum import Enum
 from typing import Any, Final
 
 from turnback.base.errors import Fault
+from turnback.readers.said import said
 from turnback.records.common import SCHEMA
 
 Table = dict[str, Any]
@@ -67,7 +68,7 @@ def upgraded(
         return rest, [Fault(f"{where}: schema", "it is missing", f"write schema = {newest} on the first line")], True
     version = table["schema"]
     if isinstance(version, bool) or not isinstance(version, int) or version < 1:
-        what = f"{version!r} is not a whole number from 1 on"
+        what = f"{version if isinstance(version, float) else said(version)} is not a whole number from 1 on"
         return rest, [Fault(f"{where}: schema", what, f"write schema = {newest}")], True
     if version > newest:
         what = f"version {version} is newer than this Turnback reads ({newest})"
