@@ -5,9 +5,10 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+import re
 from collections.abc import Mapping
 from enum import Enum
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
@@ -17,10 +18,19 @@ from turnback.records.result import BriefResult
 from turnback.report import words
 from turnback.report.cautions import CAUTIONS
 
+_STEERING: Final = re.compile("[\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff]")
+"""Characters that JSON may hold as they are and that change what a person sees; they stand inside texts only."""
+
 
 def brief_json(result: BriefResult) -> str:
     """Return the brief as JSON text, one object, ending in a line feed. What is not a number is null."""
-    return json.dumps(brief_data(result), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return json_text(brief_data(result))
+
+
+def json_text(data: Mapping[str, Any]) -> str:
+    """Return plain data as strict JSON that is safe to show in a terminal: nothing in it can steer one."""
+    text = json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False)
+    return _STEERING.sub(lambda met: f"\\u{ord(met[0]):04x}", text) + "\n"
 
 
 def brief_data(result: BriefResult) -> dict[str, Any]:

@@ -13,6 +13,7 @@ WIDE_FONT_PX: Final = 15
 NARROW_FONT_PX: Final = 13
 
 _OPEN = re.compile(r"^<svg\b[^>]*?\bwidth=\"([\d.]+)\" height=\"([\d.]+)\"[^>]*>")
+_CLIP = re.compile(r"(?<=id=\")clip\d+(?=\")|(?<=url\(#)clip\d+(?=\))")
 _ROLES = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
 
 
@@ -48,7 +49,7 @@ def named(svg: str, chart: Chart, key: str) -> str:
     if size is None:
         raise ValueError("the renderer's SVG does not begin as expected")
     inner = _ROLES.sub("", svg[size.end() :])
-    inner = inner.replace('id="clip', f'id="{key}-clip').replace("url(#clip", f"url(#{key}-clip")
+    inner = _renumbered(inner, key)
     width, height = size.groups()
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img" '
@@ -56,6 +57,12 @@ def named(svg: str, chart: Chart, key: str) -> str:
         f'<desc id="{key}-desc">{_text(chart.alt)}</desc>'
     )
     return head + inner
+
+
+def _renumbered(inner: str, key: str) -> str:
+    """Number clips from 0 within the chart: the renderer counts on over all charts of a process."""
+    numbers: dict[str, int] = {}
+    return _CLIP.sub(lambda met: f"{key}-clip{numbers.setdefault(met[0], len(numbers))}", inner)
 
 
 def _text(text: str) -> str:

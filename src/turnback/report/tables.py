@@ -158,7 +158,7 @@ def air(result: AirResult, units: Units) -> Table:
     return Table(
         "Air and wind",
         (
-            Row("Wind at 10 m above ground", words.spread(result.wind_mps, "m/s", units)),
+            Row(f"Wind at {numbers.words(10.0, 'm', units)} above ground", words.spread(result.wind_mps, "m/s", units)),
             Row("Wind at flight height", words.spread(result.wind_at_height_mps, "m/s", units)),
             Row("Gusts", words.spread(result.gust_mps, "m/s", units)),
             Row("From", numbers.words(result.wind_from_deg, "°", units)),

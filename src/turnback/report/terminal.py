@@ -122,7 +122,7 @@ class _Face:
         gap = " " * (len(indent) + column + 2)
         lines = []
         for name, value in rows:
-            names = textwrap.wrap(name, column) or [""]
+            names = textwrap.wrap(name, column, break_on_hyphens=False) or [""]
             values = [text.strip() for text in self.wrapped(value, first=gap, rest=gap)]
             lines += [f"{indent}{left:<{column}}  {right}" for left, right in zip_longest(names, values, fillvalue="")]
         return lines

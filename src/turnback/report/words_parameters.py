@@ -98,7 +98,7 @@ MEASURE_WORDS: Final[dict[str, str]] = {
 
 MEASURE_LINK_WORDS: Final[dict[str, str]] = {
     "interference_rise_db": "Measure the interference on the {link}'s channel at the launch point, and enter it.",
-    "body_loss_db": "Walk a circle round the aircraft, 50 m off, and note the {link}'s weakest level.",
+    "body_loss_db": "Walk a circle round the aircraft, fifty paces off, and note the {link}'s weakest level.",
     "ground_power_dbm": "Read the transmit power of the {link} at the pilot's end, and enter it.",
     "aircraft_power_dbm": "Read the transmit power of the {link} on the aircraft, and enter it.",
     "ground.gain_dbi": "Read the gain of the {link}'s antenna at the pilot's end, and enter it.",
