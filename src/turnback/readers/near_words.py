@@ -18,6 +18,8 @@ _OPEN: Final = frozenset(["", "?", "unknown", "maybe", "perhaps", "not sure", "n
 def unknown_key(root: type[FileRecord], place: Place) -> Words:
     """Return what is wrong with an unknown key and what to do: write a near one, move it, or choose."""
     key = str(place[-1])
+    if key == "schema":
+        return "only a file carries a version, a table in it does not", "leave it out"
     record = record_at(root, place[:-1])
     known = keys_of(record) if record else {}
     near = nearest(key, list(known))

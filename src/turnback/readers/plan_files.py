@@ -30,7 +30,8 @@ _SHORTEST: Final = {
     FileKind.WEATHER: '{ metar = "..." }',
     FileKind.PILOT: "{ packs_flown = ... }",
 }
-FILES_NAMED = (("site", "terrain"), ("site", "people_areas"), ("route", "file"))
+PLAN_ONLY: Final = frozenset(["aircraft", "pack", "radio", "site", "route"])
+FILES_NAMED: Final = (("site", "terrain"), ("site", "people_areas"), ("route", "file"))
 """Places of a plan that name a file which is no part of it."""
 
 
@@ -164,16 +165,20 @@ def _fetch(draft: Draft, part: FileKind) -> None:
         if path == draft.path.resolve():
             raise InputError(Fault(here, "it names the plan itself", "name the part's own file"))
         name = relative_name(path, draft.root)
-        table, faults, readable = upgraded(read_toml(path, here, name), part, name)
+        read = read_toml(path, here, name)
+        if len(PLAN_ONLY & read.keys()) > 1:
+            raise InputError(Fault(here, f"{name} is a whole plan", "name the part's own file"))
+        table, faults, readable = upgraded(read, part, name)
     except InputError as error:
         draft.faults += error.faults
         draft.lost.add(key)
         return
     draft.faults += faults
-    draft.homes[key] = path
-    draft.table[key] = table
     if not readable:
         draft.lost.add(key)
+        return
+    draft.homes[key] = path
+    draft.table[key] = table
 
 
 def _slip(part: FileKind, reference: str) -> str:
