@@ -50,27 +50,35 @@ def what_to_do(result: BriefResult) -> str:
 
 
 def how_far(result: BriefResult, units: Units) -> str:
-    """Say where to turn back, at the unfavourable end, never beyond a distance limit that was entered."""
-    tells = find(result, "observer.orientation")
-    text = _turn_back(result, units)
-    if tells is None or tells.limit is None:
-        return text
-    tells_m = numbers.words(tells.limit, "m", units, Toward.DOWN)
-    return f"{text} Beyond {tells_m} your observer cannot tell which way it points."
+    """Say where to turn back, at the unfavourable end, never beyond a distance limit that was entered.
+
+    Where an observer can no longer tell which way the aircraft points, a flight that may go ends there.
+    """
+    back = result.back
+    planned = numbers.words(back.planned_m, "m", units)
+    if not math.isfinite(back.turn_back_m.low) or back.turn_back_m.low < LEAST_TURN_BACK_M:
+        return f"Nowhere on this route is coming home sure enough; the plan asks for {planned}."
+    entered, tells = _limit_of(result, "law.distance"), _limit_of(result, "observer.orientation")
+    least = min(back.turn_back_m.low, back.planned_m)
+    if entered is not None and entered < min(least, math.inf if tells is None else tells):
+        return f"No farther than {numbers.words(entered, 'm', units, Toward.DOWN)}, the limit you entered."
+    if tells is None:
+        return _turn_back(result, units)
+    tells_words = numbers.words(tells, "m", units, Toward.DOWN)
+    if result.verdict is Verdict.GO_WITH_LIMITS and tells < least:
+        return (
+            f"Turn back at {tells_words} from launch at the latest: beyond that your observer cannot tell which way it "
+            f"points. The plan asks for {planned}."
+        )
+    return f"{_turn_back(result, units)} Beyond {tells_words} your observer cannot tell which way it points."
 
 
 def _turn_back(result: BriefResult, units: Units) -> str:
     back = result.back
     planned = numbers.words(back.planned_m, "m", units)
-    turn_m = back.turn_back_m.low
-    entered = _limit_of(result, "law.distance")
-    if not math.isfinite(turn_m) or turn_m < LEAST_TURN_BACK_M:
-        return f"Nowhere on this route is coming home sure enough; the plan asks for {planned}."
-    if entered is not None and entered < min(turn_m, back.planned_m):
-        return f"No farther than {numbers.words(entered, 'm', units, Toward.DOWN)}, the limit you entered."
-    if turn_m >= back.planned_m:
+    if back.turn_back_m.low >= back.planned_m:
         return f"{planned} from launch, as planned; it comes home from there."
-    turn = numbers.words(turn_m, "m", units, Toward.DOWN)
+    turn = numbers.words(back.turn_back_m.low, "m", units, Toward.DOWN)
     if result.verdict in (Verdict.NO_GO, Verdict.CANNOT_SAY):
         return f"It comes home surely enough only from {turn} or nearer; the plan asks for {planned}."
     text = f"Turn back at {turn} from launch at the latest"
@@ -89,7 +97,7 @@ def until_which_reading(result: BriefResult, units: Units) -> str:
     energy = result.energy
     loaded = numbers.words(energy.land_by_loaded_v.high, "V", units, Toward.UP)
     rest = numbers.words(energy.land_by_rest_v, "V", units, Toward.UP)
-    turn = numbers.words(energy.turn_back_loaded_v.mid, "V", units, Toward.UP)
+    turn = numbers.words(energy.turn_back_loaded_v.high, "V", units, Toward.UP)
     return (
         f"Be on the ground before your goggles show {loaded} for one cell in steady flight (that is {rest} at rest). "
         f"On the way out, turn back when they show {turn}."

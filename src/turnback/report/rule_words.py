@@ -31,4 +31,6 @@ class RuleWords:
     title: str
     fact: str
     measured: str = ""
+    negative: str = ""
+    """Instead of `measured` where the value is below zero; ``{value}`` is then its size."""
     kind: Kind = Kind.RATIO

@@ -9,7 +9,7 @@ from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Spread
 from turnback.records.result import AirResult, Assumption, BriefResult, EnergyResult, LinkResult, ReturnResult
 from turnback.report import numbers, words
-from turnback.report.five import find, obstacle
+from turnback.report.five import LEAST_TURN_BACK_M, find, obstacle
 from turnback.report.numbers import Toward, Units
 from turnback.report.words_parameters import LINK_NAMES, ORIGIN_WORDS, SHARE_OF_WORDS
 
@@ -55,7 +55,7 @@ def limits(result: BriefResult, units: Units) -> Table:
         ),
         Row(
             "Turn back, one cell as goggles show it at cruise",
-            numbers.words(energy.turn_back_loaded_v.mid, "V", units, Toward.UP),
+            numbers.words(energy.turn_back_loaded_v.high, "V", units, Toward.UP),
         ),
         Row("Largest wind that comes home", _largest_wind(back, units)),
     ]
@@ -220,10 +220,11 @@ def _time(seconds: Spread) -> str:
 
 
 def _turn_back(back: ReturnResult, units: Units) -> str:
+    planned = f"(the plan asks for {numbers.words(back.planned_m, 'm', units)})"
+    if not math.isfinite(back.turn_back_m.low) or back.turn_back_m.low < LEAST_TURN_BACK_M:
+        return f"nowhere on this route {planned}"
     text = numbers.words(back.turn_back_m.low, "m", units, Toward.DOWN)
-    if back.turn_back_m.low >= back.planned_m:
-        return f"{text} or farther: the route ends first" if back.turn_back_reason == "route" else text
-    return f"{text} (the plan asks for {numbers.words(back.planned_m, 'm', units)})"
+    return f"{text} or farther {planned}" if back.turn_back_reason == "route" else f"{text} {planned}"
 
 
 def _lowest_height(result: BriefResult, units: Units) -> str:

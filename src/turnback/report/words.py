@@ -95,8 +95,10 @@ def sentence(finding: Finding, units: Units = Units.METRIC) -> str:
     elif finding.limit is None:
         text = f"{rule.fact.rstrip('.')}: {number(finding.value, finding, rule, units)}{_over(finding, rule, units)}."
     else:
-        text = (rule.measured or f"{rule.fact.rstrip('.')} ({NUMBERS}).").format(
-            value=number(finding.value, finding, rule, units),
+        turned = bool(rule.negative) and finding.value < 0.0
+        template = rule.negative if turned else rule.measured or f"{rule.fact.rstrip('.')} ({NUMBERS})."
+        text = template.format(
+            value=number(-finding.value if turned else finding.value, finding, rule, units),
             limit=_limit(finding, rule, units),
             band=_over(finding, rule, units),
             allows="a go allows" if finding.limit >= GO_CHANCE.value else "a go with limits allows",
@@ -238,11 +240,15 @@ def _obstacle(finding: Finding, units: Units) -> str:
     distance, height = _finite(finding, "obstacle_m"), _finite(finding, "obstacle_height_m")
     if distance is None:
         return text
-    text += f" The ground that rules stands {numbers.words(distance, 'm', units)} from launch"
+    place = f"{numbers.words(distance, 'm', units)} from launch"
     if height is not None:
         above = "launch" if finding.rule.startswith("return.") else "sea level"
-        text += f", {numbers.words(height, 'm', units)} above {above}"
-    return text + "."
+        place += f", {numbers.words(height, 'm', units)} above {above}"
+    sight = finding.evidence.get("line_of_sight")
+    if sight == "no":
+        return f"{text} Ground hides it: {place}."
+    nearest = "comes closest to the line of sight" if sight == "yes" else "that rules stands"
+    return f"{text} The ground {nearest} {place}."
 
 
 def _finite(finding: Finding, name: str) -> float | None:

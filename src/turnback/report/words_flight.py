@@ -11,43 +11,43 @@ CHANCE: Final[dict[str, RuleWords]] = {
         "Chance of coming home, for a go",
         "A go needs to come home in 99 flights of 100.",
         "It fails to come home in {value}{band}; {allows} {limit}.",
-        Kind.HOLDS,
+        kind=Kind.HOLDS,
     ),
     "chance.limit": RuleWords(
         "Chance of coming home, for a go with limits",
         "A go with limits needs to come home in 19 flights of 20.",
         "It fails to come home in {value}{band}; {allows} {limit}.",
-        Kind.HOLDS,
+        kind=Kind.HOLDS,
     ),
     "chance.band_low": RuleWords(
         "Unfavourable end of what is not known",
         "Nineteen of twenty worlds that fit the plan are kinder than this end.",
         "The unfavourable end stands at {value}{band}; the rule takes {limit}.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "chance.band_high": RuleWords(
         "Favourable end of what is not known",
         "Nineteen of twenty worlds that fit the plan are harder than this end.",
         "The favourable end stands at {value}{band}; the rule takes {limit}.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "energy.landing_chance": RuleWords(
         "Landing with enough in the pack",
         "The pack may reach its land-by volts before landing.",
         "The pack reaches its land-by volts before landing in {value}{band}; {allows} {limit}.",
-        Kind.HOLDS,
+        kind=Kind.HOLDS,
     ),
     "link.control_chance": RuleWords(
         "Control link over the whole route",
         "The control link may break on the route.",
         "The control link breaks somewhere on the route in {value}{band}; {allows} {limit}.",
-        Kind.HOLDS,
+        kind=Kind.HOLDS,
     ),
     "link.video_chance": RuleWords(
         "Video link over the whole route",
         "The picture may break on the route.",
         "The picture breaks somewhere on the route in {value}{band}; {allows} {limit}.",
-        Kind.HOLDS,
+        kind=Kind.HOLDS,
     ),
 }
 
@@ -56,31 +56,31 @@ ENERGY: Final[dict[str, RuleWords]] = {
         "Power the pack cannot give",
         "The route asks the pack for more power than it can give; its volts would collapse in the air.",
         "The route asks the pack for more power than it can give in {value}{band}; {limit} is allowed.",
-        Kind.FAILS,
+        kind=Kind.FAILS,
     ),
     "energy.used_plan": RuleWords(
         "Share of the pack used",
         "The flight uses more of the pack than one should plan on.",
         "The flight uses {value} of the pack{band}; plan on {limit} at most.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "energy.used_never": RuleWords(
         "Share of the pack that must stay in it",
         "The flight all but empties the pack; the volts fall off a cliff there and cells are damaged.",
         "The flight uses {value} of the pack{band}; never use more than {limit}.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "energy.loaded_damage": RuleWords(
         "Volts under load",
         "Under load the volts may fall to where cells are damaged.",
         "Under load the volts fall to where cells are damaged in {value}{band}; {allows} {limit}.",
-        Kind.HOLDS,
+        kind=Kind.HOLDS,
     ),
     "energy.c_rating": RuleWords(
         "Current against the label's C rating",
         "The flight asks for more of the labelled C rating than heats the cells safely.",
         "The flight asks for {value} of the labelled C rating{band}; longer than a burst, {limit} is the most.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "energy.current_limit": RuleWords(
         "Current against the limit of motor and speed control",
@@ -130,7 +130,7 @@ PACK: Final[dict[str, RuleWords]] = {
         "Pack not full",
         "The pack is not full, which is usually a mistake and not a plan.",
         "The pack is {value} full{band}; under {limit} is usually a mistake and not a plan.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
 }
 
@@ -139,6 +139,8 @@ RETURN: Final[dict[str, RuleWords]] = {
         "Automatic return over ground and trees",
         "The automatic return does not clear ground and trees by enough.",
         "At its set height the automatic return clears ground and assumed trees by {value}{band}; {limit} is needed.",
+        "At its set height the automatic return flies {value} below the top of ground and assumed trees{band}; it must "
+        "clear them by {limit}.",
     ),
     "return.height_unknown": RuleWords(
         "Height of the automatic return not known",
@@ -148,7 +150,8 @@ RETURN: Final[dict[str, RuleWords]] = {
     "return.headwind": RuleWords(
         "Headwind on the way home",
         "The wind leaves the return too little speed over ground.",
-        "The headwind it can beat is {value} above the headwind it meets{band}; under {limit} it does not come home.",
+        "The return can beat {value} more headwind than it meets{band}; at {limit} and below it does not come home.",
+        "The return meets {value} more headwind than it can beat{band}; at {limit} and below it does not come home.",
     ),
     "return.untested": RuleWords(
         "Automatic return not tested on this build",
@@ -184,6 +187,7 @@ RETURN: Final[dict[str, RuleWords]] = {
         "Route over ground and trees",
         "The route does not clear ground and assumed trees by enough.",
         "The route clears ground and assumed trees by {value}{band}; {limit} is needed.",
+        "The route runs {value} below the top of ground and assumed trees{band}; it must clear them by {limit}.",
     ),
 }
 
@@ -207,7 +211,7 @@ WEATHER: Final[dict[str, RuleWords]] = {
         "Gusts against the greatest speed",
         "Gusts leave too little speed to hold a place.",
         "Gusts are {value} of the greatest level speed{band}; above {limit} it cannot hold a place.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "weather.air_cold": RuleWords(
         "Air around freezing",

@@ -91,13 +91,13 @@ SITE: Final[dict[str, RuleWords]] = {
         "Holes in the terrain file",
         "Heights were missing in the terrain file and were filled from around.",
         "Heights were missing in {value} of the terrain{band} and were filled from around; {limit} would be sound.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "terrain.uncovered": RuleWords(
         "Route leaves the terrain file",
         "The route leaves the terrain file; nothing can be said out there.",
         "The route leaves the terrain file for {value} of its length{band}; {limit} is allowed.",
-        Kind.SHARE,
+        kind=Kind.SHARE,
     ),
     "site.look_for": RuleWords(
         "What no grid of heights shows",
