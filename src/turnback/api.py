@@ -13,10 +13,11 @@ from pathlib import Path
 from turnback.base.errors import Fault, InputError
 from turnback.flows.brief import brief as _brief
 from turnback.readers.case import read_case
+from turnback.readers.plan_schema import plan_schema as _plan_schema
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
 from turnback.records.result import BriefResult
-from turnback.report.brief_json import brief_json
+from turnback.report.brief_json import brief_json, json_text
 from turnback.report.files import write_new
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
 from turnback.report.numbers import Units
@@ -37,6 +38,7 @@ __all__ = [
     "brief_json",
     "brief_text",
     "new_plan_text",
+    "plan_schema",
     "verify_plan",
     "write_new_plan",
     "write_report",
@@ -74,6 +76,11 @@ def verify_plan(plan: Path, *, learned: Path | None = None, now: datetime | None
         With every fault of the plan and its files.
     """
     return read_case(plan, learned=learned, now=now)
+
+
+def plan_schema() -> str:
+    """Return the JSON Schema of a plan file as text."""
+    return json_text(_plan_schema())
 
 
 def answers_from(typed: Mapping[str, str]) -> dict[str, Value]:
