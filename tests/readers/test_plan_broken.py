@@ -8,70 +8,22 @@ from __future__ import annotations
 
 import os
 import time
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.readers.plans import BROKEN, SOUND, changed
 
 from turnback.base.errors import InputError
 from turnback.readers.fault_words import MOST_FAULTS
 from turnback.readers.plan_files import read_aircraft, read_pack, read_plan
 
-SOUND = """\
-schema = 1
-observer = "yes"
-
-[aircraft]
-class = "5-inch, 6 cells"
-on_radio_loss = "automatic return"
-mass_g = 460
-automatic_return = { height_m = 80, speed_mps = 10 }
-
-[pack]
-label = "6S 1300 mAh 100C"
-resistance_mohm_per_cell = 5.2
-
-[radio]
-control = "2.4 GHz, 100 mW"
-video = "none"
-
-[site]
-latitude_deg = 36.6021
-longitude_deg = -84.2185
-antenna_height_m = 1.8
-
-[weather]
-wind_mps = 4
-gust_mps = 7
-
-[pilot]
-packs_flown = 120
-
-[route]
-distance_m = 400
-bearing_deg = 320
-height_m = 60
-
-[answers]
-propellers_verified_today = "yes"
-rest_v_per_cell = 4.18
-"""
-ROWS = tomllib.loads(Path(__file__).with_name("broken_plans.toml").read_text(encoding="utf-8"))["plan"]
 AIRCRAFT = '[aircraft]\nclass = "5-inch, 6 cells"\non_radio_loss = "automatic return"\nmass_g = 460\n'
 AIRCRAFT += "automatic_return = { height_m = 80, speed_mps = 10 }\n"
 PACK = '[pack]\nlabel = "6S 1300 mAh 100C"\nresistance_mohm_per_cell = 5.2\n'
 NOT_TOML = "write key = value, words in double quotes, numbers without a unit and with a decimal point."
 SITE = "[site]\nlatitude_deg = 36.6021\nlongitude_deg = -84.2185\nantenna_height_m = 1.8\n"
-
-
-def changed(changes: list[list[str]]) -> str:
-    text = SOUND
-    for old, new in changes:
-        assert old in text, f"the sound plan has no {old!r}"
-        text = text.replace(old, new, 1)
-    return text
 
 
 def sentences(path: Path, reader: Callable[[Path], Any] = read_plan) -> list[str]:
@@ -85,11 +37,11 @@ def test_the_sound_plan_is_sound(tmp_path: Path) -> None:
     path = tmp_path / "plan.toml"
     path.write_text(SOUND, encoding="utf-8")
     assert read_plan(path).aircraft.mass_g is not None
-    assert len(ROWS) >= 60
-    assert len({row["name"] for row in ROWS}) == len(ROWS)
+    assert len(BROKEN) >= 60
+    assert len({row["name"] for row in BROKEN}) == len(BROKEN)
 
 
-@pytest.mark.parametrize("row", ROWS, ids=[row["name"] for row in ROWS])
+@pytest.mark.parametrize("row", BROKEN, ids=[row["name"] for row in BROKEN])
 def test_a_broken_plan_gets_its_sentences(row: dict[str, Any], tmp_path: Path) -> None:
     path = tmp_path / "plan.toml"
     path.write_text(changed(row["change"]), encoding="utf-8")
