@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import shutil
 import statistics
 import subprocess
@@ -50,8 +51,19 @@ def measure() -> dict[str, float]:
         folder = Path(name)
         first = cold_s(folder)
         brief_s(folder / "warm-up")
+        before = processor_s()
         warm = [brief_s(folder / f"warm-{turn}") for turn in range(ROUNDS)]
-    return {"first_s": first, "cached_s": statistics.median(warm), "cached_least_s": min(warm)}
+        worked = (processor_s() - before) / ROUNDS
+    return {
+        "first_s": first, "cached_s": statistics.median(warm), "cached_least_s": min(warm), "processor_s": worked,
+        "busy": os.getloadavg()[0],
+    }  # fmt: skip
+
+
+def processor_s() -> float:
+    """Return the processor time of all children so far: what a brief costs however busy the machine is."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def main() -> int:
@@ -62,6 +74,8 @@ def main() -> int:
     print(f"{'first time, kernels compiled':32}{found['first_s']:10.2f}")
     print(f"{f'cached, median of {ROUNDS}':32}{found['cached_s']:10.2f}")
     print(f"{'cached, least':32}{found['cached_least_s']:10.2f}")
+    print(f"{'processor time of one':32}{found['processor_s']:10.2f}")
+    print(f"(load of the machine at the end: {found['busy']:.1f}; above the cores, wall times tell of others' work)")
     kept = found["cached_s"] <= PROMISED_S
     print(json.dumps({"benchmark": "demo_brief", **found, "promised_s": PROMISED_S, "kept": kept}))
     return 0 if kept else 1

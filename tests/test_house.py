@@ -362,7 +362,10 @@ def speaks(function: ast.AST, helpers: set[str]) -> bool:
             return True
         if isinstance(node, ast.Call):
             name = ast.unparse(node.func)
-            if re.search(r"(pytest\.raises|pytest\.warns|testing\.assert_\w+)$", name) or name in helpers:
+            if (
+                re.search(r"(pytest\.(raises|warns|fail)|testing\.assert_\w+|Validator\(.+\)\.validate)$", name)
+                or name in helpers
+            ):
                 return True
     return False
 
