@@ -22,12 +22,15 @@ from turnback.assess.legs import planned_legs
 from turnback.assess.spreads import bands_along, spread
 from turnback.assess.thrust import warm_resistance_ohm
 from turnback.assess.track import Track
-from turnback.physics.cell import constant_power_current_a
+from turnback.physics.cell import constant_power_current_a, open_circuit_v, soc_at_rest_v
 from turnback.physics.pack import greatest_power_w
 from turnback.records.result import EnergyResult
 from turnback.rules.chemistry import Chemistry
 
 Array = NDArray[np.float64]
+
+
+ONE_IN_TWENTY_Z = 1.645  # the wind, or the hand, that one flight in twenty meets
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,6 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
     hover_w, cruise_w = hover_and_cruise_w(craft.draws, craft.thrust, craft.scale)
     capacity = craft.draws["pack.capacity_ah"]
     begun = start_soc(craft)
-    far = int(np.argmax(legs.still_s[1:-2] > 0.0)) if (legs.still_s[1:-2] > 0.0).any() else legs.length_m.size // 2
     result = EnergyResult(
         time_s=np.concatenate([[0.0], np.median(time, axis=0)]),
         distance_m=np.concatenate([[0.0], legs.end_along_m]),
@@ -71,7 +73,7 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
         lowest_loaded_v=spread(marched.loaded_v[middle].min(axis=-1)),
         land_by_rest_v=law.land_by_rest_v,
         land_by_loaded_v=spread(_under_cruise_v(craft, cruise_w, np.full(capacity.size, law.land_by_rest_v))),
-        turn_back_loaded_v=spread(_under_cruise_v(craft, cruise_w, rest[:, max(far - 1, 0)])),
+        turn_back_loaded_v=spread(_turn_back_v(craft, marched, legs.far, cruise_w)),
         flight_s=spread(time[:, -1]),
         time_to_land_by_s=spread(_time_to_land_by_s(craft, soc[:, -1], time[:, -1], cruise_w)),
         hover_current_a=spread(_current_a(craft, hover_w)),
@@ -131,6 +133,21 @@ def _under_cruise_v(craft: Craft, cruise_w: Array, rest_v: Array) -> Array:
     ohm = _steady_resistance_ohm(craft) * np.interp(soc, law.resistance_soc, law.resistance_ratio)
     current = constant_power_current_a(rest_v, ohm, cruise_w / cells)
     return np.asarray(rest_v - ohm * np.nan_to_num(current, nan=np.nanmax(current) if current.size else 0.0))
+
+
+def _turn_back_v(craft: Craft, marched: Marched, far: int, cruise_w: Array) -> Array:
+    """Return what goggles show at the far point when the pack holds just enough for the way home, ``(j,)``.
+
+    Enough is the charge that the way home takes in a wind and a hand of one flight in twenty, above that of the
+    land-by volts.
+    """
+    law = craft.chemistry
+    wind = int(np.argmin(np.abs(marched.nodes.wind_z - ONE_IN_TWENTY_Z)))
+    hand = int(np.argmin(np.abs(marched.nodes.hand_z - ONE_IN_TWENTY_Z)))
+    world = (slice(None), wind, hand)
+    home_share = marched.soc[world][:, far] - marched.soc[world][:, -1] + np.minimum(marched.unflown_share[world], 1.0)
+    needed = np.clip(float(soc_at_rest_v(law.land_by_rest_v, law)) + home_share, 0.0, 1.0)
+    return _under_cruise_v(craft, cruise_w, open_circuit_v(needed, law))
 
 
 def _current_a(craft: Craft, power_w: Array) -> Array:

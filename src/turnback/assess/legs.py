@@ -32,6 +32,8 @@ class Legs:
     still_s: Array
     end_along_m: Array
     """Distance flown at the end of each leg."""
+    far: int
+    """The leg at whose end the aircraft is farthest from the launch point, its look round included."""
 
 
 def planned_legs(track: Track) -> Legs:
@@ -81,7 +83,9 @@ def _legs(points: Array, hover_after: int, hover_s: float) -> Legs:
     around = [0.0, 0.0, 0.0, 0.0, 5.0, style["landing_hover_s"].value]
     rows = np.vstack([up, body[:hover_after], look, body[hover_after:], down, around])
     length_m, climb_m, east, north, height_m, still_s = rows.T
-    return Legs(length_m, climb_m, east, north, height_m, still_s, np.cumsum(length_m))
+    farthest = int(np.argmax(np.hypot(points[:, 0], points[:, 1])))
+    far = farthest + (1 if farthest >= hover_after else 0)
+    return Legs(length_m, climb_m, east, north, height_m, still_s, np.cumsum(length_m), far)
 
 
 @dataclass(frozen=True, slots=True)

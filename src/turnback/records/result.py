@@ -103,7 +103,8 @@ class EnergyResult:
     land_by_loaded_v: Spread
     """What goggles show for one cell, under cruise load, when the rest volts reach the land-by voltage."""
     turn_back_loaded_v: Spread
-    """Loaded volts of one cell at the far point: turn back no later than this."""
+    """What goggles show for one cell at the far point when the pack holds just enough for the way home: with less, turn
+    back earlier."""
     flight_s: Spread
     time_to_land_by_s: Spread
     hover_current_a: Spread
