@@ -80,14 +80,12 @@ def _polygons(geometry: Geometry) -> list[tuple[Any, str]]:
 def _rings(rings: Any, where: str, lat_deg: float, lon_deg: float) -> tuple[Floats, ...]:
     if not isinstance(rings, list) or not rings:
         raise bad_input(where, "the polygon has no ring", "draw it, or take the feature out")
-    if sum(len(ring) for ring in rings if isinstance(ring, list)) > MOST_VERTICES:
-        raise bad_input(where, f"the polygon has more than {MOST_VERTICES} vertices", "simplify it")
     return tuple(_ring(ring, f"{where} ring {n + 1}", lat_deg, lon_deg) for n, ring in enumerate(rings))
 
 
 def _ring(ring: Any, where: str, lat_deg: float, lon_deg: float) -> Floats:
     """A linear ring: closed, with four or more positions (RFC 7946, section 3.1.6)."""
-    places = positions(ring, where)[:, :2]
+    places = positions(ring, MOST_VERTICES, where)[:, :2]
     if len(places) < 4:
         raise bad_input(where, f"a ring of {len(places)} positions encloses nothing", "give four or more")
     if not np.array_equal(places[0], places[-1]):

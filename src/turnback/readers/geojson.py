@@ -19,7 +19,7 @@ from turnback.readers.toml_files import read_small
 
 Floats = NDArray[np.float64]
 
-MOST_BYTES: Final = 8 * 1024**2  # our choice: fifty thousand positions with every digit that programs write
+MOST_BYTES: Final = 4 * 1024**2  # our choice: fifty thousand positions with every digit that programs write
 DEEPEST: Final = 12  # brackets; our choice: two collections around a polygon with holes need eleven
 MOST_GEOMETRIES: Final = 2000  # our choice
 LONGEST_NAME: Final = 80
@@ -53,8 +53,13 @@ def read_geojson(data: bytes, where: str) -> list[Geometry]:
     Raises
     ------
     InputError
-        If it is not JSON, nested too deep, not GeoJSON, in another coordinate system, or without any geometry.
+        If it is too large, not JSON, nested too deep, not GeoJSON, in another coordinate system, or without
+        any geometry.
     """
+    if len(data) > MOST_BYTES:
+        raise bad_input(
+            where, f"it is larger than {MOST_BYTES // 1024**2} MB", "export it simpler, or only what is near"
+        )
     document = _parsed(data, where)
     if not isinstance(document, dict):
         raise bad_input(where, "it is JSON, but no GeoJSON object", "give a Feature or a FeatureCollection")
@@ -75,13 +80,15 @@ def read_geojson_file(path: Path, where: str) -> list[Geometry]:
     return read_geojson(read_small(path, MOST_BYTES, where), where)
 
 
-def positions(coordinates: Any, where: str) -> Floats:
+def positions(coordinates: Any, most: int, where: str) -> Floats:
     """Return a list of positions as an array.
 
     Parameters
     ----------
     coordinates : any
         As read from JSON.
+    most : int
+        Positions allowed.
     where : str
         For errors.
 
@@ -94,10 +101,12 @@ def positions(coordinates: Any, where: str) -> Floats:
     Raises
     ------
     InputError
-        For the first position that is none.
+        For too many positions, or the first that is none.
     """
     if not isinstance(coordinates, list):
         raise bad_input(where, "its coordinates are not a list", "write [[longitude, latitude], ...]")
+    if len(coordinates) > most:
+        raise bad_input(where, f"it has more than {most} positions", "simplify it, or keep only what is near the site")
     rows = np.full((len(coordinates), 3), np.nan)
     for number, position in enumerate(coordinates):
         if not isinstance(position, list) or len(position) < 2 or not all(map(_is_number, position[:3])):

@@ -109,7 +109,7 @@ def _geojson_points(data: bytes, where: str) -> tuple[list[Point], HeightReferen
         raise bad_input(line.where, "its coordinates are not a list", "write [[longitude, latitude], ...]")
     points: list[Point] = []
     for piece in pieces:
-        rows = positions(piece, line.where)
+        rows = positions(piece, MOST_POINTS, line.where)
         points += [(lat, lon, None if np.isnan(height) else height) for lon, lat, height in rows.tolist()]
         if len(points) > MOST_POINTS:
             raise bad_input(line.where, f"it has more than {MOST_POINTS} points", "export it with fewer")

@@ -27,7 +27,7 @@ _KIND: Final = frozenset({"METAR", "SPECI", "COR", "AUTO"})
 _STATION: Final = re.compile(r"[A-Z][A-Z0-9]{3}")
 _TIME: Final = re.compile(r"(\d{2})(\d{2})(\d{2})Z")
 _WIND: Final = re.compile(r"(\d{3}|VRB|///)P?(\d{2,3}|//)(?:GP?(\d{2,3}|//))?(KT|MPS|KMH)")
-_AIR: Final = re.compile(r"(M?\d{2}|//|XX)/(M?\d{2}|//|XX)?")
+_AIR: Final = re.compile(r"(M?\d{2}|//)/(M?\d{2}|//)?")
 _PRESSURE: Final = re.compile(r"([QA])(\d{4}|////)")
 
 
@@ -94,8 +94,8 @@ def _observed(text: str, where: str) -> list[str]:
 
 def _heading(words: list[str]) -> tuple[str | None, re.Match[str] | None]:
     """Station and time, which stand before the wind where they are given."""
-    rest = [word for word in words if word not in _KIND][:2]
-    station = rest[0] if rest and _STATION.fullmatch(rest[0]) and not _WIND.fullmatch(rest[0]) else None
+    first = next((word for word in words if word not in _KIND), "")
+    station = first if _STATION.fullmatch(first) else None
     return station, _first(_TIME, words)
 
 
