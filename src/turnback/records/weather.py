@@ -17,7 +17,7 @@ class WeatherReport:
         From true north; None where variable, calm or missing.
     temperature_c, qnh_hpa : float or None
     age_h : float or None
-        Hours from the observation to now; a little below zero where clocks differ.
+        Hours from the observation to now; below zero where the report is stamped well ahead of now.
     distance_km : float or None
         From the station to the launch point, as entered.
     station : str or None
