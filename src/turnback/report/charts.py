@@ -34,6 +34,7 @@ from turnback.report.vega import (
     line,
     rows,
     thinned,
+    upright,
 )
 from turnback.report.words_parameters import LINK_NAMES
 from turnback.rules.chance import GO_CHANCE
@@ -124,9 +125,11 @@ def volts(energy: EnergyResult, units: Units) -> Chart:
 def margin(link: LinkResult, units: Units) -> Chart:
     """Margin of one link along the route, its band, the line of loss, and the margin that a go needs there."""
     to = _length(units)
+    shown, plan_ends_m = _way_out(link)
     mid, low, high, sigma, at = thinned(
-        link.margin_mid_db, link.margin_low_db, link.margin_high_db, link.sigma_db, link.distance_m
-    )
+        *(each[:shown] for each in (
+            link.margin_mid_db, link.margin_low_db, link.margin_high_db, link.sigma_db, link.distance_m))
+    )  # fmt: skip
     needed = NormalDist().inv_cdf(GO_CHANCE.value) * sigma
     # The first metres have tens of decibels to spare and would flatten what matters.
     top = float(min(high.max(), max(50.0, float(np.median(high)) + 15.0)))
@@ -134,21 +137,36 @@ def margin(link: LinkResult, units: Units) -> Chart:
     far = float(at[-1]) * to.per_m
     x = axis_x(f"Distance flown ({to.name})", (0.0, far))
     y = axis_y("Margin (dB)", ends)
-    layers = (
+    layers = [
         area(rows(3, x=at * to.per_m, y=high, y2=low), x, y, SKY, 0.6),
         level(0.0, x, y, (0.0, far), RUST),
         line(rows(3, x=at * to.per_m, y=needed), x, y, INK, 2.0, NEEDED_DASH),
         line(rows(3, x=at * to.per_m, y=mid), x, y, RADIO),
-    )
-    keys = (
+    ]
+    keys = [
         Key("margin, best estimate", RADIO, Swatch.LINE),
         Key("over what is not known", SKY, Swatch.AREA, opacity=0.6),
         Key("margin a go needs there", INK, Swatch.LINE, NEEDED_DASH),
         Key("0 dB: the link breaks", RUST, Swatch.LINE),
-    )
+    ]
+    if plan_ends_m is not None:
+        layers.append(upright(plan_ends_m * to.per_m, x, y, ends, PATH, ROUTE_DASH))
+        keys.append(Key("the plan ends; farther on the same line", PATH, Swatch.LINE, ROUTE_DASH))
     name = LINK_NAMES.get(link.name, link.name)
     return Chart(f"margin-{link.name}", f"{name.capitalize()}: margin against distance", _margin_alt(link, units),
-                 layers, keys, 260)  # fmt: skip
+                 tuple(layers), tuple(keys), 260)  # fmt: skip
+
+
+def _way_out(link: LinkResult) -> tuple[int, float | None]:
+    """Return how many stations lie before the way back, and where the plan ends among them.
+
+    A straight route is continued past its far point, to say what is left; the way back then starts at the far point,
+    so distance flown falls there. A route without such a continuation is shown whole.
+    """
+    back = np.flatnonzero(np.diff(link.distance_m) < 0.0)
+    if back.size == 0:
+        return link.distance_m.size, None
+    return int(back[0]) + 1, float(link.distance_m[back[0] + 1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +211,7 @@ def _side_alt(result: BriefResult, units: Units) -> str:
         f"{numbers.words(side.aircraft_distance_m, 'm', units)} out."
     )
     if place is not None:
-        clear = "touches" if bool(link.line_of_sight[link.worst]) else "hides"
+        clear = "comes closest to" if bool(link.line_of_sight[link.worst]) else "hides"
         text += f" Ground {numbers.words(place[0], 'm', units)} from launch {clear} the line of sight."
     if side.return_m is not None:
         text += f" The automatic return flies at {numbers.words(side.return_m, 'm', units)} above sea level."

@@ -93,7 +93,7 @@ def _figure(chart: Chart) -> Figure:
 def _standing(source: str) -> str:
     """Say how far a source carries, where its own text does not say so already."""
     standing = words.source_standing(source)
-    return "" if standing.lower() in words.source_text(source).lower() else standing
+    return "" if source == "user" or standing.lower() in words.source_text(source).lower() else standing
 
 
 def _together(value: object) -> object:

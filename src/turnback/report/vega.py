@@ -136,6 +136,12 @@ def level(value: float, x: Spec, y: Spec, ends: Sequence[float], colour: str, da
     return line(data, x, y, colour, 2.0, dash)
 
 
+def upright(at: float, x: Spec, y: Spec, ends: Sequence[float], colour: str, dash: Sequence[int] = ()) -> Spec:
+    """Return an upright line through the chart."""
+    data = {"values": [{"x": round(at, 3), "y": round(float(end), 3)} for end in ends]}
+    return line(data, x, y, colour, 2.0, dash)
+
+
 def dot(at: tuple[float, float], x: Spec, y: Spec, colour: str, shape: str) -> Spec:
     """Return one marked place."""
     return {
