@@ -43,7 +43,7 @@ COMMANDS: Final = (
         ("plan", "new"),
         "write a new plan by asking a few questions",
         "Write a commented plan. Questions whose answer is not given as an option are asked; with --no-questions, or "
-        'where nobody can answer, they keep their default. Every option below may be "don\'t know".',
+        'where nobody can answer, they keep their default. Any answer that a plan can do without may be "don\'t know".',
         "turnback.commands.plan",
         "run_new",
         asks=True,

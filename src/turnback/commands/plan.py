@@ -17,7 +17,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     """Add one option for each question of a new plan."""
     group = parser.add_argument_group("answers")
     for question in api.QUESTIONS:
-        allowed = f" [{', '.join(question.choices)}]" if question.choices else ""
+        allowed = f" ({'; '.join(question.choices)})" if question.choices else ""
         group.add_argument(
             question.flag,
             dest=OPTION_OF + question.key,
