@@ -26,6 +26,7 @@ BEYOND_A_SCHEMA = frozenset([
     # what a label says, and volts that depend on the chemistry
     "label empty", "label no cells", "label Ah", "label 20S", "label nothing", "label contradict", "label chem",
     "label measured", "cells number mismatch", "cells vs answer", "cell v", "overcharged", "low", "charger",
+    "a label with a C rating of nothing", "a label with a C rating of a thousand",
     # one field against another
     "ret without action", "ducts", "thrust", "way twice", "way none", "way half", "way bearing only", "waypoints mixed",
     "waypoints empty", "waypoints height beside", "waypoints lat no launch", "terrain no lat", "lat alone",

@@ -27,6 +27,7 @@ CHARGED_SHARE: Final = 1.1  # our choice: a charger's meter reads up to a tenth 
 DISAGREEMENT_V: Final = 0.05  # our choice: five times what a cell meter errs by
 MOST_CELLS: Final = 14
 CAPACITY_MAH: Final = (50.0, 50000.0)
+C_RATING: Final = (1.0, 300.0)
 
 
 def pack_faults(pack: PackFile, where: Where) -> list[Fault]:
@@ -91,6 +92,10 @@ def _against_label(pack: PackFile, label: Label, where: Where) -> list[Fault]:
     if label.capacity_mah is not None and not low <= label.capacity_mah <= high:
         what = f"the label says {label.capacity_mah:.9g} mAh, outside {low:g} to {high:g} mAh"
         faults.append(Fault(where(("pack", "label")), what, "correct the label: mAh and Ah are easily mixed up"))
+    low, high = C_RATING
+    if label.c_rating is not None and not low <= label.c_rating <= high:
+        what = f"the label says {label.c_rating:g} C, outside {low:g} to {high:g} C"
+        faults.append(Fault(where(("pack", "label")), what, "correct the label, or leave the rating out of it"))
     pairs = [
         ("cells", pack.cells, label.cells),
         ("c_rating", pack.c_rating, label.c_rating),

@@ -10,8 +10,9 @@ from pydantic import ValidationError
 
 from turnback.base.errors import Fault, InputError
 from turnback.readers.consistency import Sections, plan_faults, sound_sections
-from turnback.readers.fault_words import dotted, faults_of, said
+from turnback.readers.fault_words import faults_of
 from turnback.readers.known_keys import Place
+from turnback.readers.said import LONGEST_NAME, dotted, on_one_line, said
 from turnback.readers.toml_files import Table, inside, read_toml
 from turnback.readers.upgrade import PARTS, FileKind, upgraded
 from turnback.records.aircraft import AircraftFile
@@ -52,13 +53,18 @@ class Draft:
         """The plan's folder: nothing outside it is read."""
         return self.path.parent
 
+    @property
+    def name(self) -> str:
+        """The plan's file, for errors."""
+        return on_one_line(self.path.name, LONGEST_NAME)
+
     def where(self, place: Place) -> str:
         """Return file and field of a place, for errors."""
         part = str(place[0]) if place else ""
         if part in self.homes:
             name, place = relative_name(self.homes[part], self.root), place[1:]
         else:
-            name = self.path.name
+            name = self.name
         return f"{name}: {dotted(place)}" if place else name
 
     def home(self, part: str) -> Path:
@@ -113,8 +119,8 @@ def read_aircraft(path: str | Path) -> AircraftFile:
 def read_plan_and_places(path: str | Path) -> ReadPlan:
     """Return a plan with the places of its fields; otherwise as `read_plan`."""
     draft = Draft(Path(path))
-    table = read_toml(draft.path, draft.path.name)
-    draft.table, faults, readable = upgraded(table, FileKind.PLAN, draft.path.name)
+    table = read_toml(draft.path, draft.name)
+    draft.table, faults, readable = upgraded(table, FileKind.PLAN, draft.name)
     draft.faults += faults
     if not readable:
         raise InputError(*draft.faults)
@@ -125,28 +131,29 @@ def read_plan_and_places(path: str | Path) -> ReadPlan:
     plan = _validated(draft)
     _raise_any(draft.faults)
     if plan is None:  # cannot be: an invalid plan has faults
-        raise InputError(Fault(draft.path.name, "it cannot be read", "correct it"))
+        raise InputError(Fault(draft.name, "it cannot be read", "correct it"))
     return ReadPlan(plan.model_copy(update={"pack": filled_from_label(plan.pack)}), draft)
 
 
 def relative_name(path: Path, root: Path) -> str:
     """Return a file's path as seen from the plan's folder, for errors."""
     try:
-        return path.resolve().relative_to(root.resolve()).as_posix()
+        name = path.resolve().relative_to(root.resolve()).as_posix()
     except ValueError:
-        return path.name
+        name = path.name
+    return on_one_line(name, LONGEST_NAME)
 
 
 def _read_part(path: str | Path, kind: FileKind, record: type[Record]) -> tuple[Record, Draft]:
     draft = Draft(Path(path), homes={kind.value: Path(path)})
-    table = read_toml(draft.path, draft.path.name)
-    draft.table[kind.value], faults, readable = upgraded(table, kind, draft.path.name)
+    table = read_toml(draft.path, draft.name)
+    draft.table[kind.value], faults, readable = upgraded(table, kind, draft.name)
     if not readable:
         raise InputError(*faults)
     part, more = _section(record, draft, kind.value)
     _raise_any([*faults, *more])
     if part is None:
-        raise InputError(Fault(draft.path.name, "it cannot be read", "correct it"))
+        raise InputError(Fault(draft.name, "it cannot be read", "correct it"))
     return part, draft
 
 
@@ -156,7 +163,7 @@ def _fetch(draft: Draft, part: FileKind) -> None:
     reference = draft.table.get(key)
     if not isinstance(reference, str):
         return
-    here = f"{draft.path.name}: {key}"
+    here = f"{draft.name}: {key}"
     try:
         if not reference.lower().endswith(".toml"):
             what = f"{said(reference)} is neither a table nor the path of a .toml file"
@@ -199,7 +206,7 @@ def _hold_inside(draft: Draft, part: str, key: str) -> None:
     except InputError as error:
         draft.faults += error.faults
         return
-    draft.table[part] = {**table, key: relative_name(target, draft.root)}
+    draft.table[part] = {**table, key: target.relative_to(draft.root.resolve()).as_posix()}
 
 
 def _validated(draft: Draft) -> PlanFile | None:
@@ -218,7 +225,7 @@ def _validated(draft: Draft) -> PlanFile | None:
 
 
 def _of_lost(fault: Fault, draft: Draft) -> bool:
-    return any(fault.where == f"{draft.path.name}: {part}" and fault.what == "it is missing" for part in draft.lost)
+    return any(fault.where == f"{draft.name}: {part}" and fault.what == "it is missing" for part in draft.lost)
 
 
 def _section(record: type[Record], draft: Draft, name: str) -> tuple[Record | None, list[Fault]]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
-from typing import Any
+from typing import Any, Final
 
 from turnback.readers.known_keys import Place
 
-LONGEST = 60
+LONGEST: Final = 60
+LONGEST_NAME: Final = 255
 
 
 def said(value: Any) -> str:
@@ -32,18 +33,18 @@ def dotted(place: Place) -> str:
         if isinstance(step, int):
             text += f" entry {step + 1} "
         elif not text or text.endswith(" "):
-            text += _shown(step)
+            text += on_one_line(step)
         else:
-            text += f".{_shown(step)}"
+            text += f".{on_one_line(step)}"
     return text.strip()
 
 
-def short(text: str) -> str:
+def short(text: str, longest: int = LONGEST) -> str:
     """Return a text cut to the length of a line's part."""
-    return text if len(text) <= LONGEST else text[: LONGEST - 3] + "..."
+    return text if len(text) <= longest else text[: longest - 3] + "..."
 
 
-def _shown(key: str) -> str:
-    """A key of a stranger's file may hold anything: keep it on one line."""
-    cut = short(key)
+def on_one_line(text: str, longest: int = LONGEST) -> str:
+    """Return a stranger's key or file name: it may hold anything, so what cannot be printed is shown escaped."""
+    cut = short(text, longest)
     return cut if cut.isprintable() and cut else repr(cut)

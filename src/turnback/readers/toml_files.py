@@ -9,11 +9,14 @@ from pathlib import Path
 from typing import Any, Final
 
 from turnback.base.errors import InputError, bad_input
-from turnback.readers.said import dotted, short
+from turnback.readers.said import LONGEST_NAME, dotted, on_one_line, short
 
 MOST_BYTES: Final = 256 * 1024  # our choice: a hundred times the longest plan thought of
 DEEPEST: Final = 8  # our choice: a plan nests four tables deep
 LARGEST: Final = 1e15  # our choice: no quantity of a plan is larger; beyond it whole numbers lose digits
+
+MANY_DOTS: Final = re.compile(r"""(?:\.[ \t]*(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*){20}""")
+"""A key of twenty steps: the parser's time grows with the square of them, to a minute for a file of allowed size."""
 
 Table = dict[str, Any]
 
@@ -41,6 +44,8 @@ def read_toml(path: Path, where: str, name: str | None = None) -> Table:
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         raise bad_input(where, f"line {line} is not UTF-8 text", "save the file as UTF-8") from error
+    if MANY_DOTS.search(text):
+        raise _too_deep(where)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -61,7 +66,7 @@ def read_small(path: Path, most_bytes: int, where: str) -> bytes:
     InputError
         If it is missing, a folder, no ordinary file, unreadable or larger.
     """
-    name = path.name
+    name = on_one_line(path.name, LONGEST_NAME)
     try:
         if path.is_dir():
             raise bad_input(where, f"{name} is a folder", "give the file inside it")
@@ -72,7 +77,7 @@ def read_small(path: Path, most_bytes: int, where: str) -> bytes:
         with path.open("rb") as file:
             data = file.read(most_bytes + 1)
     except (OSError, ValueError) as error:
-        raise bad_input(where, f"{name[:80]!r} cannot be read", "correct the path or the file's rights") from error
+        raise bad_input(where, f"{name} cannot be read", "correct the path or the file's rights") from error
     if len(data) > most_bytes:
         size = f"{most_bytes // 1024} kB" if most_bytes < 1024**2 else f"{most_bytes // 1024**2} MB"
         raise bad_input(where, f"{name} is larger than {size}", "give the right file, or a smaller one")
