@@ -12,16 +12,24 @@ from pathlib import Path
 
 from turnback.base.errors import Fault, InputError
 from turnback.flows.brief import brief as _brief
+from turnback.flows.pack_run import pack_run as _pack_run
+from turnback.flows.ray import ray as _ray
+from turnback.physics.diffraction import RayLoss
+from turnback.physics.polarisation import Polarisation
 from turnback.readers.case import read_case
+from turnback.readers.plan_files import read_pack
 from turnback.readers.plan_schema import plan_schema as _plan_schema
+from turnback.readers.profile_csv import read_height_profile, read_load_profile
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
+from turnback.records.profiles import PackRun
 from turnback.records.result import BriefResult
 from turnback.report.brief_json import brief_json, json_text
 from turnback.report.files import write_new
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
 from turnback.report.numbers import Units
 from turnback.report.page import write_report
+from turnback.report.runs import pack_run_json, pack_run_text, ray_json, ray_text
 from turnback.report.terminal import brief_text
 
 __all__ = [
@@ -38,7 +46,13 @@ __all__ = [
     "brief_json",
     "brief_text",
     "new_plan_text",
+    "pack_run",
+    "pack_run_json",
+    "pack_run_text",
     "plan_schema",
+    "ray",
+    "ray_json",
+    "ray_text",
     "verify_plan",
     "write_new_plan",
     "write_report",
@@ -76,6 +90,47 @@ def verify_plan(plan: Path, *, learned: Path | None = None, now: datetime | None
         With every fault of the plan and its files.
     """
     return read_case(plan, learned=learned, now=now)
+
+
+def ray(
+    profile: Path,
+    *,
+    from_height_m: float,
+    to_height_m: float,
+    frequency_mhz: float,
+    earth_radius_km: float,
+    polarisation: str,
+    permittivity: float,
+    conductivity_s_per_m: float,
+) -> RayLoss:
+    """Return what one radio path loses over a profile of heights in a CSV file.
+
+    Raises
+    ------
+    InputError
+        With every fault of the file, or the number that is outside its range.
+    """
+    return _ray(
+        read_height_profile(profile),
+        from_height_m=from_height_m,
+        to_height_m=to_height_m,
+        frequency_mhz=frequency_mhz,
+        earth_radius_km=earth_radius_km,
+        polarisation=Polarisation(polarisation),
+        permittivity=permittivity,
+        conductivity_s_per_m=conductivity_s_per_m,
+    )
+
+
+def pack_run(pack: Path, profile: Path) -> PackRun:
+    """Run the pack of a pack file over a load profile in a CSV file.
+
+    Raises
+    ------
+    InputError
+        With every fault of either file.
+    """
+    return _pack_run(read_pack(pack), read_load_profile(profile))
 
 
 def plan_schema() -> str:

@@ -79,7 +79,8 @@ def test_the_verdict_only_falls(path: str) -> None:
     """Farther or windier never makes a better verdict."""
     values = {"route__distance_m": [60, 120, 400, 900, 1325], "weather__wind_mps": [1, 3, 6, 10, 16]}[path]
     order = [Verdict.GO, Verdict.GO_WITH_LIMITS, Verdict.CANNOT_SAY, Verdict.NO_GO]
-    verdicts = [order.index(brief(case_of(**{path: value})).verdict) for value in values]
+    changes: list[dict[str, Any]] = [{path: value} for value in values]
+    verdicts = [order.index(brief(case_of(**change)).verdict) for change in changes]
     assert verdicts == sorted(verdicts)
     assert len(set(verdicts)) > 1
 

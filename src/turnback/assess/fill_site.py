@@ -15,6 +15,7 @@ from turnback.rules.typical import typical
 METRES = scaled("m", 1.0)
 METRES_PER_SECOND = scaled("m/s", 1.0)
 HECTOPASCALS = scaled("Pa", 100.0)
+CLOCKS_DIFFER_H = 0.5  # a report from a little ahead is new (our choice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ def trusted(plan: WeatherFile, report: WeatherReport | None) -> Weather:
     """Return typed-in values, then a report's, unless it is old or far: then its wind counts as unknown."""
     if report is None:
         return Weather(plan.wind_mps, plan.gust_mps, plan.wind_from_deg, plan.temperature_c, plan.qnh_hpa, stale=False)
-    old = report.age_h is None or report.age_h > REPORT_AGE.value or report.age_h < 0.0
+    old = report.age_h is None or not -CLOCKS_DIFFER_H <= report.age_h <= REPORT_AGE.value
     far = report.distance_km is None or report.distance_km > REPORT_DISTANCE.value
     stale = old or far
 
