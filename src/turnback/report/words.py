@@ -35,7 +35,7 @@ VERDICT_MEANING: Final[dict[Verdict, str]] = {
     Verdict.GO: "By all that was entered, this flight comes home.",
     Verdict.GO_WITH_LIMITS: "This flight comes home if you keep inside the limits below.",
     Verdict.NO_GO: "Do not fly this plan as it stands.",
-    Verdict.CANNOT_SAY: "Do not fly yet: one thing is not known that decides.",
+    Verdict.CANNOT_SAY: "Do not fly yet: something that decides is not known.",
 }
 SEVERITY_WORDS: Final[dict[Severity, str]] = {
     Severity.STOP: "Stops the flight",
