@@ -65,19 +65,40 @@ def measured_scale(draws: DrawSet, thrust: Thrust, chemistry: Chemistry) -> Scal
     """Return the scale that a measured hover or cruise current gives; one measured current serves for both."""
     ones = np.ones(draws.count)
     craft = draws.world.aircraft
-    if craft.hover_current_a is None and craft.cruise_current_a is None:
+    bench_a = _bench_hover_current_a(draws)
+    if craft.hover_current_a is None and craft.cruise_current_a is None and bench_a is None:
         return Scale(ones, ones)
     auxiliary = draws["aircraft.auxiliary_w"]
     volts = chemistry.nominal_v * draws.world.pack.cells
     modelled = hover_and_cruise_w(draws, thrust, Scale(ones, ones))
     found: list[Array | None] = []
-    for band, model in zip((craft.hover_current_a, craft.cruise_current_a), modelled, strict=True):
-        watts = None if band is None else draws[band.key] * volts
+    currents = [None if band is None else draws[band.key] for band in (craft.hover_current_a, craft.cruise_current_a)]
+    if currents[0] is None:
+        currents[0] = bench_a
+    for current, model in zip(currents, modelled, strict=True):
+        watts = None if current is None else current * volts
         found.append(None if watts is None else np.maximum(watts - auxiliary, 0.1 * watts) / (model - auxiliary))
     hover, cruise = found
     in_hover = hover if hover is not None else cruise
     in_cruise = cruise if cruise is not None else hover
     return Scale(ones if in_hover is None else in_hover, ones if in_cruise is None else in_cruise)
+
+
+def _bench_hover_current_a(draws: DrawSet) -> Array | None:
+    """Return the pack current in hover that a declared thrust curve gives, board and radios added; None without one.
+
+    The curve is read at the hover thrust of one motor; where hover asks for more than its last point, it says nothing.
+    """
+    craft = draws.world.aircraft
+    if not craft.thrust_curve:
+        return None
+    each_n = draws.weight_n() / craft.rotors
+    thrust = np.array([point.thrust_n for point in craft.thrust_curve])
+    current = np.array([point.current_a for point in craft.thrust_curve])
+    if (each_n > thrust[-1]).any():
+        return None
+    volts = draws["pack.rest_v"] * draws.world.pack.cells
+    return np.asarray(craft.rotors * np.interp(each_n, thrust, current) + draws["aircraft.auxiliary_w"] / volts)
 
 
 def last_flight_current_a(flight: LastFlight) -> float:

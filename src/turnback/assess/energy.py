@@ -61,6 +61,8 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
     hover_w, cruise_w = hover_and_cruise_w(craft.draws, craft.thrust, craft.scale)
     capacity = craft.draws["pack.capacity_ah"]
     begun = start_soc(craft)
+    time_left_s = _time_left_s(craft, soc[:, -1], cruise_w)
+    flown_m = float(legs.end_along_m[-1])
     result = EnergyResult(
         time_s=np.concatenate([[0.0], np.median(time, axis=0)]),
         distance_m=np.concatenate([[0.0], legs.end_along_m]),
@@ -75,7 +77,8 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
         land_by_loaded_v=spread(_under_cruise_v(craft, cruise_w, np.full(capacity.size, law.land_by_rest_v))),
         turn_back_loaded_v=spread(_turn_back_v(craft, marched, legs.far, cruise_w)),
         flight_s=spread(time[:, -1]),
-        time_to_land_by_s=spread(_time_to_land_by_s(craft, soc[:, -1], time[:, -1], cruise_w)),
+        time_to_land_by_s=spread(np.maximum(time[:, -1] + time_left_s, 0.0)),
+        distance_to_land_by_m=spread(np.maximum(flown_m + time_left_s * craft.draws["aircraft.cruise_mps"], 0.0)),
         hover_current_a=spread(_current_a(craft, hover_w)),
         cruise_current_a=spread(_current_a(craft, cruise_w)),
         full_current_a=spread(craft.thrust.full_pack_current_a),
@@ -157,9 +160,8 @@ def _current_a(craft: Craft, power_w: Array) -> Array:
     return np.where(np.isnan(current), power_w / (law.nominal_v * cells), current)
 
 
-def _time_to_land_by_s(craft: Craft, landed_soc: Array, flight_s: Array, cruise_w: Array) -> Array:
-    """Return time until the rest volts reach the land-by volts, flying on at cruise after the plan's end."""
+def _time_left_s(craft: Craft, landed_soc: Array, cruise_w: Array) -> Array:
+    """Return time from the plan's end until the land-by volts, flying on at cruise; negative where they come first."""
     law = craft.chemistry
-    floor = float(np.interp(law.land_by_rest_v, law.ocv_v, law.ocv_soc))
-    left_ah = (landed_soc - floor) * craft.draws["pack.capacity_ah"]
-    return np.maximum(flight_s + left_ah * 3600.0 / _current_a(craft, cruise_w), 0.0)
+    left_ah = (landed_soc - float(soc_at_rest_v(law.land_by_rest_v, law))) * craft.draws["pack.capacity_ah"]
+    return np.asarray(left_ah * 3600.0 / _current_a(craft, cruise_w))

@@ -12,7 +12,7 @@ from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.aircraft import AircraftFile, AutomaticReturn, Motor, Propeller
 from turnback.records.common import Answer, How, Reading
 from turnback.records.pack import ChemistryName, PackFile
-from turnback.records.world import AircraftWorld, Band, Origin, PackWorld
+from turnback.records.world import AircraftWorld, Band, Origin, PackWorld, ThrustAt
 from turnback.rules.chemistry import Chemistry
 from turnback.rules.typical import Table, Typical, typical
 
@@ -65,6 +65,10 @@ def fill_aircraft(plan: AircraftFile, learned: Learned, return_tested: Answer) -
         no_load_current_a=_constant("no_load_current_a", motor.no_load_current_a, rows, 1.0),
         current_limit_a=_constant("current_limit_a", motor.current_limit_a, rows, 1.0),
         static_thrust_n=_thrust(plan, rows),
+        thrust_curve=tuple(
+            ThrustAt(point.output_percent / 100.0, point.thrust_g * 1e-3 * GRAVITY_MPS2, point.current_a)
+            for point in plan.thrust_curve or ()
+        ),
         hover_current_a=_measured_current("hover_current_a", plan.hover_current_a, learned),
         cruise_current_a=_measured_current("cruise_current_a", plan.cruise_current_a, learned),
         action=plan.on_radio_loss,

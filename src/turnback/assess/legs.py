@@ -12,7 +12,8 @@ from turnback.rules.typical import typical
 
 Array = NDArray[np.float64]
 
-MOST_LEGS = 36
+MOST_LEGS_STRAIGHT = 20
+MOST_LEGS = 80  # of a track that turns: each leg has one direction to the wind
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,38 +40,42 @@ class Legs:
 def planned_legs(track: Track) -> Legs:
     """Return the legs of the planned flight: up, out, look round, home, down, and a go-around."""
     out, home = track.phase == Phase.OUT, track.phase == Phase.HOME
-    turn = _thinned(np.flatnonzero(out))
-    points = np.concatenate([_points(track, turn), _points(track, _thinned(np.flatnonzero(home)))])
+    turn = _thinned(track, np.flatnonzero(out))
+    points = np.concatenate([_points(track, turn), _points(track, _thinned(track, np.flatnonzero(home)))])
     return _legs(points, hover_after=turn.size - 1, hover_s=track.hover_s)
 
 
 def legs_turning_at(track: Track, station: int) -> Legs:
     """Return the legs of a flight that turns back at a station and flies straight home."""
     way = np.flatnonzero(track.outbound())
-    turn = _thinned(way[way <= station])
+    turn = _thinned(track, way[way <= station])
     last = _points(track, turn)[-1]
-    share = np.linspace(1.0, 0.0, max(3, min(MOST_LEGS // 2, turn.size)))[1:, None]
-    home = np.column_stack([last[None, :2] * share, np.full(share.size, last[2])])
+    share = np.linspace(1.0, 0.0, max(3, min(MOST_LEGS_STRAIGHT // 2, turn.size)))[1:, None]
+    flown_m = last[3] + (1.0 - share[:, 0]) * float(np.hypot(last[0], last[1]))
+    home = np.column_stack([last[None, :2] * share, np.full(share.size, last[2]), flown_m])
     return _legs(np.concatenate([_points(track, turn), home]), hover_after=turn.size - 1, hover_s=0.0)
 
 
 def _points(track: Track, rows: NDArray[np.int64]) -> Array:
-    return np.column_stack([track.x_m[rows], track.y_m[rows], track.height_m[rows]])
+    """Return place, height and distance flown of some stations, one row each."""
+    return np.column_stack([track.x_m[rows], track.y_m[rows], track.height_m[rows], track.along_m[rows]])
 
 
-def _thinned(rows: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Keep first, last and at most `MOST_LEGS` of the stations: power changes slowly along a leg."""
-    if rows.size <= MOST_LEGS:
+def _thinned(track: Track, rows: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Keep first, last and some of the stations: power changes slowly along a leg."""
+    most = MOST_LEGS_STRAIGHT if track.straight else MOST_LEGS
+    if rows.size <= most:
         return rows
-    return rows[np.unique(np.linspace(0, rows.size - 1, MOST_LEGS).round().astype(np.int64))]
+    return rows[np.unique(np.linspace(0, rows.size - 1, most).round().astype(np.int64))]
 
 
 def _legs(points: Array, hover_after: int, hover_s: float) -> Legs:
     style = typical("style")
     pace_mps = style["climb_mps"].value
     steps = np.diff(points, axis=0)
-    length = np.hypot(steps[:, 0], steps[:, 1])
-    safe = np.where(length > 0.0, length, 1.0)
+    length = steps[:, 3]  # along the track: between two stations it may turn
+    chord = np.hypot(steps[:, 0], steps[:, 1])
+    safe = np.where(chord > 0.0, chord, 1.0)
     rise = float(points[0, 2])
     settle = float(points[-1, 2])
     body = np.column_stack(

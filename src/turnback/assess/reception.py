@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 
 CANOPIES_M = (2.0, 5.0, 10.0, 15.0, 20.0, 30.0)
 BREAKING_M = np.arange(2.0, 41.0, 2.0)
+TO_AIRCRAFT, TO_GROUND = "to aircraft", "to ground"
 CRUISE_TILT_RAD = 0.35  # 20 degrees: the attitude at which the pattern's loss is taken; the rest is in sigma
 
 
@@ -72,7 +73,9 @@ def assess_link(
     """
     trees = _trees_db(draws, rays, link.frequency_mhz)
     loss = _path_loss_db(draws, rays, which) + trees
-    margin, weaker = _margin_db(draws, link, rays, loss)
+    ways = _margins_db(draws, link, rays, loss)
+    weaker = min(ways, key=lambda name: float(np.median(ways[name])))
+    margin = np.minimum.reduce(list(ways.values()))
     sigma = _sigma_db(rays, which, trees)
     score = margin / sigma
     planned = track.planned()
@@ -91,6 +94,8 @@ def assess_link(
         sigma_db=np.median(sigma, axis=0),
         probability=spread(normal_cdf(least)),
         worst=worst,
+        to_aircraft_mid_db=_middle(ways.get(TO_AIRCRAFT), margin),
+        to_ground_mid_db=_middle(ways.get(TO_GROUND), margin),
         weaker_direction=weaker,
         line_of_sight=rays.line_of_sight,
         clearance_ratio=rays.clearance_ratio[:, which],
@@ -141,20 +146,23 @@ def _sigma_db(rays: RaySet, which: int, trees_db: Array) -> Array:
     return np.hypot(sigma, leaves)
 
 
-def _margin_db(draws: DrawSet, link: LinkWorld, rays: RaySet, loss_db: Array) -> tuple[Array, str]:
-    """Return margin over the receiver's limit, the weaker direction deciding, shape ``(j, n)``."""
+def _margins_db(draws: DrawSet, link: LinkWorld, rays: RaySet, loss_db: Array) -> dict[str, Array]:
+    """Return margin over the receiver's limit for each direction of the link, shape ``(j, n)`` each."""
     name = link.name
     gain = draws[f"{name}.ground.gain_dbi"] + draws[f"{name}.aircraft.gain_dbi"] - draws[f"{name}.body_loss_db"]
     fixed = gain[:, None] - _pattern_db(link, rays) - loss_db
-    directions = []
+    ways = {}
     if link.ground_power_dbm is not None:
         power = draws[f"{name}.ground_power_dbm"][:, None]
-        directions.append(("to aircraft", power + fixed - _limit_dbm(draws, link, "aircraft")[:, None]))
+        ways[TO_AIRCRAFT] = power + fixed - _limit_dbm(draws, link, "aircraft")[:, None]
     if link.aircraft_power_dbm is not None:
         power = draws[f"{name}.aircraft_power_dbm"][:, None]
-        directions.append(("to ground", power + fixed - _limit_dbm(draws, link, "ground")[:, None]))
-    weaker = min(directions, key=lambda found: float(np.median(found[1])))
-    return np.minimum.reduce([margin for _, margin in directions]), weaker[0]
+        ways[TO_GROUND] = power + fixed - _limit_dbm(draws, link, "ground")[:, None]
+    return ways
+
+
+def _middle(margin_db: Array | None, like: Array) -> Array:
+    return np.full(like.shape[1], np.nan) if margin_db is None else np.median(margin_db, axis=0)
 
 
 def _limit_dbm(draws: DrawSet, link: LinkWorld, end: str) -> Array:

@@ -72,6 +72,8 @@ def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
     hover = rotor_speed_for_thrust_rad_s(draws.weight_n() / craft.rotors, k_thrust)
     halfway = Supply(chemistry.nominal_v * cells, ohm, craft.rotors)
     output = output_for_speed(motor, k_torque, np.minimum(hover, 12_000.0), halfway)
+    if craft.thrust_curve:
+        output = _bench_output(draws)
     return Thrust(
         thrust_coefficient=coefficient,
         most_n=np.asarray(most),
@@ -82,6 +84,14 @@ def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
         full_sag_v=draws["pack.rest_v"] - state.loaded_v / cells,
         most_level_mps=level_speed_limit_mps(most, draws.mass_kg, draws.density_kg_m3, draws["aircraft.drag_area_m2"]),
     )
+
+
+def _bench_output(draws: DrawSet) -> Array:
+    """Return the hover output that a declared thrust curve gives; not a number beyond its last point."""
+    craft = draws.world.aircraft
+    thrust = [point.thrust_n for point in craft.thrust_curve]
+    output = [point.output_fraction for point in craft.thrust_curve]
+    return np.asarray(np.interp(draws.weight_n() / craft.rotors, thrust, output, right=np.nan))
 
 
 def _fitted_coefficient(draws: DrawSet, motor: Motor, supply: Supply) -> Array:

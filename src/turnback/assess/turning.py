@@ -22,6 +22,7 @@ Array = NDArray[np.float64]
 MOST_PLACES = 12
 MOST_DRAWS = 250  # a distance and a wind are read at the 5 % end: fewer draws make that end a matter of luck
 MOST_WIND_MPS = 20.0
+LIMIT_WIND_Z = (-1.0, 0.0, 1.0, 1.6, 2.1, 3.0)  # dense where a chance of nineteen in twenty is crossed
 WIND_STEPS = 7  # halvings: to 0.16 m/s
 
 
@@ -47,7 +48,7 @@ def _few(craft: Craft) -> tuple[Craft, NDArray[np.int64], Nodes]:
     few = craft.draws.kept(rows)
     thrust = type(craft.thrust)(*(getattr(craft.thrust, name)[rows] for name in craft.thrust.__slots__))
     scale = type(craft.scale)(craft.scale.hover[rows], craft.scale.cruise[rows])
-    hand = Nodes(few.nodes.wind_z, np.array([-1.3, 0.0, 1.3]), np.array([0.28, 0.44, 0.28]))
+    hand = Nodes(np.array(LIMIT_WIND_Z), np.array([-1.3, 0.0, 1.3]), np.array([0.28, 0.44, 0.28]))
     return Craft(few, thrust, scale, craft.chemistry), rows, hand
 
 

@@ -68,6 +68,9 @@ class LinkResult:
     """Chance that the link holds over the whole route and return."""
     worst: int
     """Index of the station that rules: least margin over sigma."""
+    to_aircraft_mid_db: Array
+    to_ground_mid_db: Array
+    """Margin of each direction, at its best estimate; NaN where the link has no such direction."""
     weaker_direction: str
     """``"to aircraft"`` or ``"to ground"``."""
     line_of_sight: NDArray[np.bool_]
@@ -107,6 +110,8 @@ class EnergyResult:
     back earlier."""
     flight_s: Spread
     time_to_land_by_s: Spread
+    distance_to_land_by_m: Spread
+    """Flown when the rest volts reach the land-by volts: the plan, then on at cruise in still air."""
     hover_current_a: Spread
     cruise_current_a: Spread
     full_current_a: Spread

@@ -60,6 +60,15 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class ThrustAt:
+    """One point of a declared thrust curve: one motor on its propeller, on a fresh pack."""
+
+    output_fraction: float
+    thrust_n: float
+    current_a: float
+
+
+@dataclass(frozen=True, slots=True)
 class AircraftWorld:
     """The aircraft, resolved."""
 
@@ -82,6 +91,8 @@ class AircraftWorld:
     current_limit_a: Band
     static_thrust_n: Band
     """One motor, full pack, on the ground."""
+    thrust_curve: tuple[ThrustAt, ...]
+    """Declared points by rising output; empty where none is known."""
     hover_current_a: Band | None
     cruise_current_a: Band | None
     action: RadioLossAction

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Spread
 from turnback.records.result import AirResult, Assumption, BriefResult, EnergyResult, LinkResult, ReturnResult
@@ -87,6 +89,7 @@ def energy(result: EnergyResult, units: Units) -> Table:
         (
             Row("Flight time", _time(result.flight_s)),
             Row("Time to land-by volts", _time(result.time_to_land_by_s)),
+            Row("Flown at land-by volts", words.spread(result.distance_to_land_by_m, "m", units, Toward.DOWN)),
             Row("Share of the pack used", words.spread_percent(result.used_fraction)),
             Row("Capacity", words.spread(result.capacity_ah, "Ah", units)),
             Row("One cell at rest after landing", words.spread(result.landing_rest_v, "V", units)),
@@ -113,7 +116,8 @@ def link(result: LinkResult, units: Units) -> Table:
         Row("Worst place, from launch", numbers.words(float(result.from_launch_m[at]), "m", units)),
         Row("Margin there", words.spread(margin, "dB", units)),
         Row("Scatter of the margin (one sigma)", numbers.words(float(result.sigma_db[at]), "dB", units)),
-        Row("Weaker direction", result.weaker_direction),
+        Row("Margin to the aircraft", _way(result.to_aircraft_mid_db, at, units)),
+        Row("Margin to the ground", _way(result.to_ground_mid_db, at, units)),
         Row("Line of sight", sight),
         Row(
             "Least clearance, in first Fresnel radii (0.6 is clear)",
@@ -128,6 +132,12 @@ def link(result: LinkResult, units: Units) -> Table:
         Row("Trees on the obstacle that would break it", _canopy(result.canopy_that_breaks_m, units)),
     ]
     return Table(LINK_NAMES.get(result.name, result.name).capitalize(), tuple(rows))
+
+
+def _way(margin_db: np.ndarray, at: int, units: Units) -> str:
+    """Say one direction's margin at the worst place; a link of one way has no other."""
+    margin = float(margin_db[at])
+    return numbers.words(margin, "dB", units) if math.isfinite(margin) else "this link sends the other way only"
 
 
 def homeward(back: ReturnResult, units: Units) -> Table:
