@@ -13,7 +13,7 @@ from turnback.assess.draw_set import DrawSet
 from turnback.assess.draws import Nodes
 from turnback.assess.legs import Flown, Legs, fly
 from turnback.assess.thrust import Thrust
-from turnback.physics.cell import soc_at_rest_v
+from turnback.physics.cell import STEP_S, soc_at_rest_v
 from turnback.physics.cell_march import march_worlds
 from turnback.physics.normal import normal_cdf
 from turnback.rules.chemistry import Chemistry
@@ -59,8 +59,8 @@ class Marched:
     nodes: Nodes
 
 
-def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marched:
-    """Fly the legs in every world and march the pack along."""
+def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None, step_s: float = STEP_S) -> Marched:
+    """Fly the legs in every world and march the pack along, in steps no longer than `step_s`."""
     draws = craft.draws
     nodes = nodes or draws.nodes
     flown = flown_legs(craft, legs, nodes)
@@ -86,6 +86,7 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None) -> Marche
         ambient_c=each(draws["site.temperature_c"]),
         cell_mass_kg=each(draws["pack.mass_kg"] / draws.world.pack.cells),
         traits=craft.chemistry,
+        step_s=step_s,
     )
     return Marched(
         rest_v=np.nan_to_num(marched.rest_v, nan=craft.chemistry.ocv_v[0]).reshape(shape),
