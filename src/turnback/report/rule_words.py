@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
+from turnback.report.numbers import Toward
+
 NUMBERS: Final = "{value}{band}, held against {limit}"
 
 
@@ -34,3 +36,6 @@ class RuleWords:
     negative: str = ""
     """Instead of `measured` where the value is below zero; ``{value}`` is then its size."""
     kind: Kind = Kind.RATIO
+    value_toward: Toward = Toward.NEAREST
+    limit_toward: Toward = Toward.NEAREST
+    """The careful side, where the same number is also a limit that a pilot keeps to: one number, one rounding."""

@@ -98,7 +98,7 @@ def sentence(finding: Finding, units: Units = Units.METRIC) -> str:
         turned = bool(rule.negative) and finding.value < 0.0
         template = rule.negative if turned else rule.measured or f"{rule.fact.rstrip('.')} ({NUMBERS})."
         text = template.format(
-            value=number(-finding.value if turned else finding.value, finding, rule, units),
+            value=number(-finding.value if turned else finding.value, finding, rule, units, rule.value_toward),
             limit=_limit(finding, rule, units),
             band=_over(finding, rule, units),
             allows="a go allows" if finding.limit >= GO_CHANCE.value else "a go with limits allows",
@@ -106,10 +106,10 @@ def sentence(finding: Finding, units: Units = Units.METRIC) -> str:
     return text + _evidence(finding, units) + _undecided(finding)
 
 
-def number(value: float, finding: Finding, rule: RuleWords, units: Units) -> str:
+def number(value: float, finding: Finding, rule: RuleWords, units: Units, toward: Toward = Toward.NEAREST) -> str:
     """Return one number of a finding, in the way its rule is said."""
     if finding.unit:
-        return numbers.words(value, finding.unit, units)
+        return numbers.words(value, finding.unit, units, toward)
     if rule.kind is Kind.SHARE:
         return numbers.percent(value)
     if rule.kind is Kind.HOLDS:
@@ -123,7 +123,7 @@ def band(finding: Finding, rule: RuleWords, units: Units) -> str:
     """Return the ends of what is not known, "8 m to 14 m"; empty where the finding has none."""
     if finding.low is None or finding.high is None:
         return ""
-    low, high = number(finding.low, finding, rule, units), number(finding.high, finding, rule, units)
+    low, high = (number(end, finding, rule, units, rule.value_toward) for end in (finding.low, finding.high))
     return low if low == high else f"{low} to {high}"
 
 
@@ -189,7 +189,7 @@ def _ends(low: str, high: str) -> str:
 
 
 def _limit(finding: Finding, rule: RuleWords, units: Units) -> str:
-    text = number(finding.limit or 0.0, finding, rule, units)
+    text = number(finding.limit or 0.0, finding, rule, units, rule.limit_toward)
     return text.removeprefix("about ") if rule.kind in (Kind.HOLDS, Kind.FAILS) and not finding.unit else text
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from turnback.report.numbers import Toward
 from turnback.report.rule_words import Kind, RuleWords
 
 CHANCE: Final[dict[str, RuleWords]] = {
@@ -182,6 +183,7 @@ RETURN: Final[dict[str, RuleWords]] = {
         "Planned distance against the turn-back point",
         "The route asks for more than the distance from which it still comes home.",
         "It comes home surely enough from {value}{band}; the plan asks for {limit}.",
+        value_toward=Toward.DOWN,
     ),
     "route.terrain": RuleWords(
         "Route over ground and trees",

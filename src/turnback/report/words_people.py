@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from turnback.report.numbers import Toward
 from turnback.report.rule_words import Kind, RuleWords
 
 PROPELLERS: Final[dict[str, RuleWords]] = {
@@ -52,6 +53,8 @@ PEOPLE: Final[dict[str, RuleWords]] = {
         "Return above your height limit",
         "The height that the return needs is above the height limit you entered.",
         "To clear the ground the return needs {value} above launch{band}; the limit you entered is {limit}.",
+        value_toward=Toward.UP,
+        limit_toward=Toward.DOWN,
     ),
     "law.distance": RuleWords(
         "Route beyond your distance limit",
@@ -74,6 +77,7 @@ PEOPLE: Final[dict[str, RuleWords]] = {
         "Farther than an observer can tell its direction",
         "The route goes farther than an observer can tell which way the aircraft points.",
         "The route goes {value} out{band}; beyond {limit} an observer cannot tell which way the aircraft points.",
+        limit_toward=Toward.DOWN,
     ),
     "observer.orientation_offset": RuleWords(
         "Fixed part of the observer's distance",
