@@ -84,7 +84,7 @@ BROKEN: list[tuple[Reader, str | bytes, str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("reader", "text", "sentence"), BROKEN, ids=lambda value: str(value)[:40])
+@pytest.mark.parametrize(("reader", "text", "sentence"), BROKEN, ids=range(len(BROKEN)))
 def test_a_broken_table_gets_its_sentence(reader: Reader, text: str | bytes, sentence: str, tmp_path: Path) -> None:
     """Where, what, what to do."""
     with pytest.raises(InputError) as caught:
