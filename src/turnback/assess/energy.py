@@ -130,12 +130,16 @@ def _greatest_power_w(craft: Craft) -> Array:
 
 
 def _under_cruise_v(craft: Craft, cruise_w: Array, rest_v: Array) -> Array:
-    """Return what goggles show for one cell under cruise load, at rest volts ``(j,)``."""
+    """Return what goggles show for one cell under cruise load, at rest volts ``(j,)``.
+
+    Never below the loaded volts at which the chemistry says to land whatever the pack's rest volts may be.
+    """
     law, cells = craft.chemistry, craft.draws.world.pack.cells
     soc = np.interp(rest_v, law.ocv_v, law.ocv_soc)
     ohm = _steady_resistance_ohm(craft) * np.interp(soc, law.resistance_soc, law.resistance_ratio)
     current = constant_power_current_a(rest_v, ohm, cruise_w / cells)
-    return np.asarray(rest_v - ohm * np.nan_to_num(current, nan=np.nanmax(current) if current.size else 0.0))
+    loaded_v = np.where(np.isnan(current), 0.0, rest_v - ohm * np.nan_to_num(current))
+    return np.maximum(loaded_v, law.land_by_loaded_v)
 
 
 def _turn_back_v(craft: Craft, marched: Marched, far: int, cruise_w: Array) -> Array:
