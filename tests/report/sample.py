@@ -15,6 +15,7 @@ from turnback.records.result import (
     ProfileResult,
     ReturnResult,
 )
+from turnback.records.terrain import TerrainNote, TerrainNoteKind
 from turnback.records.world import Origin
 
 STATIONS = 600
@@ -191,6 +192,7 @@ def brief(
         assumed=assumptions(),
         terrain_source="hills.tif, 90 m grid",
         terrain_assumed=False,
+        terrain_notes=(TerrainNote(TerrainNoteKind.VOIDS_FILLED, 12.0),),
         draws=10_000,
         seed=1,
         title=title,

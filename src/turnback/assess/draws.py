@@ -82,8 +82,3 @@ def spread_over(band: Band, uniform: Array) -> Array:
         return np.asarray(band.value * np.exp(z * np.where(z > 0.0, up, down)))
     spread = band.value + z * np.where(z > 0.0, band.high - band.value, band.value - band.low)
     return np.asarray(np.maximum(spread, 0.0) if band.low >= 0.0 and band.unit not in {"°C", "dBi", "dBm"} else spread)
-
-
-def quantile_of(values: Array, at: float) -> float:
-    """Return a quantile over the unknowns; draws weigh the same."""
-    return float(np.quantile(values, at, method="linear"))

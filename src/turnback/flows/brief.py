@@ -90,6 +90,7 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
         assumed=assumptions(craft.draws, shares),
         terrain_source=case.terrain.source,
         terrain_assumed=case.terrain.assumed,
+        terrain_notes=case.terrain.notes,
         draws=craft.draws.count * craft.draws.nodes.count,
         seed=seed,
         title=case.title,

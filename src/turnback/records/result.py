@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Finding, Spread, Verdict
+from turnback.records.terrain import TerrainNote
 from turnback.records.world import Origin
 
 Array = NDArray[np.float64]
@@ -213,6 +214,7 @@ class BriefResult:
     assumed: tuple[Assumption, ...]
     terrain_source: str
     terrain_assumed: bool
+    terrain_notes: tuple[TerrainNote, ...]
     draws: int
     seed: int
     title: str

@@ -53,7 +53,11 @@ def brief_data(result: BriefResult) -> dict[str, Any]:
         },
         "assumed": [plain(row) for row in result.assumed],
         "cautions": list(CAUTIONS),
-        "terrain": {"source": result.terrain_source, "assumed": result.terrain_assumed},
+        "terrain": {
+            "source": result.terrain_source,
+            "assumed": result.terrain_assumed,
+            "notes": plain(result.terrain_notes),
+        },
         "draws": result.draws,
         "seed": result.seed,
     }

@@ -23,6 +23,7 @@ from turnback.report.files import made_folder, write_whole
 from turnback.report.five import five_lines
 from turnback.report.numbers import Units
 from turnback.report.vega import Chart, Key
+from turnback.report.words_ground import ground_lines
 
 _UNIT_AFTER_NUMBER: Final = re.compile(
     r"(?<=\d) (?=(?:m|km|ft|miles|m/s|mph|kg|g|oz|lb|V|mV|A|mAh|mΩ|W|C|°C|°F|hPa|inHg|dB|dBm|dBi|MHz|s|min|h|%)(?!\w))"
@@ -74,8 +75,7 @@ def page_html(result: BriefResult, units: Units = Units.METRIC) -> str:
         figures=[_figure(chart) for chart in charts(result, units)],
         tables=tables.all_tables(result, units),
         assumed=tables.assumed(result.assumed, units),
-        terrain=result.terrain_source,
-        terrain_assumed=result.terrain_assumed,
+        ground=ground_lines(result, units),
         cautions=CAUTIONS,
         not_modelled=NOT_MODELLED,
         draws=f"{result.draws:,}",

@@ -15,6 +15,7 @@ from turnback.report.cautions import CAUTIONS
 from turnback.report.five import five_lines
 from turnback.report.numbers import Units
 from turnback.report.tables import AssumedRow, Table
+from turnback.report.words_ground import ground_lines
 
 NARROWEST: Final = 40
 WIDEST: Final = 100
@@ -58,7 +59,7 @@ def brief_text(result: BriefResult, units: Units = Units.METRIC, width: int = 80
     lines += _assumed(face, tables.assumed(result.assumed, units))
     lines += face.section("Cautions")
     lines += face.items(CAUTIONS)
-    ground = f"Ground heights: {result.terrain_source}{' (assumed)' if result.terrain_assumed else ''}."
+    ground = " ".join(ground_lines(result, units))
     lines += ["", *face.wrapped(f"{ground} {result.draws:,} draws, seed {result.seed}.")]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
