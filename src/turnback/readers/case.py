@@ -6,12 +6,12 @@ import re
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 from turnback.base.errors import Fault, InputError
 from turnback.readers.areas import read_areas
 from turnback.readers.learned import read_learned
-from turnback.readers.plan_files import Draft, ReadPlan, read_plan_and_places
+from turnback.readers.plan_files import Draft, finished, read_draft
 from turnback.readers.route_points import read_route
 from turnback.readers.terrain import read_terrain
 from turnback.readers.terrain_shapes import MOST_CELLS, RidgeLine, flat_terrain, ridge_terrain
@@ -22,7 +22,7 @@ from turnback.records.case import Case
 from turnback.records.learned import NOTHING_LEARNED, Learned
 from turnback.records.plan import PlanFile
 from turnback.records.route import Route
-from turnback.records.site import Ridge, SiteFile
+from turnback.records.site import Ridge, SiteFile, WeatherFile
 from turnback.records.terrain import Terrain
 from turnback.records.weather import WeatherReport
 
@@ -56,11 +56,10 @@ def read_case(path: str | Path, *, learned: Path | None = None, now: datetime | 
     Raises
     ------
     InputError
-        With every fault of the plan; once the plan is sound, with every fault of all the files it names.
+        With every fault of the plan and of the files it names. A file that a faulty part names is not opened.
     """
-    read = read_plan_and_places(path)
-    plan, draft = read.plan, read.draft
-    faults: list[Fault] = []
+    draft = read_draft(path)
+    faults: list[Fault] = list(draft.faults)
 
     def attempt(reader: Callable[[], Read]) -> Read | None:
         try:
@@ -69,13 +68,15 @@ def read_case(path: str | Path, *, learned: Path | None = None, now: datetime | 
             faults.extend(error.faults)
             return None
 
-    route = attempt(lambda: read_route(plan.route, plan.site, draft.root, draft.where))
-    terrain = attempt(lambda: _terrain(plan.site, draft, route))
-    report = attempt(lambda: _report(read, now))
-    areas = attempt(lambda: _areas(read))
+    site, way, weather = (_sound(draft, part) for part in ("site", "route", "weather"))
+    route = attempt(lambda: read_route(way, site, draft.root, draft.where)) if way and site else None
+    terrain = attempt(lambda: _terrain(site, draft, route)) if site else None
+    report = attempt(lambda: _report(weather, draft, now)) if weather else None
+    areas = attempt(lambda: _areas(site, draft)) if site else None
     taught = attempt(lambda: _learned(draft, learned))
     if faults or route is None or terrain is None or taught is None:
         raise InputError(*dict.fromkeys(faults))
+    plan = finished(draft).plan
     return Case(
         plan=plan,
         terrain=terrain,
@@ -86,6 +87,11 @@ def read_case(path: str | Path, *, learned: Path | None = None, now: datetime | 
         launch_height_m=terrain.launch_ground_m,
         title=_title(plan, draft.path),
     )
+
+
+def _sound(draft: Draft, part: str) -> Any:
+    """Return a part of a plan with nothing wrong in it; None where something is, or it is left out."""
+    return getattr(draft.sections, part) if draft.sound(part) else None
 
 
 def _terrain(site: SiteFile, draft: Draft, route: Route | None) -> Terrain:
@@ -125,23 +131,20 @@ def _entry(where: str) -> str:
     return re.sub(r"\[(\d+)\]\.?", lambda found: f" entry {int(found[1]) + 1} ", where).rstrip()
 
 
-def _report(read: ReadPlan, now: datetime | None) -> WeatherReport | None:
-    weather = read.plan.weather
+def _report(weather: WeatherFile, draft: Draft, now: datetime | None) -> WeatherReport | None:
     if weather.metar is None:
         return None
-    return read_metar(
-        weather.metar, read.draft.where(("weather", "metar")), distance_km=weather.metar_distance_km, now=now
-    )
+    return read_metar(weather.metar, draft.where(("weather", "metar")), distance_km=weather.metar_distance_km, now=now)
 
 
-def _areas(read: ReadPlan) -> PeopleAreas | None:
-    site, where = read.plan.site, read.draft.where(("site", "people_areas"))
+def _areas(site: SiteFile, draft: Draft) -> PeopleAreas | None:
+    where = draft.where(("site", "people_areas"))
     if site.people_areas is None:
         return None
     if site.latitude_deg is None or site.longitude_deg is None:
         what = "a file of people areas needs to know where the launch point is"
         raise InputError(Fault(where, what, "add latitude_deg and longitude_deg"))
-    return read_areas(read.draft.root / site.people_areas, site.latitude_deg, site.longitude_deg, where)
+    return read_areas(draft.root / site.people_areas, site.latitude_deg, site.longitude_deg, where)
 
 
 def _learned(draft: Draft, named: Path | None) -> Learned:

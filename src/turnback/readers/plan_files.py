@@ -47,6 +47,10 @@ class Draft:
     lost: set[str] = field(default_factory=set)
     """Parts that could not be read at all."""
     faults: list[Fault] = field(default_factory=list)
+    sections: Sections = field(default_factory=Sections)
+    """The parts that are sound by themselves."""
+    plan: PlanFile | None = None
+    """The whole, where every part is sound."""
 
     @property
     def root(self) -> Path:
@@ -66,6 +70,10 @@ class Draft:
         else:
             name = self.name
         return f"{name}: {dotted(place)}" if place else name
+
+    def sound(self, part: str) -> bool:
+        """Return whether nothing at all is wrong with a part."""
+        return not any(fault.where.startswith(self.where((part,))) for fault in self.faults)
 
     def home(self, part: str) -> Path:
         """Return the file that a part was read from."""
@@ -118,6 +126,31 @@ def read_aircraft(path: str | Path) -> AircraftFile:
 
 def read_plan_and_places(path: str | Path) -> ReadPlan:
     """Return a plan with the places of its fields; otherwise as `read_plan`."""
+    return finished(read_draft(path))
+
+
+def finished(draft: Draft) -> ReadPlan:
+    """Return the plan of a draft that has no fault.
+
+    Raises
+    ------
+    InputError
+        With every fault of the draft.
+    """
+    _raise_any(draft.faults)
+    if draft.plan is None:  # cannot be: an invalid plan has faults
+        raise InputError(Fault(draft.name, "it cannot be read", "correct it"))
+    return ReadPlan(draft.plan.model_copy(update={"pack": filled_from_label(draft.plan.pack)}), draft)
+
+
+def read_draft(path: str | Path) -> Draft:
+    """Return a plan as far as it can be read, with its faults.
+
+    Raises
+    ------
+    InputError
+        If the plan's own file cannot be read at all.
+    """
     draft = Draft(Path(path))
     table = read_toml(draft.path, draft.name)
     draft.table, faults, readable = upgraded(table, FileKind.PLAN, draft.name)
@@ -128,11 +161,8 @@ def read_plan_and_places(path: str | Path) -> ReadPlan:
         _fetch(draft, part)
     for part_name, key in FILES_NAMED:
         _hold_inside(draft, part_name, key)
-    plan = _validated(draft)
-    _raise_any(draft.faults)
-    if plan is None:  # cannot be: an invalid plan has faults
-        raise InputError(Fault(draft.name, "it cannot be read", "correct it"))
-    return ReadPlan(plan.model_copy(update={"pack": filled_from_label(plan.pack)}), draft)
+    draft.plan = _validated(draft)
+    return draft
 
 
 def relative_name(path: Path, root: Path) -> str:
@@ -218,9 +248,11 @@ def _validated(draft: Draft) -> PlanFile | None:
         found = faults_of(error, PlanFile, table, draft.where)
         draft.faults += [fault for fault in found if not _of_lost(fault, draft)]
         broken = {str(row["loc"][0]) for row in error.errors() if row["loc"]} | draft.lost
-        draft.faults += plan_faults(sound_sections(table, broken), draft.where)
+        draft.sections = sound_sections(table, broken)
+        draft.faults += plan_faults(draft.sections, draft.where)
         return None
-    draft.faults += plan_faults(Sections.of(plan), draft.where)
+    draft.sections = Sections.of(plan)
+    draft.faults += plan_faults(draft.sections, draft.where)
     return plan
 
 
