@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from tests.assess.cases import case_of
 
 from turnback.flows.brief import brief
@@ -31,6 +32,7 @@ def digest(threads: int) -> str:
     return done.stdout.strip()
 
 
+@pytest.mark.slow
 def test_one_thread_or_two_give_the_same_bytes() -> None:
     """Two processes, one seed."""
     one, two = digest(1), digest(2)

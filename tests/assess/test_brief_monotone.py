@@ -22,6 +22,8 @@ MARGINAL: dict[str, Any] = {
     "aircraft__mass_g": 500,
 }
 
+pytestmark = pytest.mark.slow  # a minute of briefs
+
 Figure = Callable[[BriefResult], float]
 
 
