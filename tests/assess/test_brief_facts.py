@@ -47,6 +47,7 @@ FACTS: list[tuple[dict[str, Any], str, Severity]] = [
     ({"site__local_limits": {"looked_up": "yes", "distance_m": 100}}, "law.distance", Severity.STOP),
     ({"site__local_limits": {"looked_up": "yes", "in_sight": "yes"}, "route__distance_m": 1325},
      "law.in_sight", Severity.STOP),
+    ({"aircraft__automatic_return": {"height_m": 150}}, "law.return_set_height", Severity.LIMIT),
     ({"observer": "don't know"}, "observer.unknown", Severity.UNKNOWN),
     ({"observer": "no"}, "observer.none", Severity.STOP),
     ({"route__distance_m": 250}, "observer.orientation", Severity.LIMIT),

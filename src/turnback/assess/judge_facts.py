@@ -77,6 +77,9 @@ def law_findings(plan: PlanFile, track: Track, back: ReturnResult, sight: LinkRe
         findings.append(found(people.LIMIT_SIGHT, Severity.STOP, evidence={"from_m": from_m}))
     if limits.height_m is not None and world_returns(plan) and back.lowest_height_m > limits.height_m:
         findings.append(found(people.LIMIT_RETURN_HEIGHT, Severity.LIMIT, back.lowest_height_m, limit=limits.height_m))
+    set_m = back.set_height_m
+    if limits.height_m is not None and set_m is not None and world_returns(plan) and set_m > limits.height_m:
+        findings.append(found(people.LIMIT_SET_HEIGHT, Severity.LIMIT, set_m, limit=limits.height_m))
     return findings
 
 

@@ -78,7 +78,8 @@ def energy_turning(craft: Craft, track: Track) -> Turning:
     reach = _crossing(distance, holds, LIMIT_CHANCE.value)
     seconds = np.array([np.interp(reach[i], distance, times[:, i]) for i in range(rows.size)])
     order = np.flatnonzero(track.outbound())
-    from_launch = np.interp(reach, track.along_m[order], track.from_launch_m[order])
+    farthest_so_far = np.maximum.accumulate(track.from_launch_m[order])  # a round trip ends where it began
+    from_launch = np.interp(reach, track.along_m[order], farthest_so_far)
     return Turning(rows, from_launch, seconds)
 
 

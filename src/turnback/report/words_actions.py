@@ -7,6 +7,8 @@ from typing import Final
 ACTION_WORDS: Final[dict[str, str]] = {
     "none": "Nothing to do.",
     "shorten": "Plan a shorter way out.",
+    "set_return_within_limit": "Set the automatic return no higher than your limit, if it still clears the ground; "
+    "otherwise take another route.",
     "stay_in_sight": "Plan a way out that the observer can see all along, or stand where it can be seen.",
     "shorten_or_charge": "Plan a shorter flight, or fly a full and larger pack.",
     "shorten_or_climb": "Plan a shorter way out, move the pilot to higher open ground, or take a route that keeps the "

@@ -56,6 +56,12 @@ PEOPLE: Final[dict[str, RuleWords]] = {
         value_toward=Toward.UP,
         limit_toward=Toward.DOWN,
     ),
+    "law.return_set_height": RuleWords(
+        "Return set above your height limit",
+        "The automatic return is set above the height limit you entered.",
+        "The automatic return is set to {value} above launch{band}; the limit you entered is {limit}.",
+        limit_toward=Toward.DOWN,
+    ),
     "law.distance": RuleWords(
         "Route beyond your distance limit",
         "The route goes farther than the distance limit you entered.",
@@ -71,7 +77,7 @@ PEOPLE: Final[dict[str, RuleWords]] = {
     ),
     "observer.none": RuleWords(
         "No observer",
-        "No observer: a pilot in goggles sees neither the sky around nor who walks in.",
+        "No observer: nobody beside the pilot watches the sky and who walks in.",
     ),
     "observer.orientation": RuleWords(
         "Farther than an observer can tell its direction",

@@ -53,8 +53,13 @@ LIMIT_HEIGHT: Final = Rule(
 )  # fmt: skip
 LIMIT_RETURN_HEIGHT: Final = Rule(
     "law.return_height", 0.0, "m", "user",
-    "The return height, set or needed, is above the height limit entered in the plan.",
+    "The height that the return needs is above the height limit entered in the plan.",
     "other_route",
+)  # fmt: skip
+LIMIT_SET_HEIGHT: Final = Rule(
+    "law.return_set_height", 0.0, "m", "user",
+    "The automatic return, as it is set, flies above the height limit entered in the plan.",
+    "set_return_within_limit",
 )  # fmt: skip
 LIMIT_DISTANCE: Final = Rule(
     "law.distance", 0.0, "m", "user",
@@ -73,7 +78,7 @@ OBSERVER_UNKNOWN: Final = Rule(
 )  # fmt: skip
 OBSERVER_NONE: Final = Rule(
     "observer.none", 1, "", "common-practice",
-    "A pilot in goggles sees neither the sky around nor who walks in.",
+    "Nobody watches the sky and who walks in; a pilot in goggles sees neither.",
     "bring_observer",
 )  # fmt: skip
 ORIENTATION: Final = Rule(
