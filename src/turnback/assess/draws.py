@@ -48,7 +48,7 @@ class Nodes:
 def chance_nodes() -> Nodes:
     """Return 8 x 5 nodes: dense where a go is decided, at the windy end."""
     x, weight = np.polynomial.hermite_e.hermegauss(5)
-    return Nodes(np.array([-2.0, -1.0, 0.0, 0.7, 1.3, 1.9, 2.4, 3.0]), x, weight / weight.sum())
+    return Nodes(np.array([-2.0, -0.8, 0.0, 0.8, 1.5, 2.0, 2.7, 4.0]), x, weight / weight.sum())
 
 
 def draw_unknowns(bands: Sequence[Band], count: int, seed: int) -> dict[str, Array]:
