@@ -275,6 +275,7 @@ def test_how_far_an_observer_can_tell_the_direction(flown: tuple[World, EnergyAn
     world = replace(flown[0], aircraft=replace(flown[0].aircraft, span_m=0.36))
     assert observer_findings(world, 137.0) == []
     (finding,) = observer_findings(world, 138.0)
-    assert (finding.rule, finding.limit) == ("observer.orientation", pytest.approx(137.72))
+    assert finding.rule == "observer.orientation"
+    assert finding.limit == pytest.approx(137.72)
     by_eye = replace(world, video=None, observer=fill(case_of(observer="no")).observer)
     assert said(observer_findings(by_eye, 100.0), "observer.none") is LIMIT
