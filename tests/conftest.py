@@ -20,6 +20,7 @@ settings.load_profile("turnback")
 IN_CI = bool(os.environ.get("CI"))
 CHROMIUM_FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-dev-shm-usage",  # containers give 64 MB of shared memory: too little for a page
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 

@@ -26,6 +26,7 @@ ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = ROOT / "examples"
 HEAVY = ("numpy", "numba", "pydantic", "rasterio", "rich", "jinja2", "vl_convert", "scipy", "typing_extensions")
 HELP_MS = 150  # the project's promise for `turnback --help`
+SLOW_MACHINE_RATIO = 8  # three is usual; one import of numpy alone would add five more
 
 
 def run(*words: str, env: dict[str, str] | None = None, **more: Any) -> subprocess.CompletedProcess[str]:
@@ -64,15 +65,21 @@ def test_help_imports_nothing_heavy() -> None:
     assert loaded.isdisjoint(HEAVY), loaded & set(HEAVY)
 
 
+def start_ms(*words: str) -> float:
+    """Return the wall time of one process of this interpreter."""
+    start_s = time.perf_counter()
+    subprocess.run([sys.executable, *words], capture_output=True, timeout=300, check=True)
+    return (time.perf_counter() - start_s) * 1e3
+
+
 def test_help_is_quick() -> None:
-    """The quickest of seven starts, since other tests run beside; the interpreter's own start is in it."""
-    taken_ms = []
-    for _ in range(7):
-        start_s = time.perf_counter()
-        done = run("--help")
-        taken_ms.append((time.perf_counter() - start_s) * 1e3)
-        assert done.returncode == 0
-    assert min(taken_ms) <= HELP_MS, taken_ms
+    """The quickest of seven starts, since other tests run beside; the interpreter's own start is in it.
+
+    On a machine where a bare interpreter takes long, the promise moves with it; `make benchmark` holds it as it stands.
+    """
+    turns = [(start_ms("-c", "pass"), start_ms("-m", "turnback", "--help")) for _ in range(7)]
+    bare_ms, help_ms = (min(taken) for taken in zip(*turns, strict=True))
+    assert help_ms <= max(HELP_MS, SLOW_MACHINE_RATIO * bare_ms), turns
 
 
 def test_the_module_and_the_command_are_one() -> None:

@@ -82,7 +82,7 @@ def test_a_person_is_asked_on_standard_error_and_the_plan_alone_is_printed() -> 
     )  # fmt: skip
     os.close(theirs)
     os.write(ours, b"5-inch, 4 cells\n" + b"\n" * 12 + b"\x04")
-    out, err = command.communicate(timeout=60)
+    out, err = command.communicate(timeout=300)
     os.close(ours)
     assert command.returncode == 0, err
     assert tomllib.loads(out)["aircraft"]["class"] == "5-inch, 4 cells"

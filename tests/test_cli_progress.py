@@ -31,7 +31,9 @@ def test_a_terminal_is_told_and_left_clean(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(module, "PATIENCE_S", 0.05)
     stream = Terminal()
     with progress("Working", stream):
-        time.sleep(0.3)
+        waited_until_s = time.monotonic() + 30.0  # a busy machine may not let the other thread run at once
+        while "Working: 0 s" not in stream.getvalue() and time.monotonic() < waited_until_s:
+            time.sleep(0.05)
     said = stream.getvalue()
     assert "Working: 0 s" in said
     assert said.endswith("\r\x1b[K")
