@@ -132,4 +132,5 @@ def return_works(world: World, home: WayHome, back: ReturnResult) -> bool:
         and home.clearance_m is not None
         and home.clearance_m >= RETURN_CLEARANCE.value
         and back.beatable_headwind_mps.low >= back.headwind_mps.high
+        and back.beatable_headwind_mps.low > 0.0
     )

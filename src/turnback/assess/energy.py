@@ -61,7 +61,8 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
     hover_w, cruise_w = hover_and_cruise_w(craft.draws, craft.thrust, craft.scale)
     capacity = craft.draws["pack.capacity_ah"]
     begun = start_soc(craft)
-    time_left_s = _time_left_s(craft, soc[:, -1], cruise_w)
+    landed_soc = soc[:, -1] - marched.unflown_share[middle]  # below zero where the pack is flat before the end
+    time_left_s = _time_left_s(craft, landed_soc, cruise_w)
     flown_m = float(legs.end_along_m[-1])
     result = EnergyResult(
         time_s=np.concatenate([[0.0], np.median(time, axis=0)]),
@@ -87,7 +88,7 @@ def assess_energy(craft: Craft, track: Track) -> EnergyAnswer:
         hover_output_fraction=spread(np.minimum(craft.thrust.hover_output_fraction, 9.99)),
         pack_c=spread(craft.thrust.full_pack_current_a / capacity),
         capacity_ah=spread(capacity),
-        used_fraction=spread(1.0 - soc[:, -1]),
+        used_fraction=spread(np.minimum(1.0 - landed_soc, 1.0)),
         probability=spread(chance),
     )
     in_the_middle = np.where(np.isfinite(landing), landing, -1.0)[middle]

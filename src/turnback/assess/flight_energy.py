@@ -15,11 +15,16 @@ from turnback.assess.legs import Flown, Legs, fly
 from turnback.assess.thrust import Thrust
 from turnback.physics.cell import STEP_S, soc_at_rest_v
 from turnback.physics.cell_march import march_worlds
-from turnback.physics.normal import normal_cdf
+from turnback.physics.normal import normal_cdf, normal_quantile
 from turnback.rules.chemistry import Chemistry
 from turnback.rules.typical import typical
 
 Array = NDArray[np.float64]
+
+HANDS = 40  # equal shares of the pilot's hand between and beyond its nodes
+LEAST_LOADED_MARGIN_V = -0.3  # a pack that failed has no volts: counted as far below as a good one sags (our choice)
+COLDEST_C = -40.0  # an entered -40 °C has a band that reaches below what the pack's model covers
+MOST_W = 1e5  # no pack here gives a tenth of it: more asked is failed all the same
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,7 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None, step_s: f
     hand = np.exp(typical("chance")["handling_sd"].value * nodes.hand_z)
     j, w, s = power.shape
     shape = (j, w, hand.size, s)
-    worlds = (power[:, :, None, :] * hand[:, None]).reshape(-1, s)
+    worlds = np.minimum((power[:, :, None, :] * hand[:, None]).reshape(-1, s), MOST_W)
     duration = np.broadcast_to(flown.duration_s[:, :, None, :], shape).reshape(-1, s)
 
     def each(values: Array) -> Array:
@@ -83,7 +88,7 @@ def march_flight(craft: Craft, legs: Legs, nodes: Nodes | None = None, step_s: f
         capacity_ah=each(draws["pack.capacity_ah"]),
         start_soc=each(begun),
         temperature_c=each(draws["pack.temperature_c"]),
-        ambient_c=each(draws["site.temperature_c"]),
+        ambient_c=each(np.maximum(draws["site.temperature_c"], COLDEST_C)),
         cell_mass_kg=each(draws["pack.mass_kg"] / draws.world.pack.cells),
         traits=craft.chemistry,
         step_s=step_s,
@@ -151,8 +156,11 @@ def landing_margin(marched: Marched, craft: Craft) -> Array:
 
 
 def loaded_margin_v(marched: Marched, craft: Craft) -> Array:
-    """Return the flight's least loaded volts above the damage volts, ``(j, w, h)``."""
-    lowest = marched.loaded_v.min(axis=-1) - craft.chemistry.damage_v
+    """Return the flight's least loaded volts above the damage volts, ``(j, w, h)``; no less than a floor.
+
+    Without the floor the 0 V of a pack that failed would pull the crossing of zero onto the last node that holds.
+    """
+    lowest = np.maximum(marched.loaded_v.min(axis=-1) - craft.chemistry.damage_v, LEAST_LOADED_MARGIN_V)
     return np.where(np.isfinite(marched.unflown_share), lowest, -np.inf)
 
 
@@ -164,8 +172,10 @@ def landing_chance(marched: Marched, craft: Craft) -> Array:
 def chance_above_zero(margins: Sequence[Array], nodes: Nodes) -> Array:
     """Return, for each draw of the unknowns, the chance that all margins are above zero.
 
-    A margin falls with wind; its crossing of zero is found between wind nodes by a straight line, and the hand nodes
-    are summed with their weights. Beyond the last node nobody looked: the chance never passes that node's.
+    A margin falls with wind and with the hand. Its crossing of zero is found between wind nodes by a straight line, for
+    each of many equal shares of the hand, whose margins lie on straight lines through the hand nodes: summed over the
+    few nodes alone the chance would jump, in a calm by more than two in ten. Beyond the last wind node nobody looked:
+    the chance never passes that node's.
 
     Parameters
     ----------
@@ -175,8 +185,20 @@ def chance_above_zero(margins: Sequence[Array], nodes: Nodes) -> Array:
     -------
     ndarray, shape (j,)
     """
-    reach = np.minimum.reduce([_windiest_z(margin, nodes.wind_z) for margin in margins])
-    return np.asarray(normal_cdf(reach) @ nodes.hand_weight)
+    reach = np.minimum.reduce([_windiest_z(_over_hands(margin, nodes.hand_z), nodes.wind_z) for margin in margins])
+    return np.asarray(normal_cdf(reach).mean(axis=-1))
+
+
+def _over_hands(margin: Array, hand_z: Array) -> Array:
+    """Return a margin at equal shares of the hand, ``(j, w, HANDS)``: straight lines, carried on beyond the ends."""
+    if hand_z.size == 1:
+        return margin
+    z = normal_quantile((np.arange(HANDS) + 0.5) / HANDS)
+    k = np.clip(np.searchsorted(hand_z, z) - 1, 0, hand_z.size - 2)
+    share = (z - hand_z[k]) / (hand_z[k + 1] - hand_z[k])
+    low, high = margin[..., k], margin[..., k + 1]
+    known = np.isfinite(low) & np.isfinite(high)
+    return np.where(known, np.where(known, low, 0.0) * (1.0 - share) + np.where(known, high, 0.0) * share, -np.inf)
 
 
 def _windiest_z(margin: Array, wind_z: Array) -> Array:

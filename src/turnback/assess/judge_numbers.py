@@ -17,6 +17,8 @@ from turnback.rules.chance import CONTROL_CHANCE, LANDING_CHANCE, LIMIT_CHANCE, 
 from turnback.rules.chemistry import Chemistry
 from turnback.rules.rule import Rule
 
+LEAST_LEVEL_MPS = 0.1
+
 
 def measurement_for(of: str, shares: Shares, fallback: str) -> str:
     """Return the ``do`` that would decide a chance: measure the unknown that moves it most."""
@@ -53,10 +55,8 @@ def energy_findings(world: World, energy: EnergyAnswer, shares: Shares) -> list[
         each = Spread(*(value / world.aircraft.rotors for value in _three(result.full_current_a)))
         findings.append(found(flight.CURRENT_LIMIT, Severity.LIMIT, each, limit=limit_a.value, unit="A"))
     if world.pack.c_rating:
-        share = Spread(
-            *(a / c / world.pack.c_rating for a, c in zip(
-                _three(result.cruise_current_a), _three(result.capacity_ah), strict=True))
-        )  # fmt: skip
+        asked, holds = result.cruise_current_a, result.capacity_ah.mid * world.pack.c_rating
+        share = Spread(asked.mid / holds, asked.low / holds, asked.high / holds)
         if share.mid > flight.C_RATING.value:
             findings.append(found(flight.C_RATING, Severity.LIMIT, share))
     return findings
@@ -153,7 +153,7 @@ def return_findings(world: World, back: ReturnResult) -> list[Finding]:
 
 def _headwind(back: ReturnResult) -> list[Finding]:
     wind, beats = back.headwind_mps, back.beatable_headwind_mps
-    if beats.low >= wind.high:
+    if beats.low >= wind.high and beats.low > 0.0:  # beats none: it keeps no speed over ground even in still air
         return []
     severity = Severity.STOP if beats.high < wind.low else Severity.LIMIT
     spare = Spread(beats.mid - wind.mid, beats.low - wind.high, beats.high - wind.low)
@@ -180,7 +180,8 @@ def weather_findings(world: World, air: AirResult, most_level_mps: float, larges
         evidence["stale"] = "yes" if world.site.weather_stale else "no"
         findings.append(found(flight.WEATHER_UNKNOWN, Severity.LIMIT, evidence=evidence))
     elif air.gust_mps.mid > flight.GUSTS.value * most_level_mps:
-        findings.append(found(flight.GUSTS, Severity.STOP, air.gust_mps.mid / most_level_mps))
+        share = air.gust_mps.mid / max(most_level_mps, LEAST_LEVEL_MPS)  # an aircraft that cannot lift has no speed
+        findings.append(found(flight.GUSTS, Severity.STOP, share))
     if world.site.temperature_c.known and world.site.temperature_c.value <= flight.ICE.value:
         findings.append(found(flight.ICE, Severity.LIMIT, world.site.temperature_c.value))
     return findings

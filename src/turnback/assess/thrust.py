@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 
 FIT_STEPS = 8  # halves the misfit each step: 0.4 % left of a factor of two
 LEAST_SHARE, MOST_SHARE = 0.4, 1.2  # of the estimate: no propeller of that shape lies outside (our choice)
+BELOW_THE_FIT = 0.95  # less of the declared thrust than this was fitted: the fit met its least share
+_SEA_LEVEL_KG_M3 = float(density_kg_m3(SEA_LEVEL_TEMPERATURE_K, SEA_LEVEL_PRESSURE_PA))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +70,7 @@ def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
     coefficient = _fitted_coefficient(draws, motor, full)
     today = Supply(draws["pack.rest_v"] * cells, ohm, craft.rotors)
     state, k_thrust, k_torque = _full_output(draws, motor, today, coefficient, draws.density_kg_m3)
-    most = craft.rotors * thrust_n(k_thrust, state.rotor_speed_rad_s)
+    most = craft.rotors * thrust_n(k_thrust, state.rotor_speed_rad_s) * _below_the_fit(draws, motor, full, coefficient)
     hover = rotor_speed_for_thrust_rad_s(draws.weight_n() / craft.rotors, k_thrust)
     halfway = Supply(chemistry.nominal_v * cells, ohm, craft.rotors)
     output = output_for_speed(motor, k_torque, np.minimum(hover, 12_000.0), halfway)
@@ -98,13 +100,22 @@ def _fitted_coefficient(draws: DrawSet, motor: Motor, supply: Supply) -> Array:
     craft = draws.world.aircraft
     start = float(static_thrust_coefficient(craft.propeller_diameter_m, craft.propeller_pitch_m, craft.blades))
     coefficient = np.full(draws.count, start)
-    density = float(density_kg_m3(SEA_LEVEL_TEMPERATURE_K, SEA_LEVEL_PRESSURE_PA))
     wanted = draws["aircraft.static_thrust_n"]
     for _ in range(FIT_STEPS):
-        state, k_thrust, _ = _full_output(draws, motor, supply, coefficient, density)
+        state, k_thrust, _ = _full_output(draws, motor, supply, coefficient, _SEA_LEVEL_KG_M3)
         got = thrust_n(k_thrust, state.rotor_speed_rad_s)
         coefficient = np.clip(coefficient * (wanted / got) ** 1.3, LEAST_SHARE * start, MOST_SHARE * start)
     return coefficient
+
+
+def _below_the_fit(draws: DrawSet, motor: Motor, supply: Supply, coefficient: Array) -> Array:
+    """Return the share of the fitted thrust that is left where less is declared than any such propeller gives.
+
+    No propeller of that shape explains such a curve, but what was declared goes first: nobody may fly on more.
+    """
+    state, k_thrust, _ = _full_output(draws, motor, supply, coefficient, _SEA_LEVEL_KG_M3)
+    share = draws["aircraft.static_thrust_n"] / thrust_n(k_thrust, state.rotor_speed_rad_s)
+    return np.where(share < BELOW_THE_FIT, share, 1.0)
 
 
 def _full_output(

@@ -85,7 +85,8 @@ def energy_turning(craft: Craft, track: Track) -> Turning:
 
 def _places(track: Track) -> NDArray[np.int64]:
     way = np.flatnonzero(track.outbound())
-    way = way[track.along_m[way] > 0.0]
+    moved = way[track.along_m[way] > 0.0]
+    way = moved if moved.size else way  # a hover over the launch point goes nowhere
     return way[np.unique(np.linspace(0, way.size - 1, min(MOST_PLACES, way.size)).round().astype(np.int64))]
 
 
