@@ -16,6 +16,7 @@ from turnback.records.result import BriefResult, ReturnResult
 from turnback.report.charts import margin
 from turnback.report.five import five_lines, how_far, how_high, look_out_for, what_to_do
 from turnback.report.numbers import Units
+from turnback.report.tables import homeward, limits
 
 METRIC = Units.METRIC
 
@@ -29,6 +30,11 @@ def brief(verdict: Verdict, *found: Finding, **back: Any) -> BriefResult:
     base = sample.brief(verdict, found=found)
     changed: ReturnResult = dataclasses.replace(base.back, **back)
     return dataclasses.replace(base, back=changed)
+
+
+def limit_row(result: BriefResult, begins: str) -> str:
+    """Return one row of the limits that the pilot keeps to."""
+    return next(row.value for row in limits(result, METRIC).rows if row.name.startswith(begins))
 
 
 SURE = {"turn_back_m": Spread(1300.0, 1250.0, 1400.0)}  # beyond the 1200 m that are planned
@@ -141,3 +147,31 @@ def test_the_margin_chart_ends_the_way_out_where_the_plan_does() -> None:
     assert "the plan ends; farther on the same line" in [key.label for key in chart.keys]
     whole = margin(base, METRIC)
     assert "the plan ends; farther on the same line" not in [key.label for key in whole.keys]
+
+
+def test_a_plan_over_the_launch_point_is_not_called_nowhere() -> None:
+    hover = brief(Verdict.GO, planned_m=0.0, turn_back_m=Spread(0.0, 0.0, 0.0))
+    assert how_far(hover, METRIC) == "The plan stays over the launch point."
+    assert limit_row(hover, "Turn back") == "the plan stays over the launch point"
+
+
+@pytest.mark.parametrize("severity", [Severity.STOP, Severity.UNKNOWN])
+def test_near_enough_is_not_called_coming_home_where_the_pack_may_not_last(severity: Severity) -> None:
+    pack = dataclasses.replace(limited("energy.landing_chance", 0.5, 0.95, severity), unit="")
+    assert "comes home" not in how_far(brief(Verdict.CANNOT_SAY, pack, **SURE), METRIC)
+
+
+def test_the_table_of_limits_keeps_to_the_plan_and_to_the_limit_that_was_entered() -> None:
+    """The turn-back distance to keep to is never more than what was planned, nor than what is allowed."""
+    sure = brief(Verdict.GO, planned_m=120.0, turn_back_m=Spread(555.0, 505.0, 555.0))
+    assert limit_row(sure, "Turn back").startswith("120 m, as planned")
+    over = brief(
+        Verdict.NO_GO, limited("law.distance", 120.0, 50.0), planned_m=120.0, turn_back_m=sure.back.turn_back_m
+    )
+    assert limit_row(over, "Turn back").startswith("50 m, the limit you entered")
+
+
+def test_no_time_home_of_hours_is_told() -> None:
+    held = brief(Verdict.NO_GO, seconds_home_s=Spread(11.0, 7.0, 36_000.0))
+    row = next(row for row in homeward(held.back, METRIC).rows if row.name == "Time home")
+    assert row.value == "11 s (7 s to more than an hour)"

@@ -56,6 +56,8 @@ def how_far(result: BriefResult, units: Units) -> str:
     """
     back = result.back
     planned = numbers.words(back.planned_m, "m", units)
+    if back.planned_m < LEAST_TURN_BACK_M:
+        return "The plan stays over the launch point."
     if not math.isfinite(back.turn_back_m.low) or back.turn_back_m.low < LEAST_TURN_BACK_M:
         return f"Nowhere on this route is coming home sure enough; the plan asks for {planned}."
     entered, tells = _limit_of(result, "law.distance"), _limit_of(result, "observer.orientation")
@@ -77,6 +79,8 @@ def _turn_back(result: BriefResult, units: Units) -> str:
     back = result.back
     planned = numbers.words(back.planned_m, "m", units)
     if back.turn_back_m.low >= back.planned_m:
+        if _pack_is_not_sure(result):  # a turn back counts no time spent at the far end
+            return f"{planned} from launch is near enough, but the pack does not surely last for all that is planned."
         return f"{planned} from launch, as planned; it comes home from there."
     turn = numbers.words(back.turn_back_m.low, "m", units, Toward.DOWN)
     if result.verdict in (Verdict.NO_GO, Verdict.CANNOT_SAY):
@@ -90,6 +94,11 @@ def _turn_back(result: BriefResult, units: Units) -> str:
 def how_high(result: BriefResult, units: Units) -> str:
     """Say the height of the route and of the automatic return, never above a height limit that was entered."""
     return f"{_route_height(result, units)} {_return_height(result, units)}".strip()
+
+
+def _pack_is_not_sure(result: BriefResult) -> bool:
+    landing = find(result, "energy.landing_chance")
+    return landing is not None and landing.severity in (Severity.STOP, Severity.UNKNOWN)
 
 
 def until_which_reading(result: BriefResult, units: Units) -> str:

@@ -15,6 +15,9 @@ from turnback.report.five import LEAST_TURN_BACK_M, find, obstacle
 from turnback.report.numbers import Toward, Units
 from turnback.report.words_parameters import LINK_NAMES, ORIGIN_WORDS, SHARE_OF_WORDS
 
+SAME_M = 1.0  # a turn-back distance this near the plan's is the plan's
+NO_TIME_HOME_S = 3600.0  # no pack here lasts longer
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -49,7 +52,7 @@ def limits(result: BriefResult, units: Units) -> Table:
     """Return what the pilot keeps to; each rounded to the careful side."""
     back, energy = result.back, result.energy
     rows = [
-        Row("Turn back, from launch, at the latest", _turn_back(back, units)),
+        Row("Turn back, from launch, at the latest", _turn_back(result, units)),
         Row("Land by, one cell at rest", numbers.words(energy.land_by_rest_v, "V", units, Toward.UP)),
         Row(
             "Land by, one cell as goggles show it at cruise",
@@ -149,7 +152,7 @@ def homeward(back: ReturnResult, units: Units) -> Table:
         Row("Turn-back distance", words.spread(back.turn_back_m, "m", units, Toward.DOWN)),
         Row("What rules it", words.TURN_BACK_REASONS.get(back.turn_back_reason, back.turn_back_reason)),
         Row("Time to the turn-back point", _time(back.turn_back_s)),
-        Row("Time home", _time(back.seconds_home_s)),
+        Row("Time home", _time_home(back.seconds_home_s)),
         Row("Headwind on the way home", words.spread(back.headwind_mps, "m/s", units)),
         Row("Headwind it can beat", words.spread(back.beatable_headwind_mps, "m/s", units, Toward.DOWN)),
     ]
@@ -224,17 +227,36 @@ def _chance(holds: Spread) -> str:
     return words.spread_chance(holds)
 
 
+def _time_home(seconds: Spread) -> str:
+    """Say a time home, which has no end where the wind holds it off."""
+    ends = (seconds.mid, seconds.low, seconds.high)
+    mid, low, high = (numbers.minutes(end) if end < NO_TIME_HOME_S else "more than an hour" for end in ends)
+    return mid if low == high else f"{mid} ({low} to {high})"
+
+
 def _time(seconds: Spread) -> str:
     mid, low, high = (numbers.minutes(value) for value in (seconds.mid, seconds.low, seconds.high))
     return mid if low == high else f"{mid} ({low} to {high})"
 
 
-def _turn_back(back: ReturnResult, units: Units) -> str:
-    planned = f"(the plan asks for {numbers.words(back.planned_m, 'm', units)})"
+def _turn_back(result: BriefResult, units: Units) -> str:
+    """Return the distance to keep to: never beyond the plan, nor beyond a limit that was entered."""
+    back, entered = result.back, find(result, "law.distance")
+    planned = numbers.words(back.planned_m, "m", units)
+    if back.planned_m < LEAST_TURN_BACK_M:
+        return "the plan stays over the launch point"
     if not math.isfinite(back.turn_back_m.low) or back.turn_back_m.low < LEAST_TURN_BACK_M:
-        return f"nowhere on this route {planned}"
+        return f"nowhere on this route (the plan asks for {planned})"
+    if entered is not None and entered.limit is not None and entered.limit < back.turn_back_m.low:
+        limit = numbers.words(entered.limit, "m", units, Toward.DOWN)
+        return f"{limit}, the limit you entered (the plan asks for {planned})"
     text = numbers.words(back.turn_back_m.low, "m", units, Toward.DOWN)
-    return f"{text} or farther {planned}" if back.turn_back_reason == "route" else f"{text} {planned}"
+    if back.turn_back_m.low < back.planned_m - SAME_M:
+        return f"{text} (the plan asks for {planned})"
+    if back.turn_back_m.low < back.planned_m + SAME_M:
+        return f"{planned}, as planned"
+    farther = f"{text} or farther" if back.turn_back_reason == "route" else text
+    return f"{planned}, as planned (it would come home from {farther})"
 
 
 def _lowest_height(result: BriefResult, units: Units) -> str:

@@ -101,7 +101,7 @@ ENERGY: Final[dict[str, RuleWords]] = {
     "energy.last_flight": RuleWords(
         "Last flight against the model",
         "What the charger put back after the last flight does not fit what the model expects.",
-        "The last flight used {value} times what the model expects{band}; up to {limit} times would fit.",
+        "The last flight used {value} times what the model expects{band}; up to {limit} times more or less would fit.",
     ),
 }
 
