@@ -5,21 +5,24 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from turnback.base.errors import Fault
 from turnback.readers.consistency_pack import answer_faults, pack_faults
 from turnback.readers.consistency_way import route_faults, site_faults, weather_faults
 from turnback.readers.known_keys import Place
-from turnback.records.aircraft import AircraftClass, AircraftFile, RadioLossAction
+from turnback.records.aircraft import AircraftClass, AircraftFile, Propeller, RadioLossAction
 from turnback.records.common import FileRecord
 from turnback.records.labels import filled_from_label
 from turnback.records.pack import PackFile
 from turnback.records.plan import Answers, PilotFile, PlanFile, RouteFile
 from turnback.records.radio import RadioFile
 from turnback.records.site import SiteFile, WeatherFile
+from turnback.rules.typical import typical
 
 Where = Callable[[Place], str]
+
+PITCH_SHARES: Final = (0.2, 1.5)  # of the diameter: what the thrust of a propeller is worked out for
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +97,7 @@ def aircraft_faults(aircraft: AircraftFile, where: Where) -> list[Fault]:
     if aircraft.class_ is AircraftClass.DUCTED_MICRO and aircraft.ducts is False:
         what = 'ducts are said to be missing, but the class is "ducted micro"'
         faults.append(Fault(where(("aircraft", "ducts")), what, "correct one of the two"))
+    faults += _propeller_faults(aircraft, where)
     curve = aircraft.thrust_curve or ()
     for number, (before, after) in enumerate(itertools.pairwise(curve), start=1):
         if after.output_percent <= before.output_percent or after.thrust_g < before.thrust_g:
@@ -101,3 +105,18 @@ def aircraft_faults(aircraft: AircraftFile, where: Where) -> list[Fault]:
             faults.append(Fault(where(("aircraft", "thrust_curve")), what, "list the points by rising output"))
             break
     return faults
+
+
+def _propeller_faults(aircraft: AircraftFile, where: Where) -> list[Fault]:
+    """Hold pitch against diameter; what is left out is that of the class, as it will be taken."""
+    given, rows = aircraft.propeller or Propeller(), typical("aircraft", aircraft.class_.value)
+    pitch_in = given.pitch_in or rows["propeller_pitch_in"].value
+    diameter_in = given.diameter_in or rows["propeller_diameter_in"].value
+    low, high = (share * diameter_in for share in PITCH_SHARES)
+    if low <= pitch_in <= high:
+        return []
+    key = "diameter_in" if given.pitch_in is None else "pitch_in"
+    what = (
+        f"a pitch of {pitch_in:g} in does not fit a diameter of {diameter_in:g} in ({low:.3g} to {high:.3g} in would)"
+    )
+    return [Fault(where(("aircraft", "propeller", key)), what, "read both on the propeller, and enter both")]
