@@ -82,3 +82,21 @@ def test_the_reading_to_turn_back_at_holds_enough_for_the_way_home() -> None:
     held = float(np.interp(rest_v, law.ocv_v, law.ocv_soc) - np.interp(law.land_by_rest_v, law.ocv_v, law.ocv_soc))
     assert home > 0.1
     assert 1.0 < held / home < 2.2
+
+
+def test_no_reading_to_land_by_lies_under_the_loaded_volts_of_the_chemistry() -> None:
+    """3.3 V loaded is the floor for LiPo (common practice), however far a worn pack sags."""
+    craft, track = crafted(pack__resistance_mohm_per_cell=30)
+    energy = assess_energy(craft, track).result
+    assert energy.land_by_loaded_v.low == pytest.approx(3.3)
+    assert energy.turn_back_loaded_v.low >= 3.3
+
+
+def test_time_to_the_land_by_volts_is_charge_over_current() -> None:
+    """Coulombs: what is left above the land-by charge after the plan, at cruise current, on top of the plan's time."""
+    craft, track = crafted()
+    energy, law = assess_energy(craft, track).result, craft.chemistry
+    floor = float(np.interp(3.5, law.ocv_v, law.ocv_soc))
+    left_ah = (1.0 - energy.used_fraction.mid - floor) * energy.capacity_ah.mid
+    by_hand_s = energy.flight_s.mid + left_ah * 3600.0 / energy.cruise_current_a.mid
+    assert energy.time_to_land_by_s.mid == pytest.approx(by_hand_s, rel=0.05)
