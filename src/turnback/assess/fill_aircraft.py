@@ -25,9 +25,15 @@ ROTORS = 4
 Learned = Mapping[str, Reading]
 
 
-def fill_aircraft(plan: AircraftFile, learned: Learned, return_tested: Answer) -> AircraftWorld:
-    """Return the aircraft with every gap filled and every value's origin kept."""
+def fill_aircraft(
+    plan: AircraftFile, learned: Learned, return_tested: Answer, cells: int | None = None
+) -> AircraftWorld:
+    """Return the aircraft with every gap filled and every value's origin kept.
+
+    `cells` of its pack choose the winding of a motor that nobody described, where the class's name does not say it.
+    """
     rows = typical("aircraft", plan.class_.value)
+    turns = 1.0 if cells is None or "cells" in plan.class_.value else cells / rows["cells"].value
     propeller = plan.propeller or Propeller()
     motor = plan.motor or Motor()
     back = plan.automatic_return or AutomaticReturn()
@@ -60,10 +66,12 @@ def fill_aircraft(plan: AircraftFile, learned: Learned, return_tested: Answer) -
         cruise_mps=cruise,
         auxiliary_w=from_typical("aircraft.auxiliary_w", rows["auxiliary_w"], scaled("W", 1.0)),
         ducted=plan.ducts if plan.ducts is not None else plan.class_.value.startswith("ducted"),
-        speed_constant_rpm_per_v=_constant("speed_constant_rpm_per_v", motor.speed_constant_rpm_per_v, rows, 1.0),
-        motor_resistance_ohm=_constant("motor_resistance_mohm", motor.resistance_mohm, rows, 1e-3),
-        no_load_current_a=_constant("no_load_current_a", motor.no_load_current_a, rows, 1.0),
-        current_limit_a=_constant("current_limit_a", motor.current_limit_a, rows, 1.0),
+        speed_constant_rpm_per_v=_constant(
+            "speed_constant_rpm_per_v", motor.speed_constant_rpm_per_v, rows, 1.0, 1.0 / turns
+        ),
+        motor_resistance_ohm=_constant("motor_resistance_mohm", motor.resistance_mohm, rows, 1e-3, turns**2),
+        no_load_current_a=_constant("no_load_current_a", motor.no_load_current_a, rows, 1.0, 1.0 / turns),
+        current_limit_a=_constant("current_limit_a", motor.current_limit_a, rows, 1.0, 1.0 / turns),
         static_thrust_n=_thrust(plan, rows),
         thrust_curve=tuple(
             ThrustAt(point.output_percent / 100.0, point.thrust_g * 1e-3 * GRAVITY_MPS2, point.current_a)
@@ -93,11 +101,18 @@ def _return_height(back: AutomaticReturn) -> Band | None:
     )
 
 
-def _constant(name: str, reading: Reading | None, rows: Table, factor: float) -> Band:
+def _constant(name: str, reading: Reading | None, rows: Table, factor: float, wound: float) -> Band:
+    """Return a motor's constant; a typical one is wound for the pack: the same copper, turns as the volts.
+
+    With n times the turns the speed constant and currents fall by n, resistance rises by n² (textbook), and the motor
+    turns its propeller as fast at n times the volts.
+    """
     symbols = {"rpm_per_v": "rpm/V", "mohm": "ohm", "current_a": "A", "limit_a": "A"}
     symbol = next(unit for ending, unit in symbols.items() if name.endswith(ending))
     key = f"aircraft.{name.replace('motor_resistance_mohm', 'motor_resistance_ohm')}"
-    return band(key, reading, rows[name], scaled(symbol, factor), entered("constant_share"))
+    if reading is None:
+        return from_typical(key, rows[name], scaled(symbol, factor * wound))
+    return from_reading(key, reading, scaled(symbol, factor), entered("constant_share"))
 
 
 def _measured_current(name: str, reading: Reading | None, learned: Learned) -> Band | None:

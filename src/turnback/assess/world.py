@@ -24,7 +24,10 @@ def fill(case: Case) -> World:
     answers, speed = plan.answers, case.route.speed_mps
     return World(
         aircraft=fill_aircraft(
-            plan.aircraft, learned.of(LearnedAbout.AIRCRAFT, plan.aircraft.id), answers.return_tested_on_this_build
+            plan.aircraft,
+            learned.of(LearnedAbout.AIRCRAFT, plan.aircraft.id),
+            answers.return_tested_on_this_build,
+            plan.pack.cells,
         ),
         pack=fill_pack(
             plan.pack, answers.rest_v_per_cell, learned.of(LearnedAbout.PACK, plan.pack.id), chemistry_of(case)
