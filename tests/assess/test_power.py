@@ -61,7 +61,7 @@ def test_a_measured_hover_current_is_the_hover_current() -> None:
 
 
 def test_a_bench_curve_gives_the_hover_current() -> None:
-    """Four motors, each at a quarter of the weight: 2 A for every newton by the curve, between nominal and full volts."""
+    """Four motors, each at a quarter of the weight: 2 A a newton by the curve, between nominal and full volts."""
     curve = [
         {"output_percent": 0, "thrust_g": 0, "current_a": 0},
         {"output_percent": 100, "thrust_g": 1000, "current_a": 2 * 9.80665},
