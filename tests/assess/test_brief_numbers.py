@@ -198,7 +198,7 @@ def test_coming_home_multiplies_what_must_hold() -> None:
 
 def test_an_untested_return_counts_as_motors_stop() -> None:
     """The issue: the worse of return and motors-stop."""
-    far: dict[str, Any] = {"route__distance_m": 900, "route__bearing_deg": 60}
+    far: dict[str, Any] = {"route__distance_m": 900, "route__bearing_deg": 60, "weather__wind_mps": 1}
     untested = brief(case_of(**far, answers__return_tested_on_this_build="no")).home
     stop = brief(case_of(**far, aircraft__on_radio_loss="motors stop", aircraft__automatic_return=None)).home
     tested = brief(case_of(**far)).home

@@ -156,3 +156,13 @@ def test_a_last_flight_that_nothing_explains_is_said() -> None:
     assert [row.rule for row in found] == ["energy.last_flight"]
     assert found[0].value is not None
     assert found[0].value > 1.35
+
+
+def test_a_last_flight_that_nothing_explains_narrows_nothing() -> None:
+    """A few far draws would feign knowledge: the bands stay as they were."""
+    case = case_of(plain())
+    before = craft_of(fill(case), chemistry_of(case), None, 1)
+    after = craft_of(fill(case), chemistry_of(case), LastFlight(minutes=0.01, charger_mah=1200.0), 1)
+    for key in ("aircraft.figure_of_merit", "aircraft.mass_kg"):
+        widths = [spread(craft.draws[key]).high - spread(craft.draws[key]).low for craft in (before, after)]
+        assert widths[1] == pytest.approx(widths[0], rel=0.15)

@@ -114,9 +114,10 @@ def test_a_motor_that_nobody_described_is_wound_for_its_pack(cells: int) -> None
     assert 0.9 < ratio < 1.2
 
 
-def test_a_class_that_names_its_cells_keeps_its_motor() -> None:
-    """On four cells instead of six a motor turns slower and lifts less."""
+def test_a_class_that_names_other_cells_is_wound_for_the_pack_too() -> None:
+    """Nobody can say which of the two is wrong, so the judge does (`test_brief_facts`); the numbers stay near."""
     six = crafted()
     four = crafted(pack__label="4S 1300 mAh 100C")
-    assert (four.draws["aircraft.speed_constant_rpm_per_v"] == six.draws["aircraft.speed_constant_rpm_per_v"]).all()
-    assert np.median(four.thrust.most_n) < 0.85 * np.median(six.thrust.most_n)
+    key = "aircraft.speed_constant_rpm_per_v"
+    assert np.median(four.draws[key]) == pytest.approx(1.5 * np.median(six.draws[key]))
+    assert 0.8 < np.median(four.thrust.most_n) / np.median(six.thrust.most_n) < 1.05

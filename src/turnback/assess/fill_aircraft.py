@@ -30,10 +30,11 @@ def fill_aircraft(
 ) -> AircraftWorld:
     """Return the aircraft with every gap filled and every value's origin kept.
 
-    `cells` of its pack choose the winding of a motor that nobody described, where the class's name does not say it.
+    `cells` of its pack choose the winding of a motor that nobody described; where the class's name says other cells,
+    the judge says that nobody can say (`turnback.assess.judge_facts`).
     """
     rows = typical("aircraft", plan.class_.value)
-    turns = 1.0 if cells is None or "cells" in plan.class_.value else cells / rows["cells"].value
+    turns = 1.0 if cells is None else cells / rows["cells"].value
     propeller = plan.propeller or Propeller()
     motor = plan.motor or Motor()
     back = plan.automatic_return or AutomaticReturn()

@@ -6,7 +6,7 @@ import numpy as np
 
 from turnback.assess.judge import found
 from turnback.assess.track import Track
-from turnback.records.aircraft import AircraftFile, RadioLossAction
+from turnback.records.aircraft import AircraftClass, AircraftFile, RadioLossAction
 from turnback.records.common import Answer
 from turnback.records.finding import Finding, Severity
 from turnback.records.plan import People, PlanFile
@@ -16,6 +16,7 @@ from turnback.rules import flight, people
 from turnback.rules.rule import Rule
 
 SIGHT_M = 300.0
+CELLS_OF_CLASS = {AircraftClass.FIVE_INCH_FOUR_CELLS: 4, AircraftClass.FIVE_INCH_SIX_CELLS: 6}
 
 
 def build_findings(plan: PlanFile) -> list[Finding]:
@@ -28,7 +29,16 @@ def build_findings(plan: PlanFile) -> list[Finding]:
         found(people.PROPELLER_MISMATCH, Severity.STOP, evidence={"corner": corner})
         for corner in mismatched_corners(plan.aircraft)
     ]
+    if cells_unlike_class(plan):
+        findings.append(found(flight.CELLS_UNLIKE_CLASS, Severity.UNKNOWN))
     return findings
+
+
+def cells_unlike_class(plan: PlanFile) -> bool:
+    """True where the class names its cells, the pack has others, and no motor is described that would fit them."""
+    cells = CELLS_OF_CLASS.get(plan.aircraft.class_)
+    described = plan.aircraft.motor is not None and plan.aircraft.motor.speed_constant_rpm_per_v is not None
+    return cells is not None and plan.pack.cells != cells and not described
 
 
 def mismatched_corners(aircraft: AircraftFile) -> list[str]:

@@ -44,11 +44,11 @@ def energy_findings(world: World, energy: EnergyAnswer, shares: Shares) -> list[
         do = measurement_for("energy", shares, flight.LOADED_DAMAGE.do) if loaded is Severity.UNKNOWN else None
         findings.append(found(flight.LOADED_DAMAGE, loaded, spread(energy.loaded_chance), do=do))
     gives = spread(energy.deliver_chance)
-    fails = Spread(1.0 - gives.mid, 1.0 - gives.high, 1.0 - gives.low)
-    if fails.low > flight.CANNOT_DELIVER.value:
-        findings.append(found(flight.CANNOT_DELIVER, Severity.STOP, fails))
-    elif fails.high > flight.CANNOT_DELIVER.value:
-        findings.append(found(flight.CANNOT_DELIVER, Severity.LIMIT, fails))
+    given = chance_severity(gives)
+    if given is not Severity.NOTE:
+        fails = Spread(1.0 - gives.mid, 1.0 - gives.high, 1.0 - gives.low)
+        do = measurement_for("energy", shares, flight.CANNOT_DELIVER.do) if given is Severity.UNKNOWN else None
+        findings.append(found(flight.CANNOT_DELIVER, given, fails, do=do))
     findings += _used(result.used_fraction) + _thrust(result.thrust_margin, shares)
     limit_a = world.aircraft.current_limit_a
     if limit_a.known and result.full_current_a.low / world.aircraft.rotors > limit_a.value:
@@ -166,6 +166,8 @@ def _turn_back(back: ReturnResult) -> Finding | None:
     if back.turn_back_m.low >= back.planned_m - 1.0:
         return None
     severity = Severity.STOP if back.turn_back_m.high < back.planned_m - 1.0 else Severity.LIMIT
+    if back.turn_back_m.high <= 0.0:  # from nowhere: no distance to tell
+        return found(flight.TURN_BACK, severity, evidence={"reason": back.turn_back_reason})
     return found(
         flight.TURN_BACK, severity, back.turn_back_m, limit=back.planned_m, unit="m",
         evidence={"reason": back.turn_back_reason},

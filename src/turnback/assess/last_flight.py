@@ -25,17 +25,22 @@ from turnback.rules.chemistry import Chemistry
 from turnback.rules.flight import LAST_FLIGHT_DISAGREES
 
 MORE_DRAWS = 4  # worlds drawn for each one kept, where the last flight chooses among them
+LEAST_ROWS = 50  # different worlds that must fit the last flight for it to be believed (our choice)
 
 
 def craft_of(world: World, chemistry: Chemistry, last: LastFlight | None, seed: int) -> Craft:
-    """Draw the worlds, and keep those that use what the last flight used."""
+    """Draw the worlds, and keep those that use what the last flight used; all alike where hardly any does."""
     draws = draw_set(world, UNKNOWN_DRAWS * (MORE_DRAWS if last else 1), seed)
     thrust = thrust_of(draws, chemistry)
     craft = Craft(draws, thrust, measured_scale(draws, thrust, chemistry), chemistry)
     if last is None:
         return craft
-    current = mean_current_a(draws, thrust, craft.scale, chemistry)
-    return rows_of(craft, rows_that_fit(current, last_flight_current_a(last), UNKNOWN_DRAWS))
+    rows = rows_that_fit(
+        mean_current_a(draws, thrust, craft.scale, chemistry), last_flight_current_a(last), UNKNOWN_DRAWS
+    )
+    if np.unique(rows).size < LEAST_ROWS:  # nothing drawn explains it: a few far draws would feign knowledge
+        rows = np.arange(UNKNOWN_DRAWS)
+    return rows_of(craft, rows)
 
 
 def rows_of(craft: Craft, rows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Craft:

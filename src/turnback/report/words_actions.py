@@ -17,6 +17,8 @@ ACTION_WORDS: Final[dict[str, str]] = {
     "lighter_or_stronger_pack": "Take weight off, or fly a pack with less resistance.",
     "gentler_or_stronger_pack": "Fly more gently, or fly a pack with a higher C rating or more capacity.",
     "smaller_propeller": "Fit propellers of less pitch or diameter, or limit the greatest output.",
+    "read_speed_constant": "Read the speed constant on the motors' label, and enter it; fly no pack of more "
+    "cells than they are made for.",
     "measure_rest_v": "Measure the rest volts of every cell, at least ten minutes after charging or flying, and enter "
     "them.",
     "balance_charge": "Balance charge the pack and measure the cells again.",

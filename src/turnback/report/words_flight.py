@@ -127,6 +127,10 @@ PACK: Final[dict[str, RuleWords]] = {
         "The pack is cold: it sags early.",
         "The pack is at {value}{band}; below {limit} it sags early.",
     ),
+    "pack.cells_unlike_class": RuleWords(
+        "Pack unlike the aircraft's class",
+        "The class of the aircraft says another number of cells than the pack has, and nobody described the motors.",
+    ),
     "pack.not_full": RuleWords(
         "Pack not full",
         "The pack is not full, which is usually a mistake and not a plan.",

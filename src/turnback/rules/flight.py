@@ -66,6 +66,11 @@ PACK_COLD: Final = Rule(
     "Cold cells have twice the resistance and sag early.",
     "warm_pack",
 )  # fmt: skip
+CELLS_UNLIKE_CLASS: Final = Rule(
+    "pack.cells_unlike_class", 1, "", "common-practice",
+    "A motor wound for four cells burns on six, and one wound for six hardly lifts on four.",
+    "read_speed_constant",
+)  # fmt: skip
 PACK_NOT_FULL: Final = Rule(
     "pack.not_full", 0.90, "", "our-choice",
     "A pack under nine tenths full is usually a mistake, not a plan.",
