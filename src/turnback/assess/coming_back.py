@@ -14,7 +14,7 @@ from turnback.assess.track import Track
 from turnback.assess.turning import Turning
 from turnback.physics.terrain_grid import TerrainGrid
 from turnback.physics.way_home import highest_ground_between
-from turnback.physics.wind import beatable_headwind_mps, ground_speed_mps
+from turnback.physics.wind import FASTEST_MPS, beatable_headwind_mps, ground_speed_mps
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.common import Answer
 from turnback.records.result import ReturnResult
@@ -82,9 +82,9 @@ def assess_return(
     height = np.array([home.lowest_height_m if home.clearance_m is None else set_height_m(world)])
     wind = draws.wind_mps(height, np.array([0.0, WINDY_Z]))[:, :, 0]
     airspeed = draws["aircraft.return_mps"]
-    headwind = _worst_headwind(draws, track, wind[:, 1])
-    speed_home = ground_speed_mps(airspeed, -_worst_headwind(draws, track, wind[:, 0]), 0.0)
-    seconds = np.where(np.isnan(speed_home), np.inf, planned_m / np.where(np.isnan(speed_home), 1.0, speed_home))
+    headwind = _worst_headwind(draws, track, wind[:, 1], airspeed)
+    speed_home = np.maximum(airspeed - _worst_headwind(draws, track, wind[:, 0], airspeed), 0.0)
+    seconds = np.where(speed_home > 0.0, planned_m / np.where(speed_home > 0.0, speed_home, 1.0), np.inf)
     return ReturnResult(
         action=world.aircraft.action,
         turn_back_m=spread(turn_back),
@@ -114,14 +114,23 @@ def _seconds_at(turning: Turning, turn_back_m: Array) -> Array:
     return np.asarray(turning.reach_s * np.minimum(share, 1.0))
 
 
-def _worst_headwind(draws: DrawSet, track: Track, wind_mps: Array) -> Array:
-    """Return the greatest headwind component on the straight ways home from the plan's far half, ``(j,)``."""
+def _worst_headwind(draws: DrawSet, track: Track, wind_mps: Array, airspeed_mps: Array) -> Array:
+    """Return what the wind takes at most from the airspeed, straight home from the plan's far half, ``(j,)``.
+
+    The headwind, and what holding the line against a cross wind costs; all of the wind where the line cannot be held.
+    """
     far = track.planned() & (track.from_launch_m >= 0.5 * track.from_launch_m[track.planned()].max())
     distance = np.maximum(track.from_launch_m[far], 1e-9)
     east, north = -track.x_m[far] / distance, -track.y_m[far] / distance
     to_east, to_north = draws.wind_to()
-    along = to_east[:, None] * east + to_north[:, None] * north
-    return np.asarray(np.maximum(-(wind_mps[:, None] * along).min(axis=1), 0.0))
+    along = wind_mps[:, None] * (to_east[:, None] * east + to_north[:, None] * north)
+    cross = wind_mps[:, None] * (to_north[:, None] * east - to_east[:, None] * north)
+    airspeed = airspeed_mps[:, None]
+    ground = ground_speed_mps(
+        airspeed, np.clip(along, -FASTEST_MPS, FASTEST_MPS), np.clip(cross, -FASTEST_MPS, FASTEST_MPS)
+    )
+    taken = np.where(np.isnan(ground), np.hypot(along, cross), airspeed - ground)
+    return np.asarray(np.maximum(taken, 0.0).max(axis=1))
 
 
 def return_works(world: World, home: WayHome, back: ReturnResult) -> bool:

@@ -65,7 +65,7 @@ def measured_scale(draws: DrawSet, thrust: Thrust, chemistry: Chemistry) -> Scal
     """Return the scale that a measured hover or cruise current gives; one measured current serves for both."""
     ones = np.ones(draws.count)
     craft = draws.world.aircraft
-    bench_a = _bench_hover_current_a(draws)
+    bench_a = _bench_hover_current_a(draws, chemistry)
     if craft.hover_current_a is None and craft.cruise_current_a is None and bench_a is None:
         return Scale(ones, ones)
     auxiliary = draws["aircraft.auxiliary_w"]
@@ -84,8 +84,10 @@ def measured_scale(draws: DrawSet, thrust: Thrust, chemistry: Chemistry) -> Scal
     return Scale(ones if in_hover is None else in_hover, ones if in_cruise is None else in_cruise)
 
 
-def _bench_hover_current_a(draws: DrawSet) -> Array | None:
+def _bench_hover_current_a(draws: DrawSet, chemistry: Chemistry) -> Array | None:
     """Return the pack current in hover that a declared thrust curve gives, board and radios added; None without one.
+
+    At the label's volts: the curve was taken on a fresh pack, whose amperes are worth more watts.
 
     The curve is read at the hover thrust of one motor; where hover asks for more than its last point, it says nothing.
     """
@@ -97,8 +99,9 @@ def _bench_hover_current_a(draws: DrawSet) -> Array | None:
     current = np.array([point.current_a for point in craft.thrust_curve])
     if (each_n > thrust[-1]).any():
         return None
-    volts = draws["pack.rest_v"] * draws.world.pack.cells
-    return np.asarray(craft.rotors * np.interp(each_n, thrust, current) + draws["aircraft.auxiliary_w"] / volts)
+    fresh_a = craft.rotors * np.interp(each_n, thrust, current)
+    volts = chemistry.nominal_v * draws.world.pack.cells
+    return np.asarray(fresh_a * chemistry.full_v / chemistry.nominal_v + draws["aircraft.auxiliary_w"] / volts)
 
 
 def last_flight_current_a(flight: LastFlight) -> float:

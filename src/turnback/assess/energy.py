@@ -30,6 +30,7 @@ from turnback.rules.chemistry import Chemistry
 Array = NDArray[np.float64]
 
 
+MOST_OHM = 1.0  # of one cell: beyond it no pack flies anything
 ONE_IN_TWENTY_Z = 1.645  # the wind, or the hand, that one flight in twenty meets
 
 
@@ -127,7 +128,9 @@ def _steady_resistance_ohm(craft: Craft) -> Array:
 def _greatest_power_w(craft: Craft) -> Array:
     """Return the most the pack can give at its land-by volts, ``(j,)``."""
     law, cells = craft.chemistry, craft.draws.world.pack.cells
-    return greatest_power_w(law.land_by_rest_v, _steady_resistance_ohm(craft), cells)
+    nearly_empty = np.interp(soc_at_rest_v(law.land_by_rest_v, law), law.resistance_soc, law.resistance_ratio)
+    ohm = np.minimum(_steady_resistance_ohm(craft) * nearly_empty, MOST_OHM)
+    return greatest_power_w(law.land_by_rest_v, ohm, cells)
 
 
 def _under_cruise_v(craft: Craft, cruise_w: Array, rest_v: Array) -> Array:
