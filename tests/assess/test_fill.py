@@ -166,3 +166,21 @@ def test_a_last_flight_that_nothing_explains_narrows_nothing() -> None:
     for key in ("aircraft.figure_of_merit", "aircraft.mass_kg"):
         widths = [spread(craft.draws[key]).high - spread(craft.draws[key]).low for craft in (before, after)]
         assert widths[1] == pytest.approx(widths[0], rel=0.15)
+
+
+def test_a_guess_is_wide_and_stays_among_what_is_to_be_found_out() -> None:
+    """Four times the width of a reading, assumed by origin, yet said by the plan; its own ends go before ours."""
+    read = fill(case_of(aircraft__mass_g={"value": 500, "how": "measured"})).aircraft.mass_kg
+    guessed = fill(case_of(aircraft__mass_g={"value": 500, "how": "guess"})).aircraft.mass_kg
+    ended = fill(case_of(aircraft__mass_g={"value": 500, "low": 495, "high": 520, "how": "guess"})).aircraft.mass_kg
+    assert guessed.high - guessed.low == pytest.approx(4.0 * (read.high - read.low))
+    assert (read.known, guessed.known, guessed.said) == (True, False, True)
+    assert [ended.low, ended.high] == pytest.approx([0.495, 0.520])
+
+
+def test_an_entered_value_with_a_wide_band_can_be_the_one_to_measure() -> None:
+    """What moves the answer is named, whoever said it."""
+    case = case_of(plain(), aircraft__cruise_mps={"value": 12, "low": 5, "high": 24})
+    draws = draw_set(fill(case), 1000, 1)
+    shares = shares_of(draws, {"figure": draws["aircraft.cruise_mps"] ** 3})
+    assert shares.greatest("figure") == "aircraft.cruise_mps"

@@ -121,3 +121,10 @@ def test_a_class_that_names_other_cells_is_wound_for_the_pack_too() -> None:
     key = "aircraft.speed_constant_rpm_per_v"
     assert np.median(four.draws[key]) == pytest.approx(1.5 * np.median(six.draws[key]))
     assert 0.8 < np.median(four.thrust.most_n) / np.median(six.thrust.most_n) < 1.05
+
+
+def test_nothing_flies_level_beyond_its_pitch_speed() -> None:
+    """Full output on today's pack: revolutions a second times the pitch, less 15 % (our choice), by hand."""
+    craft = crafted()
+    pitch_mps = 4.3 * 0.0254 * 30_000 / 60  # some 30,000 turns a minute on a full pack of six cells
+    assert 0.5 * pitch_mps < np.median(craft.thrust.most_level_mps) < pitch_mps

@@ -110,3 +110,22 @@ def test_the_worst_place_of_the_plan_decides_and_none_beyond_it() -> None:
     assert before.probability.mid > 0.99
     assert 400.0 < before.reach_m.mid < 1200.0
     assert far.probability.mid < 0.9
+
+
+def test_a_patch_on_the_ground_is_aimed_and_one_below_the_aircraft_looks_down() -> None:
+    """On the ground it loses the same wherever the aircraft is; below the aircraft it hears best from overhead."""
+    kind = {"gain_dbi": sure(5.0), "pattern": "patch", "polarisation": "circular, right hand"}
+    round_about = {**kind, "pattern": "omnidirectional"}
+    aimed = heard(plain(), control={"ground_antenna": kind, "aircraft_antenna": round_about}, route__distance_m=2000)
+    plainly = heard(plain(), control={"ground_antenna": round_about, "aircraft_antenna": round_about},
+                    route__distance_m=2000)  # fmt: skip
+    lost = plainly.margin_mid_db - aimed.margin_mid_db
+    assert abs(near_value(aimed, lost, 1000.0) - near_value(aimed, lost, 2000.0)) < 0.1
+    below = heard(plain(), control={"ground_antenna": round_about, "aircraft_antenna": kind}, route__distance_m=2000)
+    gained = below.margin_mid_db - plainly.margin_mid_db
+    assert near_value(below, gained, 30.0) > near_value(below, gained, 1500.0)
+
+
+def near_value(link: LinkResult, values: Any, from_launch_m: float) -> float:
+    """Return a value at the station nearest to a distance."""
+    return float(values[near(link, from_launch_m)])

@@ -24,7 +24,7 @@ BEYOND_A_SCHEMA = frozenset([
     # whole numbers with a point; low, value and high in order; a number that JSON does not have
     "nan", "order", "blades float", "schema 1.0",
     # what a label says, and volts that depend on the chemistry
-    "pitch in millimetres of another propeller", "a diameter that the class's pitch does not fit",
+    "gusts in no wind", "pitch in millimetres of another propeller", "a diameter that the class's pitch does not fit",
     "label empty", "label no cells", "label Ah", "label 20S", "label nothing", "label contradict", "label chem",
     "label measured", "cells number mismatch", "cells vs answer", "cell v", "overcharged", "low", "charger",
     "a label with a C rating of nothing", "a label with a C rating of a thousand",

@@ -23,7 +23,7 @@ class Shares:
     by_figure: Mapping[str, Mapping[str, float]]
 
     def greatest(self, figure: str) -> str | None:
-        """Return the gap that moves a figure most; None where none moves it."""
+        """Return the value that moves a figure most; None where none moves it."""
         shares = self.by_figure.get(figure, {})
         return max(shares, key=lambda key: shares[key]) if shares else None
 
@@ -37,9 +37,9 @@ class Shares:
 
 
 def shares_of(draws: DrawSet, figures: Mapping[str, Array]) -> Shares:
-    """Return what each gap that was filled moves.
+    """Return what each uncertain value moves, filled gaps and entered values with a band alike.
 
-    The share is the squared rank correlation (Spearman) between the gap's draws and the figure: gaps are drawn
+    The share is the squared rank correlation (Spearman) between the value's draws and the figure: values are drawn
     independently and move a figure one way, so shares are comparable and add up to about one.
 
     Parameters
@@ -47,7 +47,7 @@ def shares_of(draws: DrawSet, figures: Mapping[str, Array]) -> Shares:
     figures : mapping of str to ndarray, shape (j,)
         One value per draw of the unknowns.
     """
-    gaps = [band.key for band in draws.world.bands() if not band.known]
+    gaps = [band.key for band in draws.world.bands() if band.high > band.low]
     ranks = {key: _ranks(draws[key]) for key in gaps}
     by_figure: dict[str, dict[str, float]] = {}
     for name, values in figures.items():

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from turnback.records.common import How, Reading
 from turnback.records.world import Band, Origin
 from turnback.rules.typical import Typical, typical
+
+ORIGINS: Mapping[How | None, Origin] = {How.MEASURED: Origin.MEASURED, How.GUESS: Origin.ASSUMED}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +40,17 @@ def entered(key: str) -> Trust:
 
 
 def from_reading(key: str, reading: Reading, unit: Unit, trust: Trust) -> Band:
-    """Return the band of what a person wrote; their own low and high go before ours."""
-    slack = abs(reading.value) * trust.share + trust.width
+    """Return the band of what a person wrote; their own low and high go before ours.
+
+    A guess is trusted less and counts as assumed: it stays among what is to be found out.
+    """
+    guessed = reading.how is How.GUESS
+    slack = (abs(reading.value) * trust.share + trust.width) * (
+        typical("entered")["guess_ratio"].value if guessed else 1
+    )
     low = reading.value - slack if reading.low is None else reading.low
     high = reading.value + slack if reading.high is None else reading.high
-    origin = Origin.MEASURED if reading.how is How.MEASURED else Origin.DECLARED
+    origin = ORIGINS.get(reading.how, Origin.DECLARED)
     to_si = unit.convert
     return Band(key, to_si(reading.value), to_si(low), to_si(high), unit.symbol, origin, "user")
 

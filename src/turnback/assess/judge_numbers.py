@@ -51,7 +51,7 @@ def energy_findings(world: World, energy: EnergyAnswer, shares: Shares) -> list[
         findings.append(found(flight.CANNOT_DELIVER, given, fails, do=do))
     findings += _used(result.used_fraction) + _thrust(result.thrust_margin, shares)
     limit_a = world.aircraft.current_limit_a
-    if limit_a.known and result.full_current_a.low / world.aircraft.rotors > limit_a.value:
+    if limit_a.said and result.full_current_a.low / world.aircraft.rotors > limit_a.value:
         each = Spread(*(value / world.aircraft.rotors for value in _three(result.full_current_a)))
         findings.append(found(flight.CURRENT_LIMIT, Severity.LIMIT, each, limit=limit_a.value, unit="A"))
     if world.pack.c_rating:
@@ -99,7 +99,7 @@ def pack_findings(world: World, chemistry: Chemistry) -> list[Finding]:
         findings.append(found(flight.PACK_SPREAD_STOP, Severity.STOP, pack.spread_v))
     elif pack.spread_v is not None and pack.spread_v > flight.PACK_SPREAD_WATCH.value + 1e-9:
         findings.append(found(flight.PACK_SPREAD_WATCH, Severity.LIMIT, pack.spread_v))
-    if pack.temperature_c.known and pack.temperature_c.value < flight.PACK_COLD.value:
+    if pack.temperature_c.said and pack.temperature_c.value < flight.PACK_COLD.value:
         findings.append(found(flight.PACK_COLD, Severity.LIMIT, pack.temperature_c.value))
     return findings
 
@@ -184,6 +184,6 @@ def weather_findings(world: World, air: AirResult, most_level_mps: float, larges
     elif air.gust_mps.mid > flight.GUSTS.value * most_level_mps:
         share = air.gust_mps.mid / max(most_level_mps, LEAST_LEVEL_MPS)  # an aircraft that cannot lift has no speed
         findings.append(found(flight.GUSTS, Severity.STOP, share))
-    if world.site.temperature_c.known and world.site.temperature_c.value <= flight.ICE.value:
+    if world.site.temperature_c.said and world.site.temperature_c.value <= flight.ICE.value:
         findings.append(found(flight.ICE, Severity.LIMIT, world.site.temperature_c.value))
     return findings

@@ -25,7 +25,7 @@ from turnback.rules.chemistry import Chemistry
 from turnback.rules.flight import LAST_FLIGHT_DISAGREES
 
 MORE_DRAWS = 4  # worlds drawn for each one kept, where the last flight chooses among them
-LEAST_ROWS = 50  # different worlds that must fit the last flight for it to be believed (our choice)
+MOST_COPIES = 25  # of one world among those kept: with more, nothing drawn explains the flight (our choice)
 
 
 def craft_of(world: World, chemistry: Chemistry, last: LastFlight | None, seed: int) -> Craft:
@@ -38,7 +38,7 @@ def craft_of(world: World, chemistry: Chemistry, last: LastFlight | None, seed: 
     rows = rows_that_fit(
         mean_current_a(draws, thrust, craft.scale, chemistry), last_flight_current_a(last), UNKNOWN_DRAWS
     )
-    if np.unique(rows).size < LEAST_ROWS:  # nothing drawn explains it: a few far draws would feign knowledge
+    if np.unique(rows, return_counts=True)[1].max() > MOST_COPIES:  # a few far draws would feign knowledge
         rows = np.arange(UNKNOWN_DRAWS)
     return rows_of(craft, rows)
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from turnback.assess.draw_set import DrawSet
 from turnback.assess.spreads import bands_along, spread
 from turnback.assess.track import Track
-from turnback.physics.antenna import Pattern, worst_attitude_loss_db
+from turnback.physics.antenna import Pattern, pattern_loss_db, worst_attitude_loss_db
 from turnback.physics.clutter import vegetation_db, woodland
 from turnback.physics.link import noise_dbm
 from turnback.physics.normal import normal_cdf
@@ -27,6 +27,7 @@ Array = NDArray[np.float64]
 CANOPIES_M = (2.0, 5.0, 10.0, 15.0, 20.0, 30.0)
 BREAKING_M = np.arange(2.0, 41.0, 2.0)
 TO_AIRCRAFT, TO_GROUND = "to aircraft", "to ground"
+AIM_RAD = 0.5  # 30 degrees: how well a patch on a head follows the aircraft (our choice)
 CRUISE_TILT_RAD = 0.35  # 20 degrees: the attitude at which the pattern's loss is taken; the rest is in sigma
 
 
@@ -178,8 +179,10 @@ def _limit_dbm(draws: DrawSet, link: LinkWorld, end: str) -> Array:
 def _pattern_db(link: LinkWorld, rays: RaySet) -> Array:
     """Return what patterns and polarisation take, shape ``(n,)``, at the tilt of cruise."""
     elevation = np.nan_to_num(rays.elevation_rad)
-    aircraft = worst_attitude_loss_db(Pattern(link.aircraft.pattern.value), elevation, CRUISE_TILT_RAD)
-    ground = worst_attitude_loss_db(Pattern(link.ground.pattern.value), elevation, 0.0)
+    aircraft = worst_attitude_loss_db(Pattern(link.aircraft.pattern.value), -elevation, CRUISE_TILT_RAD)
+    pattern = Pattern(link.ground.pattern.value)
+    aimed = pattern is Pattern.PATCH  # a pilot turns it toward the aircraft
+    ground = pattern_loss_db(pattern, AIM_RAD) if aimed else worst_attitude_loss_db(pattern, elevation, 0.0)
     turned = polarisation_loss_db(
         Polarisation(link.ground.polarisation.value), Polarisation(link.aircraft.polarisation.value), 0.0
     )

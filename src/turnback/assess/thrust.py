@@ -25,6 +25,7 @@ from turnback.rules.chemistry import Chemistry
 Array = NDArray[np.float64]
 
 FIT_STEPS = 8  # halves the misfit each step: 0.4 % left of a factor of two
+PITCH_SPEED_SHARE = 0.85  # of pitch speed: nearer to it a propeller no longer pulls (our choice)
 LEAST_SHARE, MOST_SHARE = 0.4, 1.2  # of the estimate: no propeller of that shape lies outside (our choice)
 BELOW_THE_FIT = 0.95  # less of the declared thrust than this was fitted: the fit met its least share
 _SEA_LEVEL_KG_M3 = float(density_kg_m3(SEA_LEVEL_TEMPERATURE_K, SEA_LEVEL_PRESSURE_PA))
@@ -84,7 +85,10 @@ def thrust_of(draws: DrawSet, chemistry: Chemistry) -> Thrust:
         full_pack_current_a=state.pack_current_a,
         full_motor_current_a=state.current_a,
         full_sag_v=draws["pack.rest_v"] - state.loaded_v / cells,
-        most_level_mps=level_speed_limit_mps(most, draws.mass_kg, draws.density_kg_m3, draws["aircraft.drag_area_m2"]),
+        most_level_mps=np.minimum(
+            level_speed_limit_mps(most, draws.mass_kg, draws.density_kg_m3, draws["aircraft.drag_area_m2"]),
+            PITCH_SPEED_SHARE * state.rotor_speed_rad_s / (2.0 * np.pi) * craft.propeller_pitch_m,
+        ),
     )
 
 

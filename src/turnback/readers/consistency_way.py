@@ -64,6 +64,11 @@ def weather_faults(weather: WeatherFile, where: Where) -> list[Fault]:
             if getattr(weather, key) is not None:
                 words = "gusts are" if key == "gust_mps" else "a direction is"
                 faults.append(Fault(where(("weather", key)), f"{words} given, but no wind", "add wind_mps"))
+    if wind is not None and gust is not None and wind.value == 0.0 < gust.value:
+        what = f"gusts of {gust.value:g} m/s are given in no wind"
+        faults.append(
+            Fault(where(("weather", "wind_mps")), what, "enter the mean wind: half to two thirds of the gusts")
+        )
     if wind is not None and gust is not None and gust.value < wind.value:
         what = f"gusts of {gust.value:g} m/s are below the mean wind of {wind.value:g} m/s"
         faults.append(Fault(where(("weather", "gust_mps")), what, "exchange the two, or correct one"))

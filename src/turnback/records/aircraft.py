@@ -91,7 +91,7 @@ class AutomaticReturn(FileRecord):
     """How the automatic return is set."""
 
     height_m: Number | None = quantity(0, 500, "m", "height at which it flies home, above the launch point")
-    speed_mps: Reading | None = quantity(1, 40, "m/s", "speed over ground it asks for", "enter m/s, not km/h")
+    speed_mps: Reading | None = quantity(1, 40, "m/s", "speed it is set to, taken as airspeed", "enter m/s, not km/h")
     needs_position_fix: Answer = Answer.YES
 
 

@@ -58,6 +58,11 @@ class Band:
         """True where somebody measured or declared it for this very build."""
         return self.origin in (Origin.MEASURED, Origin.DECLARED, Origin.LEARNED)
 
+    @property
+    def said(self) -> bool:
+        """True where the plan or a record gives it, if only as a guess."""
+        return self.known or self.source == "user"
+
 
 @dataclass(frozen=True, slots=True)
 class ThrustAt:
