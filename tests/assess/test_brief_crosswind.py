@@ -8,6 +8,7 @@ from tests.assess.cases import case_of, plain
 
 from turnback.flows.brief import brief
 from turnback.records.result import BriefResult
+from turnback.records.route import HeightReference, Route
 
 
 def across(wind_mps: float) -> BriefResult:
@@ -37,3 +38,16 @@ def test_a_return_that_cannot_hold_its_line_is_a_stop() -> None:
     """12 m/s across is more than the return flies through the air."""
     found = {finding.rule: finding.severity.value for finding in across(12.0).findings}
     assert found["return.headwind"] == "stop"
+
+
+def test_of_several_ways_home_the_hardest_counts() -> None:
+    """Home from the north the west wind comes from the side, home from the east from ahead: all of it is taken."""
+    both = Route(
+        np.array([0.0, 300.0]), np.array([300.0, 0.0]), np.array([60.0, 60.0]), HeightReference.LAUNCH, None, 0.0,
+        straight=False, closes_at_launch=False,
+    )  # fmt: skip
+    wind = {"value": 3.0, "low": 3.0, "high": 3.0}
+    from_west = {"value": 270.0, "low": 270.0, "high": 270.0}
+    back = brief(case_of(plain(), route=both, weather__wind_mps=wind, weather__wind_from_deg=from_west)).back
+    windy = 3.0 * np.log(60 / 0.1) / np.log(10 / 0.1) * np.exp(0.18 * 1.645)
+    assert back.headwind_mps.mid == pytest.approx(windy, rel=1e-3)

@@ -150,10 +150,14 @@ def test_the_way_home_is_the_highest_ground_of_every_line() -> None:
     track = lay_track(case.route, ground, case.launch_height_m)
     grid = terrain_grid(ground.heights_m, ground.x_west_m, ground.y_north_m, ground.cell_m)
     home = way_home(grid, world, track, case.launch_height_m)
-    highest = -np.inf
+    highest, stands_m = -np.inf, 0.0
     for x, y in zip(track.x_m[track.planned()], track.y_m[track.planned()], strict=True):
         share = np.linspace(0.0, 1.0, max(2, int(np.hypot(x, y) / 5.0)))
-        highest = max(highest, float(ground.ground_m(x * share, y * share).max()))
+        along = ground.ground_m(x * share, y * share)
+        if along.max() > highest:
+            highest, stands_m = float(along.max()), float(share[np.argmax(along)] * np.hypot(x, y))
+    assert home.obstacle_from_launch_m == pytest.approx(stands_m, abs=30.0)
+    assert home.obstacle_height_m == pytest.approx(highest - case.launch_height_m, abs=2.0)
     needed = highest - case.launch_height_m + canopy_m(world) + 15.0  # the clearance rule
     assert home.lowest_height_m == pytest.approx(needed, abs=2.0)
     assert home.clearance_m == pytest.approx(60.0 - (needed - 15.0), abs=2.0)

@@ -161,6 +161,7 @@ def test_cruise_is_held_against_the_labels_c_rating(flown: tuple[World, EnergyAn
         ({"clearance_m": None}, "return.height_unknown", UNKNOWN),
         ({"headwind_mps": ends(8.0, 12.0), "beatable_headwind_mps": ends(4.0, 7.0)}, "return.headwind", STOP),
         ({"headwind_mps": ends(4.0, 8.0), "beatable_headwind_mps": ends(6.0, 9.0)}, "return.headwind", LIMIT),
+        ({"headwind_mps": ends(4.0, 7.0), "beatable_headwind_mps": ends(6.0, 9.0)}, "return.headwind", LIMIT),
         ({"headwind_mps": ends(4.0, 6.0), "beatable_headwind_mps": ends(6.0, 9.0)}, "return.headwind", None),
         ({"turn_back_m": ends(50.0, 90.0)}, "return.turn_back", STOP),
         ({"turn_back_m": ends(50.0, 400.0)}, "return.turn_back", LIMIT),

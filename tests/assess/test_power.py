@@ -60,20 +60,6 @@ def test_a_measured_hover_current_is_the_hover_current() -> None:
     assert hover == pytest.approx(9.0 * 3.7 * 6)
 
 
-def test_a_bench_curve_gives_the_hover_current() -> None:
-    """Four motors, each at a quarter of the weight: 2 A a newton by the curve, between nominal and full volts."""
-    curve = [
-        {"output_percent": 0, "thrust_g": 0, "current_a": 0},
-        {"output_percent": 100, "thrust_g": 1000, "current_a": 2 * 9.80665},
-    ]
-    craft = with_draws(crafted(aircraft__thrust_curve=curve), aircraft__auxiliary_w=0.0)
-    case = case_of(plain(), aircraft__thrust_curve=curve)
-    fresh = craft_of(fill(case), chemistry_of(case), None, 1)
-    hover, _ = hover_and_cruise_w(fresh.draws, fresh.thrust, fresh.scale)
-    bench_w = (2.0 * craft.draws.weight_n()) * 3.7 * 6
-    assert 0.97 < float(np.median(hover / bench_w)) < 1.2
-
-
 def test_ducts_drag_in_forward_flight() -> None:
     """A duct turns the air that comes at it, so cruise costs more; what it gains in hover is in the figure of merit."""
     craft = crafted(aircraft__class="ducted micro", pack__label="1S 450 mAh 75C")
