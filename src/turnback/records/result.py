@@ -8,7 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.records.aircraft import RadioLossAction
+from turnback.records.care import CareResult
+from turnback.records.changes import ChangesResult
+from turnback.records.fall import FallResult
 from turnback.records.finding import Finding, Spread, Verdict
+from turnback.records.ground_plan import MapResult, RoseResult
+from turnback.records.pilot_result import PilotResult
 from turnback.records.terrain import TerrainNote
 from turnback.records.world import Origin
 
@@ -218,3 +223,9 @@ class BriefResult:
     draws: int
     seed: int
     title: str
+    fall: FallResult | None = None
+    pilot: PilotResult | None = None
+    care: CareResult | None = None
+    changes: ChangesResult | None = None
+    rose: RoseResult | None = None
+    ground_plan: MapResult | None = None
