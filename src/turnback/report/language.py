@@ -19,7 +19,8 @@ from turnback.base.errors import bad_input
 DOMAIN: Final = "turnback"
 ENGLISH: Final = "en"
 
-_spoken: Final[ContextVar[gettext.NullTranslations]] = ContextVar("spoken", default=gettext.NullTranslations())
+_AS_WRITTEN: Final = gettext.NullTranslations()
+_spoken: Final[ContextVar[gettext.NullTranslations | None]] = ContextVar("spoken", default=None)
 _code: Final[ContextVar[str]] = ContextVar("code", default=ENGLISH)
 
 
@@ -33,13 +34,13 @@ def text(message: str, **values: object) -> str:
     **values
         What goes into the places: text that is ready to read.
     """
-    said = _spoken.get().gettext(message) if message else ""
+    said = _catalogue_spoken().gettext(message) if message else ""
     return said.format(**values) if values else said
 
 
 def plural(one: str, many: str, count: int, **values: object) -> str:
     """Return the message for one or for many, in the language spoken; ``{count}`` is filled in too."""
-    return _spoken.get().ngettext(one, many, count).format(count=count, **values)
+    return _catalogue_spoken().ngettext(one, many, count).format(count=count, **values)
 
 
 def mark(message: str) -> str:
@@ -76,9 +77,14 @@ def speaking_by(catalogue: gettext.NullTranslations, code: str) -> Iterator[None
         _code.reset(named)
 
 
+def _catalogue_spoken() -> gettext.NullTranslations:
+    spoken = _spoken.get()
+    return _AS_WRITTEN if spoken is None else spoken
+
+
 def _catalogue(code: str) -> gettext.NullTranslations:
     if code == ENGLISH:
-        return gettext.NullTranslations()
+        return _AS_WRITTEN
     folder = resources.files("turnback.report").joinpath("locale")
     try:
         return gettext.translation(DOMAIN, str(folder), [code])
