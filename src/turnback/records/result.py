@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from turnback.records.terrain import TerrainNote
 from turnback.records.world import Origin
 
 Array = NDArray[np.float64]
+HeightsAbove = Literal["sea level", "launch"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,7 @@ class LinkResult:
     """Least clearance over the first Fresnel radius at each station; 0.6 is clear."""
     obstacle_from_launch_m: Array
     obstacle_height_m: Array
-    """Ruling obstacle of each station: distance from the launch point, height above sea level."""
+    """Ruling obstacle of each station: distance from the launch point, height above what `heights_above` says."""
     free_space_db: Array
     diffraction_db: Array
     knife_edge_db: Array
@@ -165,29 +167,32 @@ class ReturnResult:
 
 @dataclass(frozen=True, slots=True)
 class ProfileResult:
-    """Side view along the straight line from launch to the ruling place, for drawing. Heights above sea level."""
+    """Side view along the straight line from launch to the ruling place, for drawing.
+
+    Heights are above what `heights_above` says.
+    """
 
     distance_m: Array
     ground_m: Array
     canopy_m: float
     antenna_m: float
-    """Height of the pilot's antenna above sea level."""
+    """Height of the pilot's antenna."""
     aircraft_distance_m: float
     aircraft_m: float
     fresnel_radius_m: Array
     """First Fresnel radius along the ray, for the link that rules."""
     ray_link: str
     return_m: float | None
-    """Height of the return line above sea level."""
+    """Height of the return line."""
     route_distance_m: Array
-    """Horizontal distance from launch of the route's stations, and"""
+    """Horizontal distance from launch of the route's stations."""
     route_m: Array
-    """their heights above sea level."""
+    """Heights of the route's stations."""
 
 
 @dataclass(frozen=True, slots=True)
 class AirResult:
-    """The air and the wind at the site."""
+    """The air and the wind at the site. Density and pressure are not a number in a brief that was redacted."""
 
     density_kg_m3: float
     density_altitude_m: float
@@ -229,3 +234,5 @@ class BriefResult:
     changes: ChangesResult | None = None
     rose: RoseResult | None = None
     ground_plan: MapResult | None = None
+    heights_above: HeightsAbove = "sea level"
+    """What profile, obstacles of links and map count their heights from: the launch point where it was redacted."""
