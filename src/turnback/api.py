@@ -25,10 +25,12 @@ from turnback.records.finding import Verdict
 from turnback.records.profiles import PackRun
 from turnback.records.result import BriefResult
 from turnback.report.brief_json import brief_json, json_text
+from turnback.report.brief_schema import brief_schema_json as _brief_schema
 from turnback.report.files import write_new
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
 from turnback.report.numbers import Units
 from turnback.report.page import write_report
+from turnback.report.redact import redacted
 from turnback.report.runs import pack_run_json, pack_run_text, ray_json, ray_text
 from turnback.report.terminal import brief_text
 
@@ -44,6 +46,7 @@ __all__ = [
     "ask_all",
     "brief",
     "brief_json",
+    "brief_schema",
     "brief_text",
     "new_plan_text",
     "pack_run",
@@ -53,13 +56,16 @@ __all__ = [
     "ray",
     "ray_json",
     "ray_text",
+    "redacted",
     "verify_plan",
     "write_new_plan",
     "write_report",
 ]
 
 
-def brief(plan: Path, *, learned: Path | None = None, now: datetime | None = None, seed: int = 1) -> BriefResult:
+def brief(
+    plan: Path, *, learned: Path | None = None, now: datetime | None = None, seed: int = 1, redact: bool = False
+) -> BriefResult:
     """Answer whether the flight of a plan file comes home.
 
     Parameters
@@ -72,13 +78,16 @@ def brief(plan: Path, *, learned: Path | None = None, now: datetime | None = Non
         When the question is asked: it decides how old a weather report is. None leaves its age unknown.
     seed : int
         Of the random draws; the same plan, time and seed give the same answer.
+    redact : bool
+        Leave out names, and count every height from the launch point: an answer to be passed on.
 
     Raises
     ------
     InputError
         With every fault of the plan and its files.
     """
-    return _brief(read_case(plan, learned=learned, now=now), seed=seed)
+    result = _brief(read_case(plan, learned=learned, now=now), seed=seed)
+    return redacted(result) if redact else result
 
 
 def verify_plan(plan: Path, *, learned: Path | None = None, now: datetime | None = None) -> Case:
@@ -136,6 +145,11 @@ def pack_run(pack: Path, profile: Path) -> PackRun:
 def plan_schema() -> str:
     """Return the JSON Schema of a plan file as text."""
     return json_text(_plan_schema())
+
+
+def brief_schema() -> str:
+    """Return the JSON Schema of ``brief.json`` as text."""
+    return _brief_schema()
 
 
 def answers_from(typed: Mapping[str, str]) -> dict[str, Value]:

@@ -23,7 +23,8 @@ MEETS: Final = {
 def run(given: argparse.Namespace) -> Outcome:
     """Answer, write the report if it is asked for, and say whether the gate is met."""
     with progress("Working out whether it comes home"):
-        result = api.brief(given.plan, learned=given.learned, now=given.now or datetime.now(UTC), seed=given.seed)
+        now = given.now or datetime.now(UTC)
+        result = api.brief(given.plan, learned=given.learned, now=now, seed=given.seed, redact=given.redact)
     units = api.Units(given.units)
     path = ""
     if given.out is not None:

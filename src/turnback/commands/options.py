@@ -12,6 +12,7 @@ from typing import Final
 Adder = Callable[[argparse.ArgumentParser], None]
 GATES: Final = ("go", "limits")
 UNITS: Final = ("metric", "imperial")
+SCHEMAS: Final = ("plan", "brief")
 POLARISATIONS: Final = ("vertical", "horizontal")
 MOST_SEED: Final = 2**63 - 1
 
@@ -57,8 +58,8 @@ COMMANDS: Final = (
     ),
     Command(
         ("plan", "schema"),
-        "print the JSON Schema of a plan",
-        "Print the JSON Schema (2020-12) of a plan file.",
+        "print the JSON Schema of a plan or a brief",
+        "Print the JSON Schema (2020-12) of a plan file, or of the answer to one (brief.json).",
         "turnback.commands.plan",
         "run_schema",
     ),
@@ -120,9 +121,10 @@ def add_brief(parser: argparse.ArgumentParser) -> None:
     _plan_of(parser)
     parser.add_argument(
         "--out", metavar="DIR", type=Path,
-        help="also write report.html and brief.json there; the page's path is the last line printed",
+        help="also write report.html, brief.json and brief.schema.json there; the page's path is the last line printed",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the brief as JSON, in SI units")
+    add_redact(parser)
     parser.add_argument(
         "--gate", choices=GATES,
         help="exit with status 3 unless the verdict is go, or (limits) at least go with limits",
@@ -132,6 +134,19 @@ def add_brief(parser: argparse.ArgumentParser) -> None:
         "--seed", metavar="N", type=whole_number, default=1,
         help="of the random draws; the same seed gives the same answer (default: 1)",
     )  # fmt: skip
+
+
+def add_redact(parser: argparse.ArgumentParser) -> None:
+    """Say less of the place, for what is passed on."""
+    parser.add_argument(
+        "--redact", action="store_true",
+        help="leave out names and titles, and count every height from the launch point, to pass the answer on",
+    )  # fmt: skip
+
+
+def add_plan_schema(parser: argparse.ArgumentParser) -> None:
+    """Options of ``plan schema``."""
+    parser.add_argument("--of", choices=SCHEMAS, default="plan", help="what it describes (default: plan)")
 
 
 def add_plan_new(parser: argparse.ArgumentParser) -> None:
@@ -184,7 +199,7 @@ ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("brief",): add_brief,
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): _plan_of,
-    ("plan", "schema"): lambda _: None,
+    ("plan", "schema"): add_plan_schema,
     ("ray",): add_ray,
     ("pack-run",): add_pack_run,
 }

@@ -49,9 +49,9 @@ def run_verify(given: argparse.Namespace) -> Outcome:
     return Outcome(safe(f"{given.plan}: no faults found. Ground heights: {case.terrain.source}.") + "\n")
 
 
-def run_schema(_: argparse.Namespace) -> Outcome:
-    """Print the JSON Schema of a plan."""
-    return Outcome(api.plan_schema())
+def run_schema(given: argparse.Namespace) -> Outcome:
+    """Print the JSON Schema of a plan, or of the answer to one."""
+    return Outcome(api.brief_schema() if given.of == "brief" else api.plan_schema())
 
 
 class _Typist:

@@ -16,7 +16,8 @@ from turnback import __version__
 from turnback.records.finding import Severity, Verdict
 from turnback.records.result import BriefResult
 from turnback.report import svg, tables, words
-from turnback.report.brief_json import brief_json
+from turnback.report.brief_json import SCHEMA_NAME, brief_json
+from turnback.report.brief_schema import brief_schema_json
 from turnback.report.cautions import CAUTIONS, NOT_MODELLED
 from turnback.report.charts import charts
 from turnback.report.files import made_folder, write_whole
@@ -44,7 +45,7 @@ class Figure:
 
 
 def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC) -> Path:
-    """Write ``report.html`` and ``brief.json`` into a folder, and return the page's path.
+    """Write ``report.html``, ``brief.json`` and its schema into a folder, and return the page's path.
 
     Raises
     ------
@@ -53,6 +54,7 @@ def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC)
     """
     made_folder(folder)
     page = page_html(result, units)
+    write_whole(folder / SCHEMA_NAME, brief_schema_json())
     write_whole(folder / "brief.json", brief_json(result))
     return write_whole(folder / "report.html", page)
 

@@ -193,11 +193,12 @@ def _round_cell_m(cell_m: float, side_m: float) -> float:
 
 
 def _nodes(low_m: float, high_m: float, cell_m: float) -> Heights:
-    return np.arange(math.ceil(low_m / cell_m - 1e-9), math.floor(high_m / cell_m + 1e-9) + 1) * cell_m
+    first, last = math.ceil(low_m / cell_m - 1e-9), math.floor(high_m / cell_m + 1e-9)
+    return np.arange(first, last + 1, dtype=np.float64) * cell_m
 
 
 def _between(heights_m: Heights, column: Heights) -> Heights:
     """Return heights at broken columns, shape ``(ny, n)``, on the straight line between two whole ones."""
     left = np.clip(column.astype(np.intp), 0, heights_m.shape[1] - 2)
     share = np.clip(column - left, 0.0, 1.0)
-    return np.asarray(heights_m[:, left] * (1.0 - share) + heights_m[:, left + 1] * share)
+    return heights_m[:, left] * (1.0 - share) + heights_m[:, left + 1] * share
