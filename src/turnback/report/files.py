@@ -52,13 +52,22 @@ def write_whole(path: Path, text: str) -> Path:
     InputError
         If the folder cannot be written.
     """
+    return write_whole_bytes(path, text.encode("utf-8"))
+
+
+def write_whole_bytes(path: Path, content: bytes) -> Path:
+    """Write a file of bytes beside its place and move it in; what stood there is replaced whole.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be written, or a folder stands there.
+    """
     temporary: Path | None = None
     try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=f".{path.name}.", delete=False
-        ) as handle:
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as handle:
             temporary = Path(handle.name)
-            handle.write(text)
+            handle.write(content)
         temporary.chmod(0o666 & ~_umask())
         temporary.replace(path)
     except OSError as error:
