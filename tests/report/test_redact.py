@@ -1,0 +1,281 @@
+"""--redact: nothing that a run gives out tells where it was flown, who flew, or what a file was called."""
+
+from __future__ import annotations
+
+import base64
+import contextlib
+import dataclasses
+import io
+import json
+import math
+import re
+import struct
+import zlib
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from tests.report import sample, secret_plan, whole_sample
+
+from turnback import api
+from turnback.cli import main
+from turnback.commands.options import ADDERS
+from turnback.records.finding import Finding, Severity
+from turnback.records.result import BriefResult
+from turnback.records.terrain import TerrainNote, TerrainNoteKind
+from turnback.report.brief_json import brief_data
+from turnback.report.redact import MAP_CELLS_M, redacted
+
+BEFORE = whole_sample.brief()
+AFTER = redacted(BEFORE)
+LAUNCH_M = 380.0  # as sample.profile has its first ground
+
+
+@dataclasses.dataclass(frozen=True)
+class Run:
+    """One run: everything it gave out, by name, and the answer behind it."""
+
+    faces: dict[str, str]
+    result: BriefResult
+
+
+def printed(*words: str) -> str:
+    """Return what a command prints on standard output; it must reach an answer."""
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert main(words) == 0
+    return out.getvalue()
+
+
+def run(plan: Path, folder: Path, *, redact: bool) -> Run:
+    """Run every command that answers, in both units, with everything it can write."""
+    at = ["--now", secret_plan.NOW, *(["--redact"] if redact else [])]
+    faces = {"--json": printed("brief", str(plan), "--json", *at)}
+    for units in ("metric", "imperial"):
+        for command in ("brief", "card"):
+            if (command,) in ADDERS:
+                out = folder / f"{command}-{units}"
+                said = printed(command, str(plan), "--units", units, "--out", str(out), *at)
+                said = said.replace(str(out), "")  # where the reader let it be written
+                faces |= {f"{command}, {units}: {name}": text for name, text in secret_plan.faces(said, out).items()}
+    now = datetime.fromisoformat(secret_plan.NOW.replace("Z", "+00:00"))
+    return Run(faces, api.brief(plan, now=now, redact=redact))
+
+
+@pytest.fixture(scope="module", params=["waypoints", "track"])
+def runs(request: Any, tmp_path_factory: pytest.TempPathFactory) -> dict[bool, Run]:
+    """Return the run without and with --redact, of a plan by waypoints and of one by a track."""
+    folder = tmp_path_factory.mktemp("run")
+    plan = secret_plan.write(folder, track=request.param == "track")
+    return {redact: run(plan, folder / ("told" if redact else "plain"), redact=redact) for redact in (False, True)}
+
+
+def numbers_in(text: str) -> set[float]:
+    """Return every number with a decimal point in a text."""
+    return {float(number) for number in re.findall(r"(?<![\w.])-?\d+\.\d+", text.replace("\u2212", "-"))}
+
+
+# The whole run, through the command line
+
+
+@pytest.mark.slow
+def test_no_face_of_a_redacted_run_holds_a_secret(runs: dict[bool, Run]) -> None:
+    faces = runs[True].faces
+    written = {"brief.json", "brief.schema.json", "report.html"}
+    assert written <= {name.split(": ")[-1] for name in faces}
+    assert all(len(faces[f"brief, {units}: printed"]) > 1000 for units in ("metric", "imperial"))
+    found = {name: secrets for name, text in faces.items() if (secrets := secret_plan.secrets_in(text))}
+    assert not found
+
+
+@pytest.mark.slow
+def test_the_same_search_finds_them_in_an_ordinary_run(runs: dict[bool, Run]) -> None:
+    faces = runs[False].faces
+    page = next(text for name, text in faces.items() if name.endswith(": report.html"))
+    for name, text in {"json": faces["--json"], "printed": faces["brief, metric: printed"], "page": page}.items():
+        joined = " ".join(text.split())  # a terminal breaks lines between words
+        assert set(secret_plan.SHOWN_UNREDACTED) <= set(secret_plan.secrets_in(joined)), name
+
+
+@pytest.mark.slow
+def test_no_height_above_sea_level_is_left(runs: dict[bool, Run]) -> None:
+    plain, told = (json.loads(runs[redact].faces["--json"]) for redact in (False, True))
+    ground = np.array(plain["profile"]["ground_m"])
+    assert ground[0] == pytest.approx(secret_plan.LAUNCH_GROUND_M, abs=0.01)
+    assert told["profile"]["ground_m"] == pytest.approx(list(ground - ground[0]), abs=0.0011)
+    assert told["heights_above"] == "launch"
+    # nothing here is as large as a height above sea level but distances and times, and those are the same in both
+    left = numbers_in(runs[True].faces["--json"]) - numbers_in(runs[False].faces["--json"])
+    assert left
+    assert max(left) < 200.0
+    assert told["air"]["pressure_hpa"] is told["air"]["density_kg_m3"] is told["air"]["density_altitude_m"] is None
+
+
+@pytest.mark.slow
+def test_redacting_changes_no_number_a_pilot_keeps_to(runs: dict[bool, Run]) -> None:
+    plain, told = (json.loads(runs[redact].faces["--json"]) for redact in (False, True))
+    same = ("verdict", "energy", "return", "chance", "pilot", "care", "changes", "assumed", "draws", "seed")
+    assert {key: told[key] for key in same} == {key: plain[key] for key in same}
+
+
+# The search itself
+
+
+def test_the_search_finds_a_coordinate_however_it_is_written() -> None:
+    lat, lon = secret_plan.LAT, secret_plan.LON
+    for text in (f"at {lat}", f'"y": {lat + 4e-4:.6f},', f"{abs(lat):.5f} S", f"{lon:.4f}".replace("-", "\u2212")):
+        assert secret_plan.secrets_in(text), text
+    for text in (f"{lat + 0.01}", f"{abs(lat) + 0.01:.5f}", "61.3 m", "-1283.7"):
+        assert not secret_plan.secrets_in(text), text
+
+
+def test_the_search_reads_what_lies_inside_pictures_and_pdf_files(tmp_path: Path) -> None:
+    chunk = b"tEXtSource\0Maplewick"
+    head = struct.pack(">I", len(chunk) - 4) + chunk + struct.pack(">I", zlib.crc32(chunk))
+    png = b"\x89PNG\r\n\x1a\n" + head
+    (tmp_path / "page.html").write_text(f'<img src="data:image/png;base64,{base64.b64encode(png).decode()}">')
+    (tmp_path / "map.png").write_bytes(png)
+    from pypdf import PdfWriter
+    from pypdf.generic import DecodedStreamObject, NameObject
+
+    writer = PdfWriter()
+    page = writer.add_blank_page(100, 100)
+    stream = DecodedStreamObject()
+    stream.set_data(b"(Tamsin) Tj")
+    page[NameObject("/Contents")] = writer._add_object(stream.flate_encode())
+    writer.add_metadata({"/Author": "Brackenholt"})
+    writer.write(tmp_path / "report.pdf")
+    faces = secret_plan.faces("", tmp_path)
+    found = {name: secret_plan.secrets_in(text) for name, text in faces.items() if secret_plan.secrets_in(text)}
+    assert found["page.html (data 0)"] == found["map.png (PNG)"] == ["maplewick"]
+    assert found["report.pdf (metadata)"] == ["brackenholt"]
+    assert any(name.startswith("report.pdf (stream") and words == ["tamsin"] for name, words in found.items())
+
+
+# The record
+
+
+def test_heights_count_from_the_launch_point() -> None:
+    assert pytest.approx(BEFORE.profile.ground_m - LAUNCH_M, abs=0.0006) == AFTER.profile.ground_m
+    assert (AFTER.profile.antenna_m, AFTER.profile.aircraft_m, AFTER.profile.return_m) == (2.0, 60.0, 70.0)  # sample.py
+    hidden = BEFORE.control.distance_m > 900.0
+    assert set(AFTER.control.obstacle_height_m[hidden]) == {51.0}  # 431 m above sea level in sample.py
+    assert np.isnan(AFTER.control.obstacle_height_m[~hidden]).all()
+    assert AFTER.findings[0].evidence["obstacle_height_m"] == 51.0
+    assert AFTER.deciding is not None
+    assert AFTER.deciding.evidence["obstacle_height_m"] == 51.0
+    assert AFTER.rose is not None
+    assert (AFTER.rose.height_m, AFTER.rose.height_above) == (60.0, "launch")
+
+
+def test_heights_that_counted_from_launch_stay() -> None:
+    (before,), (after,) = ([f for f in each.findings if f.rule == "return.clearance"] for each in (BEFORE, AFTER))
+    assert after.evidence == before.evidence
+    assert AFTER.back == BEFORE.back
+    rose = dataclasses.replace(BEFORE, rose=dataclasses.replace(BEFORE.rose, height_above="ground", height_m=45.0))  # type: ignore[type-var]
+    told = redacted(rose).rose
+    assert told is not None
+    assert (told.height_m, told.height_above) == (45.0, "ground")
+
+
+def test_the_last_digits_do_not_tell_the_height_that_was_taken_off() -> None:
+    lifted = dataclasses.replace(BEFORE.profile, ground_m=BEFORE.profile.ground_m * 0.0 + 1283.7, antenna_m=1285.5)
+    side = redacted(dataclasses.replace(BEFORE, profile=lifted)).profile
+    assert side.antenna_m == 1.8  # 1285.5 - 1283.7 is 1.7999999999999545 in binary, and only there
+    assert not math.copysign(1.0, float(side.ground_m[0])) < 0.0
+
+
+def test_names_become_general_and_mean_the_same_area_everywhere() -> None:
+    evidence: dict[str, float | str] = {"areas": 1.0, "first": whole_sample.SCHOOL, "line_of_sight": "yes"}
+    finding = Finding("people.area", Severity.STOP, None, "", None, None, None, "our-choice", "none", evidence)
+    told = redacted(dataclasses.replace(BEFORE, findings=(finding,)))
+    assert told.findings[0].evidence == {"areas": 1.0, "first": "area 1", "line_of_sight": "yes"}
+    assert told.fall is not None
+    assert told.fall.meets == told.fall.places[0].areas == ("area 1", "area 2")
+    assert told.ground_plan is not None
+    assert [name for name, _ in told.ground_plan.areas] == ["area 2", "area 1"]  # the playground has no name
+    assert (told.title, told.terrain_source) == ("A flight", "a file whose name is left out")
+    assert "hills.tif" not in json.dumps(brief_data(told))
+
+
+def test_an_area_with_the_name_of_an_answer_changes_no_answer() -> None:
+    evidence: dict[str, float | str] = {"areas": 1.0, "first": "yes", "line_of_sight": "yes"}
+    finding = Finding("people.area", Severity.STOP, None, "", None, None, None, "our-choice", "none", evidence)
+    told = redacted(dataclasses.replace(sample.brief(), findings=(finding,)))
+    assert told.findings[0].evidence == {"areas": 1.0, "first": "area 1", "line_of_sight": "yes"}
+
+
+def test_an_area_without_a_name_is_one_of_them() -> None:
+    evidence: dict[str, float | str] = {"areas": 1.0, "first": "unnamed"}
+    finding = Finding("people.area", Severity.STOP, None, "", None, None, None, "our-choice", "none", evidence)
+    told = redacted(dataclasses.replace(BEFORE, findings=(finding,)))
+    assert told.findings[0].evidence["first"] == "area 1"
+    assert told.ground_plan is not None
+    assert told.ground_plan.areas[0][0] == "area 1"
+
+
+def test_the_map_lies_on_a_round_grid_with_the_same_ground() -> None:
+    ground = AFTER.ground_plan
+    assert ground is not None
+    assert ground.cell_m == 100.0 in MAP_CELLS_M  # 74.37 m before
+    rows, columns = ground.heights_m.shape
+    east = ground.x_west_m + np.arange(columns) * ground.cell_m
+    north = ground.y_north_m - np.arange(rows) * ground.cell_m
+    assert 0.0 in east
+    assert 0.0 in north
+    # a tilted plane is linear, so that a bilinear height is exact: its formula stands in whole_sample.py
+    assert ground.heights_m == pytest.approx(0.02 * east[None, :] - 0.05 * north[:, None], abs=0.002)
+    assert (ground.known == np.broadcast_to(east < 1000.0, ground.known.shape)).mean() > 0.9
+    assert BEFORE.ground_plan is not None
+    assert east[0] - BEFORE.ground_plan.x_west_m < 100.0
+    assert BEFORE.ground_plan.y_north_m - north[0] < 100.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "told"),
+    [
+        (TerrainNoteKind.CELLS_WIDE, 74.37, 70.0),  # a pixel of some seconds of arc tells the latitude
+        (TerrainNoteKind.COARSENED, 0.96, 1.0),
+        (TerrainNoteKind.KNOWN_REACH, 1234.5, 1200.0),  # down: it is a distance to keep to
+        (TerrainNoteKind.KNOWN_REACH, 847.3, 840.0),
+        (TerrainNoteKind.COVER_MISSING, 0.0312, 0.04),
+        (TerrainNoteKind.VOIDS_FILLED, 12.0, 12.0),
+    ],
+)
+def test_a_note_tells_no_more_than_it_needs(kind: TerrainNoteKind, value: float, told: float) -> None:
+    (note,) = redacted(dataclasses.replace(BEFORE, terrain_notes=(TerrainNote(kind, value, "m"),))).terrain_notes
+    assert note.value == pytest.approx(told)
+    assert (note.kind, note.unit) == (kind, "m")
+
+
+def test_what_says_only_how_a_file_was_written_is_left_out() -> None:
+    notes = (TerrainNote(TerrainNoteKind.UNIT_CONVERTED, 0.3048006096, "m"), TerrainNote(TerrainNoteKind.SCALED, 0.1))
+    assert redacted(dataclasses.replace(BEFORE, terrain_notes=notes)).terrain_notes == ()
+
+
+def test_twice_is_as_good_as_once() -> None:
+    assert redacted(AFTER) is AFTER
+
+
+def test_a_brief_without_its_optional_parts_can_be_redacted() -> None:
+    told = redacted(dataclasses.replace(sample.brief(), video=None, deciding=None))
+    assert (told.fall, told.rose, told.ground_plan, told.video, told.deciding) == (None,) * 5
+
+
+def each_string(data: Any) -> Iterator[str]:
+    """Return every string of plain data."""
+    if isinstance(data, str):
+        yield data
+    for inner in data.values() if isinstance(data, dict) else data if isinstance(data, list) else ():
+        yield from each_string(inner)
+
+
+def test_no_string_of_a_redacted_brief_was_typed_into_a_plan() -> None:
+    """Every string that a person or a file could have put in is one that redacting replaced."""
+    marked = dataclasses.replace(BEFORE, title="TYPED title", terrain_source="TYPED.tif")
+    data = brief_data(redacted(marked))
+    assert not [said for said in each_string(data) if "TYPED" in said or whole_sample.SCHOOL in said]
+    assert [said for said in each_string(brief_data(marked)) if "TYPED" in said]
