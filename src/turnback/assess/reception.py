@@ -82,7 +82,7 @@ def assess_link(
     planned = track.planned()
     least = score[:, planned].min(axis=1)
     worst = int(np.flatnonzero(planned)[np.argmin(np.median(score[:, planned], axis=0))])
-    reach = _reach_m(score, track)
+    reach = reach_of(score, track)
     mid, low, high = bands_along(margin)
     result = LinkResult(
         name=link.name,
@@ -110,6 +110,16 @@ def assess_link(
         canopy_that_breaks_m=_breaking_canopy_m(grid, draws, track, worst, link, margin, launch_ground_m),
     )
     return LinkAnswer(result, normal_cdf(least), reach, least)
+
+
+def score_of(draws: DrawSet, rays: RaySet, which: int, link: LinkWorld) -> Array:
+    """Return margin over sigma of one link on some rays, in every draw, shape ``(j, n)``: what `assess_link` rules by.
+
+    The weaker direction of the link counts.
+    """
+    trees = _trees_db(draws, rays, link.frequency_mhz)
+    ways = _margins_db(draws, link, rays, _path_loss_db(draws, rays, which) + trees)
+    return np.asarray(np.minimum.reduce(list(ways.values())) / _sigma_db(rays, which, trees))
 
 
 def _path_loss_db(draws: DrawSet, rays: RaySet, which: int) -> Array:
@@ -192,7 +202,7 @@ def _pattern_db(link: LinkWorld, rays: RaySet) -> Array:
     return np.asarray(aircraft + ground + turned)
 
 
-def _reach_m(score: Array, track: Track) -> Array:
+def reach_of(score: Array, track: Track) -> Array:
     """Return the distance from launch to which each draw holds the link with the limit chance, shape ``(j,)``."""
     way = np.flatnonzero(track.outbound())
     running = np.minimum.accumulate(score[:, way], axis=1)

@@ -44,13 +44,18 @@ def subset(count: int, most: int = MOST_DRAWS) -> NDArray[np.int64]:
     return np.unique(np.linspace(0, count - 1, min(count, most)).round().astype(np.int64))
 
 
-def _few(craft: Craft) -> tuple[Craft, NDArray[np.int64], Nodes]:
-    rows = subset(craft.draws.count)
-    few = craft.draws.kept(rows)
+def kept(craft: Craft, rows: NDArray[np.int64]) -> Craft:
+    """Return the aircraft in some of its draws; a row may be asked for several times."""
     thrust = type(craft.thrust)(*(getattr(craft.thrust, name)[rows] for name in craft.thrust.__slots__))
     scale = type(craft.scale)(craft.scale.hover[rows], craft.scale.cruise[rows])
+    return Craft(craft.draws.kept(rows), thrust, scale, craft.chemistry)
+
+
+def few_of(craft: Craft) -> tuple[Craft, NDArray[np.int64], Nodes]:
+    """Return the aircraft in the draws that a turn-back is worked out in, which draws, and the nodes of chance."""
+    rows = subset(craft.draws.count)
     hand = Nodes(np.array(LIMIT_WIND_Z), np.array([-1.3, 0.0, 1.3]), np.array([0.28, 0.44, 0.28]))
-    return Craft(few, thrust, scale, craft.chemistry), rows, hand
+    return kept(craft, rows), rows, hand
 
 
 def chance_of(craft: Craft, legs: Legs, nodes: Nodes) -> tuple[Array, Array]:
@@ -64,8 +69,8 @@ def energy_turning(craft: Craft, track: Track) -> Turning:
 
     Between two places the chance is joined by a straight line; beyond the last place nothing is claimed.
     """
-    few, rows, nodes = _few(craft)
-    places = _places(track)
+    few, rows, nodes = few_of(craft)
+    places = places_of(track)
     chances = np.empty((places.size, rows.size))
     times = np.empty_like(chances)
     for i, station in enumerate(places):
@@ -83,7 +88,8 @@ def energy_turning(craft: Craft, track: Track) -> Turning:
     return Turning(rows, from_launch, seconds)
 
 
-def _places(track: Track) -> NDArray[np.int64]:
+def places_of(track: Track) -> NDArray[np.int64]:
+    """Return the stations of the way out at which a turn back is tried."""
     way = np.flatnonzero(track.outbound())
     moved = way[track.along_m[way] > 0.0]
     way = moved if moved.size else way  # a hover over the launch point goes nowhere
@@ -110,7 +116,7 @@ def largest_wind_mps(craft: Craft, track: Track) -> float:
     At the unfavourable end of all other unknowns, direction included, and with the limit chance. NaN where even calm
     is too much.
     """
-    few, _, nodes = _few(craft)
+    few, _, nodes = few_of(craft)
     legs = planned_legs(track)
 
     def holds(wind_mps: float) -> bool:
