@@ -21,6 +21,7 @@ from turnback.records.world import AntennaWorld, Band, Origin
 from turnback.report import words
 from turnback.report.rule_words import Kind
 from turnback.report.words_actions import ACTION_WORDS
+from turnback.report.words_evidence import TURN_BACK_SENTENCES
 from turnback.report.words_parameters import (
     LINK_NAMES,
     LINK_WORDS,
@@ -142,7 +143,7 @@ def test_every_literal_action_in_assess_has_words() -> None:
 def test_every_band_has_a_name_a_measurement_and_a_unit(band: Band) -> None:
     part, _, rest = band.key.partition(".")
     assert band.key in PARAMETER_WORDS or (part in LINK_NAMES and rest in LINK_WORDS)
-    assert band.key in MEASURE_WORDS or (part in LINK_NAMES and rest in MEASURE_LINK_WORDS)
+    assert band.key in MEASURE_WORDS or (part in LINK_NAMES and rest in MEASURE_LINK_WORDS[part])
     said = words.action(f"measure:{band.key}")
     assert said[0].isupper()
     assert said.endswith(".")
@@ -165,6 +166,7 @@ def test_every_kind_of_answer_has_words() -> None:
     assert set(SHARE_OF_WORDS) == {"energy", "control", "video", "thrust", ""}
     # records/result.py, ReturnResult.turn_back_reason.
     assert set(words.TURN_BACK_REASONS) == {"energy", "control", "video", "route"}
+    assert set(TURN_BACK_SENTENCES) == set(words.TURN_BACK_REASONS)
 
 
 def test_every_answer_about_people_that_matters_has_a_rule_with_words() -> None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from statistics import NormalDist
+from typing import Final
 
 import numpy as np
 
 from turnback.records.result import BriefResult, EnergyResult, LinkResult
 from turnback.report import numbers, words
 from turnback.report.five import obstacle
+from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.vega import (
     EARTH,
@@ -36,12 +38,25 @@ from turnback.report.vega import (
     thinned,
     upright,
 )
-from turnback.report.words_parameters import LINK_NAMES
 from turnback.rules.chance import GO_CHANCE
 
 RETURN_DASH = (10, 4)
 ROUTE_DASH = (2, 3)
 NEEDED_DASH = (6, 4)
+MARGIN_TITLES: Final[dict[str, str]] = {
+    "control": mark("Control link: margin against distance"),
+    "video": mark("Video link: margin against distance"),
+}
+MARGIN_ALTS: Final[dict[str, str]] = {
+    "control": mark(
+        "Margin of the control link along the route. It is least, for its scatter, {distance} from launch: {margin} "
+        "({low} to {high}). Over the whole route it breaks in {chance}."
+    ),
+    "video": mark(
+        "Margin of the video link along the route. It is least, for its scatter, {distance} from launch: {margin} "
+        "({low} to {high}). Over the whole route it breaks in {chance}."
+    ),
+}
 
 
 def charts(result: BriefResult, units: Units) -> tuple[Chart, ...]:
@@ -61,8 +76,8 @@ def side_view(result: BriefResult, units: Units) -> Chart:
     zone = np.interp(ray_x, side.distance_m, side.fresnel_radius_m)
     tops = [canopy.max(), (ray_y + zone).max(), side.route_m.max(), side.return_m or -math.inf]
     ends = _room(float(ground_m.min()), float(max(tops)))
-    x = axis_x(f"Distance from launch ({to.name})", (0.0, far * to.per_m))
-    y = axis_y(f"Height above sea level ({to.name})", [end * to.per_m for end in ends])
+    x = axis_x(text("Distance from launch ({unit})", unit=to.name), (0.0, far * to.per_m))
+    y = axis_y(text("Height above sea level ({unit})", unit=to.name), [end * to.per_m for end in ends])
     up = to.per_m
     floor = np.full_like(ground_m, ends[0])
     layers = [
@@ -73,22 +88,27 @@ def side_view(result: BriefResult, units: Units) -> Chart:
         _route(side.route_distance_m, side.route_m, to, x, y),
     ]
     keys = [
-        Key("ground", EARTH, Swatch.AREA),
-        Key("line of sight", RADIO, Swatch.LINE),
-        Key("space the signal needs (first Fresnel zone)", SKY, Swatch.AREA, opacity=0.55),
-        Key("route", PATH, Swatch.LINE, ROUTE_DASH),
+        Key(text("ground"), EARTH, Swatch.AREA),
+        Key(text("line of sight"), RADIO, Swatch.LINE),
+        Key(text("space the signal needs (first Fresnel zone)"), SKY, Swatch.AREA, opacity=0.55),
+        Key(text("route"), PATH, Swatch.LINE, ROUTE_DASH),
     ]
     if side.canopy_m > 0.0:
-        keys.insert(1, Key("trees that are assumed", LEAF, Swatch.AREA, opacity=0.75))
+        keys.insert(1, Key(text("trees that are assumed"), LEAF, Swatch.AREA, opacity=0.75))
     if side.return_m is not None:
         layers.append(level(side.return_m * up, x, y, (0.0, far * to.per_m), HOME, RETURN_DASH))
-        keys.append(Key("automatic return", HOME, Swatch.LINE, RETURN_DASH))
+        keys.append(Key(text("automatic return"), HOME, Swatch.LINE, RETURN_DASH))
     layers += [
         dot((0.0, side.antenna_m * up), x, y, INK, "triangle-up"),
         dot((side.aircraft_distance_m * to.per_m, side.aircraft_m * up), x, y, INK, "diamond"),
     ]
     return Chart(
-        "side", "From the side: ground, signal and way home", _side_alt(result, units), tuple(layers), tuple(keys), 300
+        "side",
+        text("From the side: ground, signal and way home"),
+        _side_alt(result, units),
+        tuple(layers),
+        tuple(keys),
+        300,
     )
 
 
@@ -99,8 +119,8 @@ def volts(energy: EnergyResult, units: Units) -> Chart:
     )
     minutes = time / 60.0
     ends = _room(float(np.nanmin([loaded.min(), low.min(), energy.land_by_rest_v])), float(high.max()), 0.06)
-    x = axis_x("Minutes after launch", (0.0, float(minutes[-1])))
-    y = axis_y("Volts of one cell", ends)
+    x = axis_x(text("Minutes after launch"), (0.0, float(minutes[-1])))
+    y = axis_y(text("Volts of one cell"), ends)
     layers = (
         area(rows(4, x=minutes, y=high, y2=low), x, y, SKY, 0.6),
         line(rows(4, x=minutes, y=loaded), x, y, RUST, 1.8),
@@ -109,17 +129,20 @@ def volts(energy: EnergyResult, units: Units) -> Chart:
     )
     land_by = numbers.words(energy.land_by_rest_v, "V", units)
     keys = (
-        Key("at rest, best estimate", RADIO, Swatch.LINE),
-        Key("at rest, over what is not known", SKY, Swatch.AREA, opacity=0.6),
-        Key("under load", RUST, Swatch.LINE),
-        Key(f"land by, at rest: {land_by}", INK, Swatch.LINE, NEEDED_DASH),
+        Key(text("at rest, best estimate"), RADIO, Swatch.LINE),
+        Key(text("at rest, over what is not known"), SKY, Swatch.AREA, opacity=0.6),
+        Key(text("under load"), RUST, Swatch.LINE),
+        Key(text("land by, at rest: {volts}", volts=land_by), INK, Swatch.LINE, NEEDED_DASH),
     )
-    alt = (
-        f"Volts of one cell over {numbers.minutes(float(time[-1]))} of flight. At rest they end at "
-        f"{words.spread(energy.landing_rest_v, 'V', units)}; the land-by voltage is {land_by} at rest. "
-        f"The lowest under load is {words.spread(energy.lowest_loaded_v, 'V', units)}."
+    alt = text(
+        "Volts of one cell over {time} of flight. At rest they end at {rest}; the land-by voltage is {land_by} at "
+        "rest. The lowest under load is {lowest}.",
+        time=numbers.minutes(float(time[-1])),
+        rest=words.spread(energy.landing_rest_v, "V", units),
+        land_by=land_by,
+        lowest=words.spread(energy.lowest_loaded_v, "V", units),
     )
-    return Chart("volts", "Volts of one cell against time", alt, layers, keys, 260)
+    return Chart("volts", text("Volts of one cell against time"), alt, layers, keys, 260)
 
 
 def margin(link: LinkResult, units: Units) -> Chart:
@@ -135,8 +158,8 @@ def margin(link: LinkResult, units: Units) -> Chart:
     top = float(min(high.max(), max(50.0, float(np.median(high)) + 15.0)))
     ends = _room(float(min(low.min(), -3.0)), top, 0.05)
     far = float(at[-1]) * to.per_m
-    x = axis_x(f"Distance flown ({to.name})", (0.0, far))
-    y = axis_y("Margin (dB)", ends)
+    x = axis_x(text("Distance flown ({unit})", unit=to.name), (0.0, far))
+    y = axis_y(text("Margin (dB)"), ends)
     layers = [
         area(rows(3, x=at * to.per_m, y=high, y2=low), x, y, SKY, 0.6),
         level(0.0, x, y, (0.0, far), RUST),
@@ -144,17 +167,17 @@ def margin(link: LinkResult, units: Units) -> Chart:
         line(rows(3, x=at * to.per_m, y=mid), x, y, RADIO),
     ]
     keys = [
-        Key("margin, best estimate", RADIO, Swatch.LINE),
-        Key("over what is not known", SKY, Swatch.AREA, opacity=0.6),
-        Key("margin a go needs there", INK, Swatch.LINE, NEEDED_DASH),
-        Key("0 dB: the link breaks", RUST, Swatch.LINE),
+        Key(text("margin, best estimate"), RADIO, Swatch.LINE),
+        Key(text("over what is not known"), SKY, Swatch.AREA, opacity=0.6),
+        Key(text("margin a go needs there"), INK, Swatch.LINE, NEEDED_DASH),
+        Key(text("0 dB: the link breaks"), RUST, Swatch.LINE),
     ]
     if plan_ends_m is not None:
         layers.append(upright(plan_ends_m * to.per_m, x, y, ends, PATH, ROUTE_DASH))
-        keys.append(Key("the plan ends; farther on the same line", PATH, Swatch.LINE, ROUTE_DASH))
-    name = LINK_NAMES.get(link.name, link.name)
-    return Chart(f"margin-{link.name}", f"{name.capitalize()}: margin against distance", _margin_alt(link, units),
-                 tuple(layers), tuple(keys), 260)  # fmt: skip
+        keys.append(Key(text("the plan ends; farther on the same line"), PATH, Swatch.LINE, ROUTE_DASH))
+    return Chart(
+        f"margin-{link.name}", text(MARGIN_TITLES[link.name]), _margin_alt(link, units), tuple(layers), tuple(keys), 260
+    )
 
 
 def _way_out(link: LinkResult) -> tuple[int, float | None]:
@@ -179,8 +202,8 @@ class _Length:
 
 def _length(units: Units) -> _Length:
     if units is Units.IMPERIAL:
-        return _Length("feet", numbers.FEET_PER_M)
-    return _Length("metres", 1.0)
+        return _Length(text("feet"), numbers.FEET_PER_M)
+    return _Length(text("metres"), 1.0)
 
 
 def _room(low: float, high: float, share: float = 0.12) -> tuple[float, float]:
@@ -203,27 +226,38 @@ def _side_alt(result: BriefResult, units: Units) -> str:
     peak = int(np.argmax(side.ground_m))
     link = result.video if result.video is not None and side.ray_link == "video" else result.control
     place = obstacle(link)
-    text = (
-        f"Side view from launch to {numbers.words(float(side.distance_m[-1]), 'm', units)}. The highest ground is "
-        f"{numbers.words(float(side.ground_m[peak]), 'm', units)} above sea level, "
-        f"{numbers.words(float(side.distance_m[peak]), 'm', units)} out. The aircraft is drawn at "
-        f"{numbers.words(side.aircraft_m, 'm', units)} above sea level, "
-        f"{numbers.words(side.aircraft_distance_m, 'm', units)} out."
-    )
+    said = [
+        text(
+            "Side view from launch to {far}. The highest ground is {top} above sea level, {top_out} out. The aircraft "
+            "is drawn at {height} above sea level, {out} out.",
+            far=numbers.words(float(side.distance_m[-1]), "m", units),
+            top=numbers.words(float(side.ground_m[peak]), "m", units),
+            top_out=numbers.words(float(side.distance_m[peak]), "m", units),
+            height=numbers.words(side.aircraft_m, "m", units),
+            out=numbers.words(side.aircraft_distance_m, "m", units),
+        )
+    ]
     if place is not None:
-        clear = "comes closest to" if bool(link.line_of_sight[link.worst]) else "hides"
-        text += f" Ground {numbers.words(place[0], 'm', units)} from launch {clear} the line of sight."
+        far = numbers.words(place[0], "m", units)
+        said.append(
+            text("Ground {distance} from launch comes closest to the line of sight.", distance=far)
+            if bool(link.line_of_sight[link.worst])
+            else text("Ground {distance} from launch hides the line of sight.", distance=far)
+        )
     if side.return_m is not None:
-        text += f" The automatic return flies at {numbers.words(side.return_m, 'm', units)} above sea level."
-    return text
+        flies = numbers.words(side.return_m, "m", units)
+        said.append(text("The automatic return flies at {height} above sea level.", height=flies))
+    return " ".join(said)
 
 
 def _margin_alt(link: LinkResult, units: Units) -> str:
     at = link.worst
-    ends = [numbers.words(float(side[at]), "dB", units) for side in (link.margin_low_db, link.margin_high_db)]
-    return (
-        f"Margin of the {LINK_NAMES.get(link.name, link.name)} along the route. It is least, for its scatter, "
-        f"{numbers.words(float(link.from_launch_m[at]), 'm', units)} from launch: "
-        f"{numbers.words(float(link.margin_mid_db[at]), 'dB', units)} ({ends[0]} to {ends[1]}). "
-        f"Over the whole route it breaks in {words.spread_chance(link.probability)}."
+    low, high = (numbers.words(float(side[at]), "dB", units) for side in (link.margin_low_db, link.margin_high_db))
+    return text(
+        MARGIN_ALTS[link.name],
+        distance=numbers.words(float(link.from_launch_m[at]), "m", units),
+        margin=numbers.words(float(link.margin_mid_db[at]), "dB", units),
+        low=low,
+        high=high,
+        chance=words.spread_chance(link.probability),
     )

@@ -12,6 +12,7 @@ from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Finding, Severity, Verdict
 from turnback.records.result import BriefResult, LinkResult
 from turnback.report import numbers, words
+from turnback.report.language import text
 from turnback.report.numbers import Toward, Units
 
 LEAST_TURN_BACK_M = 1.0
@@ -28,24 +29,26 @@ class Line:
 def five_lines(result: BriefResult, units: Units) -> tuple[Line, ...]:
     """Return the five plain lines of a brief."""
     return (
-        Line("What to do", what_to_do(result)),
-        Line("How far", how_far(result, units)),
-        Line("How high", how_high(result, units)),
-        Line("Until which reading", until_which_reading(result, units)),
-        Line("Look out for", look_out_for(result, units)),
+        Line(text("What to do"), what_to_do(result)),
+        Line(text("How far"), how_far(result, units)),
+        Line(text("How high"), how_high(result, units)),
+        Line(text("Until which reading"), until_which_reading(result, units)),
+        Line(text("Look out for"), look_out_for(result, units)),
     )
 
 
 def what_to_do(result: BriefResult) -> str:
     """Say fly, do not fly, and the first thing to do about it."""
     if result.verdict is Verdict.GO:
-        return "Fly it as planned, with your observer beside you."
+        return text("Fly it as planned, with your observer beside you.")
     if result.verdict is Verdict.CANNOT_SAY:
         deciding = result.deciding
-        return "Do not fly yet. " + (words.action(deciding.do) if deciding else "Mend what stands below.")
+        then = words.action(deciding.do) if deciding else text("Mend what stands below.")
+        return " ".join([text("Do not fly yet."), then])
     severity = Severity.STOP if result.verdict is Verdict.NO_GO else Severity.LIMIT
     first = next((finding for finding in result.findings if finding.severity is severity), None)
-    head = "Do not fly this plan." if severity is Severity.STOP else "Fly, but keep inside the limits below."
+    stops = severity is Severity.STOP
+    head = text("Do not fly this plan.") if stops else text("Fly, but keep inside the limits below.")
     return f"{head} {words.action(first.do)}" if first is not None and first.do != "none" else head
 
 
@@ -57,22 +60,26 @@ def how_far(result: BriefResult, units: Units) -> str:
     back = result.back
     planned = numbers.words(back.planned_m, "m", units)
     if back.planned_m < LEAST_TURN_BACK_M:
-        return "The plan stays over the launch point."
+        return text("The plan stays over the launch point.")
     if not math.isfinite(back.turn_back_m.low) or back.turn_back_m.low < LEAST_TURN_BACK_M:
-        return f"Nowhere on this route is coming home sure enough; the plan asks for {planned}."
+        return text("Nowhere on this route is coming home sure enough; the plan asks for {planned}.", planned=planned)
     entered, tells = _limit_of(result, "law.distance"), _limit_of(result, "observer.orientation")
     least = min(back.turn_back_m.low, back.planned_m)
     if entered is not None and entered < min(least, math.inf if tells is None else tells):
-        return f"No farther than {numbers.words(entered, 'm', units, Toward.DOWN)}, the limit you entered."
+        limit = numbers.words(entered, "m", units, Toward.DOWN)
+        return text("No farther than {limit}, the limit you entered.", limit=limit)
     if tells is None:
         return _turn_back(result, units)
     tells_words = numbers.words(tells, "m", units, Toward.DOWN)
     if result.verdict is Verdict.GO_WITH_LIMITS and tells < least:
-        return (
-            f"Turn back at {tells_words} from launch at the latest: beyond that your observer cannot tell which way it "
-            f"points. The plan asks for {planned}."
+        return text(
+            "Turn back at {distance} from launch at the latest: beyond that your observer cannot tell which way it "
+            "points. The plan asks for {planned}.",
+            distance=tells_words,
+            planned=planned,
         )
-    return f"{_turn_back(result, units)} Beyond {tells_words} your observer cannot tell which way it points."
+    beyond = text("Beyond {distance} your observer cannot tell which way it points.", distance=tells_words)
+    return f"{_turn_back(result, units)} {beyond}"
 
 
 def _turn_back(result: BriefResult, units: Units) -> str:
@@ -80,15 +87,28 @@ def _turn_back(result: BriefResult, units: Units) -> str:
     planned = numbers.words(back.planned_m, "m", units)
     if back.turn_back_m.low >= back.planned_m:
         if _pack_is_not_sure(result):  # a turn back counts no time spent at the far end
-            return f"{planned} from launch is near enough, but the pack does not surely last for all that is planned."
-        return f"{planned} from launch, as planned; it comes home from there."
+            return text(
+                "{planned} from launch is near enough, but the pack does not surely last for all that is planned.",
+                planned=planned,
+            )
+        return text("{planned} from launch, as planned; it comes home from there.", planned=planned)
     turn = numbers.words(back.turn_back_m.low, "m", units, Toward.DOWN)
     if result.verdict in (Verdict.NO_GO, Verdict.CANNOT_SAY):
-        return f"It comes home surely enough only from {turn} or nearer; the plan asks for {planned}."
-    text = f"Turn back at {turn} from launch at the latest"
+        return text(
+            "It comes home surely enough only from {turn} or nearer; the plan asks for {planned}.",
+            turn=turn,
+            planned=planned,
+        )
     if math.isfinite(back.turn_back_s.low) and back.turn_back_s.low > 0.0:
-        text += f", {numbers.minutes(back.turn_back_s.low, Toward.DOWN)} after launch"
-    return f"{text}. The plan asks for {planned}."
+        return text(
+            "Turn back at {turn} from launch at the latest, {time} after launch. The plan asks for {planned}.",
+            turn=turn,
+            time=numbers.minutes(back.turn_back_s.low, Toward.DOWN),
+            planned=planned,
+        )
+    return text(
+        "Turn back at {turn} from launch at the latest. The plan asks for {planned}.", turn=turn, planned=planned
+    )
 
 
 def how_high(result: BriefResult, units: Units) -> str:
@@ -107,22 +127,26 @@ def until_which_reading(result: BriefResult, units: Units) -> str:
     loaded = numbers.words(energy.land_by_loaded_v.high, "V", units, Toward.UP)
     rest = numbers.words(energy.land_by_rest_v, "V", units, Toward.UP)
     turn = numbers.words(energy.turn_back_loaded_v.high, "V", units, Toward.UP)
-    return (
-        f"Be on the ground before your goggles show {loaded} for one cell in steady flight (that is {rest} at rest). "
-        f"On the way out, turn back when they show {turn}."
+    return text(
+        "Be on the ground before your goggles show {loaded} for one cell in steady flight (that is {rest} at rest). "
+        "On the way out, turn back when they show {turn}.",
+        loaded=loaded,
+        rest=rest,
+        turn=turn,
     )
 
 
 def look_out_for(result: BriefResult, units: Units) -> str:
     """Say what no map shows, the ground that rules, and who may be below."""
-    parts = ["Wires, masts, cranes and single trees: no map of heights shows them."]
+    parts = [text("Wires, masts, cranes and single trees: no map of heights shows them.")]
     link = ruling_link(result)
     place = obstacle(link)
     if place is not None and not bool(link.line_of_sight[link.worst]):
-        parts.append(f"High ground {numbers.words(place[0], 'm', units)} from launch hides it from your antennas.")
+        far = numbers.words(place[0], "m", units)
+        parts.append(text("High ground {distance} from launch hides it from your antennas.", distance=far))
     people = next((finding for finding in result.findings if finding.rule.startswith("people.")), None)
     if people is None:
-        parts.append("People who walk in underneath.")
+        parts.append(text("People who walk in underneath."))
     else:
         parts.append(words.sentence(people, units))
     return " ".join(parts)
@@ -162,25 +186,33 @@ def _route_height(result: BriefResult, units: Units) -> str:
     planned = numbers.words(planned_height_m(result), "m", units)
     if entered is not None:
         limit = numbers.words(entered, "m", units, Toward.DOWN)
-        return f"Stay under {limit} above ground, the limit you entered; the plan is above it."
+        return text("Stay under {limit} above ground, the limit you entered; the plan is above it.", limit=limit)
     meets = find(result, "route.terrain")
     if meets is not None:
-        return f"The route goes up to {planned} above launch. {words.sentence(meets, units)}"
-    return f"Up to {planned} above launch, as planned."
+        goes = text("The route goes up to {planned} above launch.", planned=planned)
+        return f"{goes} {words.sentence(meets, units)}"
+    return text("Up to {planned} above launch, as planned.", planned=planned)
 
 
 def _return_height(result: BriefResult, units: Units) -> str:
     back = result.back
     if back.action is not RadioLossAction.AUTOMATIC_RETURN:
-        return f"On radio loss: {words.ACTION_ON_RADIO_LOSS[back.action]}."
+        return text("On radio loss: {action}.", action=text(words.ACTION_ON_RADIO_LOSS[back.action]))
     needed = numbers.words(back.lowest_height_m, "m", units, Toward.UP)
     entered = _limit_of(result, "law.return_height")
     if entered is not None:
-        limit = numbers.words(entered, "m", units, Toward.DOWN)
-        return f"The automatic return would need {needed}, above your limit of {limit}: take another route."
+        return text(
+            "The automatic return would need {needed}, above your limit of {limit}: take another route.",
+            needed=needed,
+            limit=numbers.words(entered, "m", units, Toward.DOWN),
+        )
     if back.set_height_m is None:
-        return f"The automatic return needs {needed} above launch; how it is set is not known."
+        return text("The automatic return needs {needed} above launch; how it is set is not known.", needed=needed)
     is_set = numbers.words(back.set_height_m, "m", units)
     if back.set_height_m >= back.lowest_height_m:
-        return f"The automatic return is set to {is_set}; it needs {needed} at least."
-    return f"The automatic return needs {needed} above launch, if your height limit allows it; it is set to {is_set}."
+        return text("The automatic return is set to {set}; it needs {needed} at least.", set=is_set, needed=needed)
+    return text(
+        "The automatic return needs {needed} above launch, if your height limit allows it; it is set to {set}.",
+        needed=needed,
+        set=is_set,
+    )

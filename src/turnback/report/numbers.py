@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
+from turnback.report.language import mark, text
+
 FEET_PER_M: Final = 1.0 / 0.3048  # exact
 METRES_PER_MILE: Final = 1609.344  # exact
 MPH_PER_MPS: Final = 3600.0 / METRES_PER_MILE
@@ -16,7 +18,8 @@ OUNCES_PER_POUND: Final = 16.0
 INHG_PER_HPA: Final = 1.0 / 33.8639  # conventional inch of mercury at 0 °C
 SQUARE_INCHES_PER_M2: Final = 1.0 / 0.0254**2  # exact
 POUNDS_FORCE_PER_N: Final = 1.0 / 4.4482216152605  # exact
-NOT_KNOWN: Final = "not known"
+FOOT_POUNDS_PER_J: Final = POUNDS_FORCE_PER_N * FEET_PER_M
+NOT_KNOWN: Final = mark("not known")
 
 
 class Units(Enum):
@@ -72,7 +75,7 @@ def quantity(value: float | None, unit: str, units: Units = Units.METRIC, toward
         Which way rounding may move it.
     """
     if value is None or not math.isfinite(value):
-        return Shown(NOT_KNOWN, "")
+        return Shown(text(NOT_KNOWN), "")
     number, symbol, step = _METHODS.get(unit, _plain(unit))(value, units)
     return Shown(_digits(rounded(number, step, toward), step), symbol)
 
@@ -85,7 +88,7 @@ def words(value: float | None, unit: str, units: Units = Units.METRIC, toward: T
 def percent(value: float | None) -> str:
     """Return a fraction as a percentage."""
     if value is None or not math.isfinite(value):
-        return NOT_KNOWN
+        return text(NOT_KNOWN)
     return f"{_digits(rounded(value * 100.0, 1.0), 1.0)} %"
 
 
@@ -94,35 +97,43 @@ def ratio(value: float | None) -> str:
     return words(value, "")
 
 
-def chance_of(failing: float | None) -> str:
+def chance_of(failing: float | None, *, exact: bool = False) -> str:
     """Say how often something fails, as people say it: "about 1 flight in 20".
 
     Parameters
     ----------
     failing : float or None
         Probability that it fails, 0 to 1.
+    exact : bool
+        It is a threshold and no estimate: "1 flight in 20".
     """
     if failing is None or not math.isfinite(failing):
-        return "nobody knows how many flights"
+        return text("nobody knows how many flights")
     failing = min(max(failing, 0.0), 1.0)
     if failing < 1.0 / 1000.0:
-        return "fewer than 1 flight in 1,000"
+        return text("fewer than 1 flight in 1,000")
     if failing <= 0.3:
-        return f"about 1 flight in {_round_count(1.0 / failing):,}"
+        flights = f"{_round_count(1.0 / failing):,}"
+        said = text("1 flight in {flights}", flights=flights)
+        return said if exact else text("about 1 flight in {flights}", flights=flights)
     if failing < 0.95:
-        return f"about {max(3, math.floor(failing * 10.0 + 0.5))} flights in 10"
-    return "nearly every flight" if failing < 0.9995 else "every flight"
+        flights = str(max(3, math.floor(failing * 10.0 + 0.5)))
+        said = text("{flights} flights in 10", flights=flights)
+        return said if exact else text("about {flights} flights in 10", flights=flights)
+    return text("nearly every flight") if failing < 0.9995 else text("every flight")
 
 
 def minutes(seconds: float | None, toward: Toward = Toward.NEAREST) -> str:
     """Return a time as minutes and seconds."""
     if seconds is None or not math.isfinite(seconds):
-        return NOT_KNOWN
+        return text(NOT_KNOWN)
     whole = int(rounded(seconds, 5.0 if seconds >= 60.0 else 1.0, toward))
-    if whole < 60:
-        return f"{whole} s"
     minute, second = divmod(whole, 60)
-    return f"{minute} min {second:02d} s" if second else f"{minute} min"
+    if minute == 0:
+        return text("{seconds} s", seconds=second)
+    if second == 0:
+        return text("{minutes} min", minutes=minute)
+    return text("{minutes} min {seconds} s", minutes=minute, seconds=f"{second:02d}")
 
 
 def _round_count(count: float) -> int:
@@ -135,10 +146,8 @@ def _round_count(count: float) -> int:
 
 def _digits(number: float, step: float) -> str:
     decimals = max(0, -math.floor(math.log10(step) + 1e-9))
-    text = f"{number:.{decimals}f}"
-    if float(text) == 0.0:
-        text = text.lstrip("-")
-    return text
+    shown = f"{number:.{decimals}f}"
+    return shown.lstrip("-") if float(shown) == 0.0 else shown
 
 
 Method = Callable[[float, Units], tuple[float, str, float]]
@@ -204,6 +213,11 @@ def _resistance(value: float, _: Units) -> tuple[float, str, float]:
     return milliohms, "mΩ", 1.0 if milliohms >= 20.0 else 0.1
 
 
+def _energy(value: float, units: Units) -> tuple[float, str, float]:
+    size = value * FOOT_POUNDS_PER_J if units is Units.IMPERIAL else value
+    return size, "ft·lb" if units is Units.IMPERIAL else "J", 1.0 if abs(size) >= 20.0 else 0.1
+
+
 def _steps(symbol: str, factor: float, step: float) -> Method:
     return lambda value, _: (value * factor, symbol, step)
 
@@ -219,6 +233,7 @@ _METHODS: Final[dict[str, Method]] = {
     "N": _force,
     "ohm": _resistance,
     "V": _steps("V", 1.0, 0.01),
+    "pack V": _steps("V", 1.0, 0.1),  # goggles show a whole pack to a tenth
     "Ah": _steps("mAh", 1000.0, 10.0),
     "A": _steps("A", 1.0, 0.1),
     "W": _steps("W", 1.0, 1.0),
@@ -231,6 +246,8 @@ _METHODS: Final[dict[str, Method]] = {
     "kg/m³": _steps("kg/m³", 1.0, 0.001),
     "rpm/V": _steps("rpm/V", 1.0, 10.0),
     "s": _steps("s", 1.0, 1.0),
+    "fall s": lambda value, _: (value, "s", 0.1 if abs(value) < 10.0 else 1.0),
+    "J": _energy,
     "h": _steps("h", 1.0, 0.1),
     "C": _steps("C", 1.0, 1.0),
 }

@@ -6,9 +6,13 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
+from turnback.report.language import mark
 from turnback.report.numbers import Toward
 
-NUMBERS: Final = "{value}{band}, held against {limit}"
+VALUE: Final = mark("{fact}: {value}{band}.")
+"""A fact with a number and no limit."""
+NUMBERS: Final = mark("{fact} ({value}{band}, held against {limit}).")
+"""A fact with a number and a limit, where its rule has no sentence of its own for them."""
 
 
 class Kind(Enum):
@@ -25,9 +29,9 @@ class RuleWords:
     """Words of one rule.
 
     In `measured` the places ``{value}``, ``{limit}`` and ``{band}`` take text that is already rounded and in the
-    reader's units; ``{band}`` is empty where nothing is known of the ends, and ``{allows}`` says whether the limit is
-    that of a go or of a go with limits. A rule about a plain fact has no such
-    sentence; `NUMBERS` then follows the fact.
+    reader's units; ``{band}`` is empty where nothing is known of the ends, and ``{allowed}`` is a clause of its own
+    that says what a go, or a go with limits, allows. A rule about a plain fact has no such sentence; its numbers then
+    follow the fact, as in `NUMBERS`. All are marked for translation where they are written.
     """
 
     title: str

@@ -11,8 +11,9 @@ from typing import Final
 from turnback.records.finding import Severity, Verdict
 from turnback.records.result import BriefResult
 from turnback.report import tables, words
-from turnback.report.cautions import CAUTIONS
+from turnback.report.cautions import cautions
 from turnback.report.five import five_lines
+from turnback.report.language import plural, text
 from turnback.report.numbers import Units
 from turnback.report.tables import AssumedRow, Table
 from turnback.report.words_ground import ground_lines
@@ -57,38 +58,51 @@ def brief_text(result: BriefResult, units: Units = Units.METRIC, width: int = 80
     for table in tables.all_tables(result, units):
         lines += face.table(table)
     lines += _assumed(face, tables.assumed(result.assumed, units))
-    lines += face.section("Cautions")
-    lines += face.items(CAUTIONS)
+    lines += face.section(text("Cautions"))
+    lines += face.items(cautions())
     ground = " ".join(ground_lines(result, units))
-    lines += ["", *face.wrapped(f"{ground} {result.draws:,} draws, seed {result.seed}.")]
+    draws = text("{draws} draws, seed {seed}.", draws=f"{result.draws:,}", seed=result.seed)
+    lines += ["", *face.wrapped(f"{ground} {draws}")]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def printable(text: str) -> str:
+def printable(said: str) -> str:
     """Return text that cannot steer a terminal: control and direction characters are shown as a mark."""
-    return "".join("\ufffd" if unicodedata.category(letter) in _UNSAFE_CATEGORIES else letter for letter in text)
+    return "".join("\ufffd" if unicodedata.category(letter) in _UNSAFE_CATEGORIES else letter for letter in said)
 
 
 def _mend(face: _Face, result: BriefResult, units: Units) -> Iterator[str]:
     said = [words.say(finding, units) for finding in result.findings if finding.severity is not Severity.NOTE]
     if not said:
         return
-    yield from face.section("What to mend")
+    yield from face.section(text("What to mend"))
     for place, item in enumerate(said, 1):
         yield from face.wrapped(item.do, first=f"{place:2}. ", rest="    ")
-        yield from face.wrapped(f"{item.severity}: {item.sentence}", first="    ", rest="    ")
+        why = text("{severity}: {sentence}", severity=item.severity, sentence=item.sentence)
+        yield from face.wrapped(why, first="    ", rest="    ")
 
 
 def _assumed(face: _Face, rows: tuple[AssumedRow, ...]) -> Iterator[str]:
     if not rows:
         return
-    yield from face.section("What was assumed, the most weighty first")
+    yield from face.section(text("What was assumed, the most weighty first"))
     for row in rows[:MOST_ASSUMED]:
-        text = f"{row.name}: {row.value} ({row.band}), {row.origin}; {row.share}. {row.how}"
-        yield from face.wrapped(text, first="  - ", rest="    ")
+        what = text(
+            "{name}: {value} ({band}), {origin}; {share}.",
+            name=row.name,
+            value=row.value,
+            band=row.band,
+            origin=row.origin,
+            share=row.share,
+        )
+        yield from face.wrapped(f"{what} {row.how}", first="  - ", rest="    ")
     if len(rows) > MOST_ASSUMED:
-        text = f"{len(rows) - MOST_ASSUMED} more stand in the report (--out) and in --json."
-        yield from face.wrapped(text, first="  - ", rest="    ")
+        more = plural(
+            "{count} more stands in the report (--out) and in --json.",
+            "{count} more stand in the report (--out) and in --json.",
+            len(rows) - MOST_ASSUMED,
+        )
+        yield from face.wrapped(more, first="  - ", rest="    ")
 
 
 class _Face:
@@ -100,9 +114,9 @@ class _Face:
 
     def head(self, result: BriefResult) -> list[str]:
         """The plan's title, the verdict and what it means."""
-        verdict = words.VERDICT_WORDS[result.verdict].upper()
+        verdict = text(words.VERDICT_WORDS[result.verdict]).upper()
         shown = f"{VERDICT_COLOURS[result.verdict]}{verdict}{PLAIN}" if self.colour else verdict
-        return [*self.wrapped(result.title), shown, *self.wrapped(words.VERDICT_MEANING[result.verdict])]
+        return [*self.wrapped(result.title), shown, *self.wrapped(text(words.VERDICT_MEANING[result.verdict]))]
 
     def section(self, title: str) -> list[str]:
         """A heading with an empty line above."""
@@ -112,9 +126,9 @@ class _Face:
         """A titled table of names and values."""
         return [*self.section(table.title), *self.pairs([(row.name, row.value) for row in table.rows], indent="  ")]
 
-    def items(self, texts: Iterable[str]) -> list[str]:
+    def items(self, items: Iterable[str]) -> list[str]:
         """A list with dashes."""
-        return [line for text in texts for line in self.wrapped(text, first="  - ", rest="    ")]
+        return [line for item in items for line in self.wrapped(item, first="  - ", rest="    ")]
 
     def pairs(self, rows: list[tuple[str, str]], indent: str = "") -> list[str]:
         """Names in one column, values in the next; each wraps inside its own."""
@@ -124,13 +138,13 @@ class _Face:
         lines = []
         for name, value in rows:
             names = textwrap.wrap(name, column, break_on_hyphens=False) or [""]
-            values = [text.strip() for text in self.wrapped(value, first=gap, rest=gap)]
+            values = [line.strip() for line in self.wrapped(value, first=gap, rest=gap)]
             lines += [f"{indent}{left:<{column}}  {right}" for left, right in zip_longest(names, values, fillvalue="")]
         return lines
 
-    def wrapped(self, text: str, first: str = "", rest: str = "") -> list[str]:
+    def wrapped(self, said: str, first: str = "", rest: str = "") -> list[str]:
         """Text wrapped to the width; a word longer than a line stays whole."""
         return textwrap.wrap(
-            printable(text), self.width, initial_indent=first, subsequent_indent=rest,
+            printable(said), self.width, initial_indent=first, subsequent_indent=rest,
             break_long_words=False, break_on_hyphens=False,
         ) or [first.rstrip()]  # fmt: skip
