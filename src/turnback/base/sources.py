@@ -92,6 +92,17 @@ _ROWS: Final = (
     ("cfr-107", Standing.LAW, "14 CFR part 107, subpart D (107.110, 107.120, 107.130)."),
     ("eu-2019-945", Standing.LAW, "Commission Delegated Regulation (EU) 2019/945, annex (second-hand)."),
     (
+        "svaty-2025",
+        Standing.MEMORY,
+        "Svatý, 2025, kinetic energy as a predictor of injury by small unmanned aircraft (second-hand).",
+    ),
+    (
+        "panofsky-dutton",
+        Standing.MEMORY,
+        "Panofsky and Dutton, Atmospheric Turbulence, 1984: 2.39 and 1.92 friction velocities along and across the wind "
+        "(from memory).",
+    ),
+    (
         "vincenty-1975",
         Standing.PAPER,
         "Vincenty, Direct and inverse solutions of geodesics on the ellipsoid, Survey Review 23(176), 1975.",

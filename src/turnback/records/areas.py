@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,7 +47,10 @@ class PeopleArea:
         """
         x, y = np.atleast_1d(np.asarray(x_m, dtype=np.float64)), np.atleast_1d(np.asarray(y_m, dtype=np.float64))
         inside = np.zeros(x.shape, dtype=np.bool_)
-        for start, end in self._edges():
+        if not x.size:
+            return inside
+        reach = (float(x.min()), float(y.min()), np.inf, float(y.max()))  # edges to the east decide
+        for start, end in self._edges(reach):
             between = (start[1] > y) != (end[1] > y)
             rise = end[1] - start[1]
             at = start[0] + (y - start[1]) * (end[0] - start[0]) / (rise if rise else 1.0)
@@ -67,10 +69,36 @@ class PeopleArea:
         if bool(self.holds(x, y).any()):
             return True
         path = np.column_stack([x, y])
-        return any(_meets(path[:-1], path[1:], start, end) for start, end in self._edges())
+        reach = (float(x.min()), float(y.min()), float(x.max()), float(y.max()))
+        return any(_meets(path[:-1], path[1:], start, end) for start, end in self._edges(reach))
 
-    def _edges(self) -> list[tuple[Floats, Floats]]:
-        return [pair for ring in self.rings for pair in itertools.pairwise(ring)]
+    def met(self, x_m: Any, y_m: Any) -> bool:
+        """Return whether a filled ring and the area share ground: they cross, or one lies inside the other.
+
+        Parameters
+        ----------
+        x_m, y_m : array_like
+            The ring, closed, shape ``(n,)``.
+        """
+        if self.crossed(x_m, y_m):
+            return True
+        outline = PeopleArea("", (np.column_stack([x_m, y_m]),))
+        return bool(outline.holds(*self.rings[0][0]).any())  # no edges cross: all of its outer ring is inside, or none
+
+    def box_m(self) -> tuple[float, float, float, float]:
+        """Return west, south, east and north of the area."""
+        west, south = self.rings[0].min(axis=0)
+        east, north = self.rings[0].max(axis=0)
+        return float(west), float(south), float(east), float(north)
+
+    def _edges(self, reach: tuple[float, float, float, float]) -> list[tuple[Floats, Floats]]:
+        """Return the edges whose box meets a box of west, south, east, north; touching counts."""
+        found = []
+        for ring in self.rings:
+            low, high = np.minimum(ring[:-1], ring[1:]), np.maximum(ring[:-1], ring[1:])
+            near = ((low <= reach[2:]) & (high >= reach[:2])).all(axis=1)
+            found += [(ring[row], ring[row + 1]) for row in np.flatnonzero(near)]
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,6 +116,29 @@ class PeopleAreas:
             East and north of the launch point, shape ``(n,)``.
         """
         return list(dict.fromkeys(area.name for area in self.areas if area.crossed(x_m, y_m)))
+
+    def met_by(self, x_m: Any, y_m: Any) -> list[str]:
+        """Return the names of the areas that share ground with a filled ring, in the order of the file, each once.
+
+        Parameters
+        ----------
+        x_m, y_m : array_like
+            The ring, closed, shape ``(n,)``.
+        """
+        return list(dict.fromkeys(area.name for area in self.areas if area.met(x_m, y_m)))
+
+    def holding(self, x_m: Any, y_m: Any) -> Flags:
+        """Return which points lie inside any area, shape ``(n,)``.
+
+        Parameters
+        ----------
+        x_m, y_m : array_like
+            East and north of the launch point, shape ``(n,)``.
+        """
+        inside = np.zeros(np.shape(np.atleast_1d(x_m)), dtype=np.bool_)
+        for area in self.areas:
+            inside |= area.holds(x_m, y_m)
+        return inside
 
 
 def _meets(start: Floats, end: Floats, edge_start: Floats, edge_end: Floats) -> bool:
