@@ -68,3 +68,5 @@ class ChangesResult:
     costs_most: Unknown | None
     tried: int
     """How many changed flights were computed."""
+    looked_at: tuple[ChangeKind, ...] = ()
+    """Kinds of change that were tried; the others do not fit this plan, or cannot lift what holds it back."""
