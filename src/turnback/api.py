@@ -27,6 +27,7 @@ from turnback.records.result import BriefResult
 from turnback.report.brief_json import brief_json, json_text
 from turnback.report.brief_schema import brief_schema_json as _brief_schema
 from turnback.report.files import write_new
+from turnback.report.language import speaking
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
 from turnback.report.numbers import Units
 from turnback.report.page import write_report
@@ -57,6 +58,7 @@ __all__ = [
     "ray_json",
     "ray_text",
     "redacted",
+    "speaking",
     "verify_plan",
     "write_new_plan",
     "write_report",

@@ -22,6 +22,11 @@ MEETS: Final = {
 
 def run(given: argparse.Namespace) -> Outcome:
     """Answer, write the report if it is asked for, and say whether the gate is met."""
+    with api.speaking(given.language):
+        return _answered(given)
+
+
+def _answered(given: argparse.Namespace) -> Outcome:
     with progress("Working out whether it comes home"):
         now = given.now or datetime.now(UTC)
         result = api.brief(given.plan, learned=given.learned, now=now, seed=given.seed, redact=given.redact)

@@ -116,6 +116,13 @@ def _plan_of(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+def _language(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--language", metavar="CODE", default="en",
+        help="language of the words, by its code, where there is a translation (default: en)",
+    )  # fmt: skip
+
+
 def add_brief(parser: argparse.ArgumentParser) -> None:
     """Options of ``brief``."""
     _plan_of(parser)
@@ -130,6 +137,7 @@ def add_brief(parser: argparse.ArgumentParser) -> None:
         help="exit with status 3 unless the verdict is go, or (limits) at least go with limits",
     )  # fmt: skip
     parser.add_argument("--units", choices=UNITS, default="metric", help="units to show (default: metric)")
+    _language(parser)
     parser.add_argument(
         "--seed", metavar="N", type=whole_number, default=1,
         help="of the random draws; the same seed gives the same answer (default: 1)",
@@ -153,6 +161,7 @@ def add_plan_new(parser: argparse.ArgumentParser) -> None:
     """Options of ``plan new``, without those of its questions."""
     parser.add_argument("--to", metavar="FILE", type=Path, help="write it there, not to standard output")
     parser.add_argument("--no-questions", action="store_true", help="ask nothing; use options and defaults")
+    _language(parser)
 
 
 def add_ray(parser: argparse.ArgumentParser) -> None:
@@ -183,6 +192,7 @@ def add_ray(parser: argparse.ArgumentParser) -> None:
         help="conductivity of the ground in S/m (default: 0.003, average land)",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the numbers as JSON")
+    _language(parser)
 
 
 def add_pack_run(parser: argparse.ArgumentParser) -> None:
@@ -193,6 +203,7 @@ def add_pack_run(parser: argparse.ArgumentParser) -> None:
         help="CSV with the columns time_s and current_a, or time_s and power_w",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the run as JSON")
+    _language(parser)
 
 
 ADDERS: Final[dict[tuple[str, ...], Adder]] = {

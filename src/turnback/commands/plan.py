@@ -28,6 +28,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run_new(given: argparse.Namespace) -> Outcome:
     """Write a plan from options and answers."""
+    with api.speaking(given.language):
+        return _new(given)
+
+
+def _new(given: argparse.Namespace) -> Outcome:
     answers = api.answers_from(
         {
             question.key: typed
@@ -78,7 +83,7 @@ class _Typist:
         lines += [f"  {place}  {choice}" for place, choice in enumerate(question.choices, 1)]
         open_default = "" if question.needed else " [don't know]"
         default = open_default if question.default is None else f" [{question.default}]"
-        sys.stderr.write("\n".join([*lines, f"{question.prompt}{default} "]))
+        sys.stderr.write("\n".join([*lines, f"{question.asked}{default} "]))
         sys.stderr.flush()
 
     def until_it_left(self) -> dict[str, api.Value]:

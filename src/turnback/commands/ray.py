@@ -20,4 +20,5 @@ def run(given: argparse.Namespace) -> Outcome:
         permittivity=given.permittivity,
         conductivity_s_per_m=given.conductivity_s_per_m,
     )
-    return Outcome(api.ray_json(answer) if given.json else api.ray_text(answer))
+    with api.speaking(given.language):
+        return Outcome(api.ray_json(answer) if given.json else api.ray_text(answer))

@@ -2,16 +2,20 @@
 
 English stands in the code as the messages themselves. A translation is a gettext catalogue
 ``report/locale/<language>/LC_MESSAGES/turnback.mo``; the template to start one from is ``report/locale/turnback.pot``
-(``make words``). Numbers, names from a plan and units are filled in after the message was translated, by name.
+(``make words``). Numbers, names from a plan and units are filled in after the message was translated, by name. A
+translation that loses a place or invents one would lose a number that a pilot keeps to: English stands in for it.
 """
 
 from __future__ import annotations
 
 import gettext
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from functools import cache
 from importlib import resources
+from string import Formatter
 from typing import Final
 
 from turnback.base.errors import bad_input
@@ -19,6 +23,7 @@ from turnback.base.errors import bad_input
 DOMAIN: Final = "turnback"
 ENGLISH: Final = "en"
 
+_CODE: Final = re.compile(r"[A-Za-z]{2,3}([_-][A-Za-z0-9]{2,8})*")
 _AS_WRITTEN: Final = gettext.NullTranslations()
 _spoken: Final[ContextVar[gettext.NullTranslations | None]] = ContextVar("spoken", default=None)
 _code: Final[ContextVar[str]] = ContextVar("code", default=ENGLISH)
@@ -35,12 +40,16 @@ def text(message: str, **values: object) -> str:
         What goes into the places: text that is ready to read.
     """
     said = _catalogue_spoken().gettext(message) if message else ""
-    return said.format(**values) if values else said
+    if not values:
+        return said
+    return (said if _keeps_places(said, message, message) else message).format(**values)
 
 
 def plural(one: str, many: str, count: int, **values: object) -> str:
     """Return the message for one or for many, in the language spoken; ``{count}`` is filled in too."""
-    return _catalogue_spoken().ngettext(one, many, count).format(count=count, **values)
+    said = _catalogue_spoken().ngettext(one, many, count)
+    kept = said if _keeps_places(said, one, many) else one if count == 1 else many
+    return kept.format(count=count, **values)
 
 
 def mark(message: str) -> str:
@@ -49,7 +58,7 @@ def mark(message: str) -> str:
 
 
 def language() -> str:
-    """Return the code of the language spoken, such as ``"en"``."""
+    """Return the code of the language spoken, such as ``"en"`` or ``"pt-BR"``, as HTML and print name it."""
     return _code.get()
 
 
@@ -62,7 +71,7 @@ def speaking(code: str) -> Iterator[None]:
     InputError
         If there is no such translation.
     """
-    with speaking_by(_catalogue(code), code):
+    with speaking_by(_catalogue(code), code.replace("_", "-")):
         yield
 
 
@@ -87,6 +96,31 @@ def _catalogue(code: str) -> gettext.NullTranslations:
         return _AS_WRITTEN
     folder = resources.files("turnback.report").joinpath("locale")
     try:
-        return gettext.translation(DOMAIN, str(folder), [code])
+        # The code becomes part of a path, so only what a code may be is looked up.
+        return gettext.translation(DOMAIN, str(folder), [code.replace("-", "_")] if _CODE.fullmatch(code) else [])
     except OSError:
-        raise bad_input("--language", f"there is no translation into {code!r}", "leave it out for English") from None
+        what = f"there is no translation into {code[:20]!r}"
+        raise bad_input("--language", what, "leave it out for English") from None
+
+
+@cache
+def _keeps_places(said: str, one: str, many: str) -> bool:
+    """True where a translation has the places of its message: those of both forms at least, of either at most."""
+    if said in (one, many):
+        return True
+    least, most = places(one) & places(many), places(one) | places(many)
+    try:
+        return least <= places(said) <= most
+    except ValueError:
+        return False
+
+
+def places(message: str) -> frozenset[str]:
+    """Return the names of a message's places.
+
+    Raises
+    ------
+    ValueError
+        If its braces do not match.
+    """
+    return frozenset(name for _, name, _, _ in Formatter().parse(message) if name is not None)

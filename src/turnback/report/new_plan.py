@@ -11,10 +11,12 @@ from pydantic import ValidationError
 from turnback.base.errors import Fault, InputError
 from turnback.readers.consistency import Sections, plan_faults, sound_sections
 from turnback.readers.fault_words import faults_of
-from turnback.readers.known_keys import Place, field_at, range_words
+from turnback.readers.known_keys import Place, field_at
 from turnback.records.common import DONT_KNOW, SCHEMA
 from turnback.records.plan import PlanFile
+from turnback.report.allowed import allowed_words
 from turnback.report.cautions import CAUTIONS
+from turnback.report.language import mark, text
 from turnback.report.new_plan_questions import QUESTIONS, Question, QuestionKind, Value, answer_of
 
 WIDTH: Final = 110
@@ -25,26 +27,39 @@ NEVER_A_GO: Final = frozenset(
 """Questions that, left open, never end in a go."""
 
 HEAD: Final = (
-    "A plan for Turnback: one flight, asked about before it is flown.",
+    mark("A plan for Turnback: one flight, asked about before it is flown."),
     *CAUTIONS,
-    f'"{DONT_KNOW}" may stand in place of any value. The answer then uses a wide typical range, names it as assumed, '
-    "and says what knowing the value would change.",
-    'A value that you measured may carry its band: { value = 5.2, low = 4.6, high = 6.0, how = "measured" }. '
-    "Low and high hold 90 % of what you believe possible.",
-    f'Lines such as #key = "{DONT_KNOW}" are further values that narrow the answer: take the # away and write what you '
-    "know.",
+    mark(
+        '"{dont_know}" may stand in place of any value. The answer then uses a wide typical range, names it as '
+        "assumed, and says what knowing the value would change."
+    ),
+    mark(
+        'A value that you measured may carry its band: {{ value = 5.2, low = 4.6, high = 6.0, how = "measured" }}. '
+        "Low and high hold 90 % of what you believe possible."
+    ),
+    mark(
+        'Lines such as #key = "{dont_know}" are further values that narrow the answer: take the # away and write what '
+        "you know."
+    ),
 )
+"""What stands at the top; the places are filled, so a brace of the plan's own is written twice."""
 TABLES: Final = (
-    ("aircraft", "The aircraft."),
-    ("pack", "The pack."),
-    ("radio.control", "The control link."),
-    ("radio.video", "The video link."),
-    ("site", "Where the launch point is. With no terrain file the ground is taken as flat, and the answer says so."),
-    ("site.local_limits", "The limits of this place. This does not know your local law: look it up and enter it."),
-    ("weather", "Wind and air. With no wind, the largest wind that still comes home is told."),
-    ("pilot", "The pilot."),
-    ("route", "Straight out and back."),
-    ("answers", f'The five questions an instructor asks. "{DONT_KNOW}" is an honest answer to each.'),
+    ("aircraft", mark("The aircraft.")),
+    ("pack", mark("The pack.")),
+    ("radio.control", mark("The control link.")),
+    ("radio.video", mark("The video link.")),
+    (
+        "site",
+        mark("Where the launch point is. With no terrain file the ground is taken as flat, and the answer says so."),
+    ),
+    (
+        "site.local_limits",
+        mark("The limits of this place. This does not know your local law: look it up and enter it."),
+    ),
+    ("weather", mark("Wind and air. With no wind, the largest wind that still comes home is told.")),
+    ("pilot", mark("The pilot.")),
+    ("route", mark("Straight out and back.")),
+    ("answers", mark('The five questions an instructor asks. "{dont_know}" is an honest answer to each.')),
 )
 MORE: Final = (
     "aircraft.id", "aircraft.mass_g", "aircraft.cruise_mps", "aircraft.hover_current_a", "aircraft.cruise_current_a",
@@ -57,9 +72,9 @@ MORE: Final = (
 )  # fmt: skip
 """Further values, written as comments: each stays open until somebody knows it."""
 MEANING: Final = {
-    "id": "a name in small letters: what is learned from records is kept under it",
-    "canopy": "what stands on the ground that a grid of heights does not show",
-    "metar": "a pasted weather report; leave wind_mps open then",
+    "id": mark("a name in small letters: what is learned from records is kept under it"),
+    "canopy": mark("what stands on the ground that a grid of heights does not show"),
+    "metar": mark("a pasted weather report; leave wind_mps open then"),
 }
 """Of keys that their record does not describe."""
 
@@ -180,8 +195,8 @@ def _faults(written: Written) -> list[Fault]:
 
 def _head() -> list[str]:
     lines: list[str] = []
-    for text in HEAD:
-        lines += [*_comment(text), "#"]
+    for message in HEAD:
+        lines += [*_comment(text(message, dont_know=DONT_KNOW)), "#"]
     return lines[:-1]
 
 
@@ -194,9 +209,9 @@ def _root(written: Written) -> list[str]:
 
 
 def _tables(written: Written) -> Iterator[str]:
-    for name, text in TABLES:
+    for name, message in TABLES:
         here = tuple(name.split("."))
-        yield from ["", *_comment(text), f"[{name}]"]
+        yield from ["", *_comment(text(message, dont_know=DONT_KNOW)), f"[{name}]"]
         for place, value in written.items():
             if place[:-1] == here:
                 yield from _asked_line(BY_PLACE[place], value)
@@ -204,7 +219,8 @@ def _tables(written: Written) -> Iterator[str]:
             yield from _last_flight(written)
         if name == "aircraft" and written["aircraft", "on_radio_loss"] == "automatic return":
             settings = f'{{ height_m = "{DONT_KNOW}", speed_mps = "{DONT_KNOW}" }}'
-            yield f"#automatic_return = {settings}  # as set on the aircraft: above the launch point, over ground"
+            as_set = text("as set on the aircraft: above the launch point, over ground")
+            yield f"#automatic_return = {settings}  # {_one_line(as_set)}"
         for place in (tuple(more.split(".")) for more in MORE):
             if place[:-1] == here:
                 yield from _open_line(place)
@@ -213,9 +229,13 @@ def _tables(written: Written) -> Iterator[str]:
 def _last_flight(written: Written) -> list[str]:
     minutes, charge = written["answers", "last_flight", "minutes"], written["answers", "last_flight", "charger_mah"]
     known = f"{{ minutes = {_toml(minutes)}, charger_mah = {_toml(charge)} }}"
-    text = "How many minutes was the last flight on this pack, and how many mAh did the charger put back after it?"
+    asked = text(
+        "How many minutes was the last flight on this pack, and how many mAh did the charger put back after it? As in "
+        "{example}.",
+        example="{ minutes = 4.5, charger_mah = 910 }",
+    )
     return [
-        *_comment(f"{text} As in {{ minutes = 4.5, charger_mah = 910 }}."),
+        *_comment(asked),
         f"last_flight = {_toml(DONT_KNOW) if minutes == DONT_KNOW else known}",
     ]
 
@@ -223,25 +243,31 @@ def _last_flight(written: Written) -> list[str]:
 def _asked_line(question: Question, value: Value) -> list[str]:
     """Return a question as a comment, with what may be answered, and its answer."""
     key, info = question.place[-1], field_at(PlanFile, question.place)
-    allowed = range_words(key, info)
-    text = f"{question.prompt} {allowed[:1].upper()}{allowed[1:]}".strip()
-    text += "" if text.endswith(("?", ")")) else "."
+    allowed = allowed_words(key, info)
+    comment = f"{question.asked} {allowed[:1].upper()}{allowed[1:]}".strip()
+    comment += "" if comment.endswith(("?", ")")) else "."
     if question.key in NEVER_A_GO:
-        text += " Left open, it is never a go."
-    return [*_comment(text), f"{key} = {_toml(value)}"]
+        comment = " ".join([comment, text("Left open, it is never a go.")])
+    return [*_comment(comment), f"{key} = {_toml(value)}"]
 
 
 def _open_line(place: tuple[str, ...]) -> list[str]:
     """Return a further value as a comment, left open."""
     key, info = place[-1], field_at(PlanFile, place)
-    described = (info.description if info else None) or MEANING.get(key, "")
-    text = "; ".join(part for part in (described.rstrip("?"), range_words(key, info)) if part)
+    described = text((info.description if info else None) or MEANING.get(key, ""))
+    meaning = "; ".join(part for part in (described.rstrip("?"), allowed_words(key, info)) if part)
     line = f'#{key} = "{DONT_KNOW}"'
-    return [f"{line}  # {text}"] if len(line) + len(text) < WIDTH else [*_comment(text), line]
+    if len(line) + len(meaning) < WIDTH:
+        return [f"{line}  # {_one_line(meaning)}"]
+    return [*_comment(meaning), line]
 
 
-def _comment(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False)
+def _comment(said: str) -> list[str]:
+    return textwrap.wrap(said, WIDTH, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False)
+
+
+def _one_line(said: str) -> str:
+    return " ".join(said.split())
 
 
 def _toml(value: Value) -> str:

@@ -11,6 +11,7 @@ from turnback.base.errors import InputError, bad_input
 from turnback.readers.known_keys import field_at, words_of
 from turnback.records.common import DONT_KNOW
 from turnback.records.plan import PlanFile
+from turnback.report.language import mark, text
 
 Value = str | float | None
 """An answer; None is "don't know", or left out."""
@@ -57,6 +58,11 @@ class Question:
     beside: str = ""
 
     @property
+    def asked(self) -> str:
+        """The prompt in the language spoken."""
+        return text(self.prompt)
+
+    @property
     def flag(self) -> str:
         """The option of the command line that answers it."""
         return "--" + self.key.replace("_", "-")
@@ -78,48 +84,57 @@ def _text(key: str, place: str, prompt: str, *, needed: bool = False, beside: st
 
 
 QUESTIONS: Final = (
-    _choice("aircraft_class", "aircraft.class", "Which class of aircraft is it?", needed=True),
-    _choice("on_radio_loss", "aircraft.on_radio_loss", "What does it do when it loses the control link?"),
-    _text("pack_label", "pack.label", 'What does the label of the pack say, such as "4S 1500 mAh 95C"?', needed=True),
-    _choice("control_class", "radio.control.class", "Which class is the control link?", needed=True),
-    _choice("video_class", "radio.video.class", "Which class is the video link?", needed=True),
-    _number("latitude_deg", "site.latitude_deg", "Latitude of the launch point, degrees, north positive?"),
+    _choice("aircraft_class", "aircraft.class", mark("Which class of aircraft is it?"), needed=True),
+    _choice("on_radio_loss", "aircraft.on_radio_loss", mark("What does it do when it loses the control link?")),
+    _text(
+        "pack_label", "pack.label", mark('What does the label of the pack say, such as "4S 1500 mAh 95C"?'), needed=True
+    ),
+    _choice("control_class", "radio.control.class", mark("Which class is the control link?"), needed=True),
+    _choice("video_class", "radio.video.class", mark("Which class is the video link?"), needed=True),
+    _number("latitude_deg", "site.latitude_deg", mark("Latitude of the launch point, degrees, north positive?")),
     _number(
         "longitude_deg",
         "site.longitude_deg",
-        "Longitude of the launch point, degrees, east positive? (The latitude says nothing without it.)",
+        mark("Longitude of the launch point, degrees, east positive? (The latitude says nothing without it.)"),
         beside="latitude_deg",
     ),
     _text(
         "terrain",
         "site.terrain",
-        "Which file holds the ground heights, seen from the plan's folder? (Without one the ground is taken as flat.)",
+        mark(
+            "Which file holds the ground heights, seen from the plan's folder? (Without one the ground is taken as "
+            "flat.)"
+        ),
         beside="longitude_deg",
     ),
-    _number("distance_m", "route.distance_m", "How far out, in metres?", needed=True),
+    _number("distance_m", "route.distance_m", mark("How far out, in metres?"), needed=True),
     _number(
         "bearing_deg",
         "route.bearing_deg",
-        "Which way, in degrees: 0 north, 90 east, 180 south, 270 west?",
+        mark("Which way, in degrees: 0 north, 90 east, 180 south, 270 west?"),
         needed=True,
     ),
-    _number("height_m", "route.height_m", "How high above the launch point, in metres?", needed=True),
-    _number("wind_mps", "weather.wind_mps", "How strong is the wind now, in metres per second?"),
-    _choice("observer", "observer", "Will an observer stand beside the pilot?"),
-    _choice("limits_looked_up", "site.local_limits.looked_up", "Have you looked up the local limits of this place?"),
-    _choice("propellers_verified_today", "answers.propellers_verified_today", "Propellers verified today?"),
-    _number("rest_v_per_cell", "answers.rest_v_per_cell", "Rest volts now, of one cell?"),
-    _choice("who_can_be_underneath", "answers.who_can_be_underneath", "Who can be underneath?"),
+    _number("height_m", "route.height_m", mark("How high above the launch point, in metres?"), needed=True),
+    _number("wind_mps", "weather.wind_mps", mark("How strong is the wind now, in metres per second?")),
+    _choice("observer", "observer", mark("Will an observer stand beside the pilot?")),
+    _choice(
+        "limits_looked_up", "site.local_limits.looked_up", mark("Have you looked up the local limits of this place?")
+    ),
+    _choice("propellers_verified_today", "answers.propellers_verified_today", mark("Propellers verified today?")),
+    _number("rest_v_per_cell", "answers.rest_v_per_cell", mark("Rest volts now, of one cell?")),
+    _choice("who_can_be_underneath", "answers.who_can_be_underneath", mark("Who can be underneath?")),
     _choice(
         "return_tested_on_this_build",
         "answers.return_tested_on_this_build",
-        "Was the automatic return tested on this build?",
+        mark("Was the automatic return tested on this build?"),
     ),
-    _number("last_flight_minutes", "answers.last_flight.minutes", "How many minutes was the last flight on this pack?"),
+    _number(
+        "last_flight_minutes", "answers.last_flight.minutes", mark("How many minutes was the last flight on this pack?")
+    ),
     _number(
         "last_flight_charger_mah",
         "answers.last_flight.charger_mah",
-        "How many mAh did the charger put back after it? (The minutes say nothing without it.)",
+        mark("How many mAh did the charger put back after it? (The minutes say nothing without it.)"),
         beside="last_flight_minutes",
     ),
 )
@@ -143,16 +158,16 @@ def answer_of(question: Question, typed: str) -> Value:
     InputError
         If it cannot be used, with the question's key as the place.
     """
-    text = " ".join(typed.split())
-    if not text and question.default is not None:
+    plain = " ".join(typed.split())
+    if not plain and question.default is not None:
         return question.default
-    if not text or text.lower() in _OPEN:
+    if not plain or plain.lower() in _OPEN:
         if question.needed:
             raise bad_input(question.key, "a plan cannot be written without it", _wanted(question))
         return None
     if question.kind is QuestionKind.CHOICE:
-        return _chosen(question, text)
-    return _typed_number(question, text) if question.kind is QuestionKind.NUMBER else text
+        return _chosen(question, plain)
+    return _typed_number(question, plain) if question.kind is QuestionKind.NUMBER else plain
 
 
 def _wanted(question: Question) -> str:
@@ -161,27 +176,27 @@ def _wanted(question: Question) -> str:
     return "answer with a number" if question.kind is QuestionKind.NUMBER else "answer in a few words"
 
 
-def _chosen(question: Question, text: str) -> str:
+def _chosen(question: Question, typed: str) -> str:
     folded = {word.lower(): word for word in question.choices}
-    if text.lower() in folded:
-        return folded[text.lower()]
-    if text.isascii() and text.isdigit() and 1 <= int(text[:4]) <= len(question.choices) and len(text) < 4:
-        return question.choices[int(text) - 1]
-    begun = [word for low, word in folded.items() if low.startswith(text.lower())]
+    if typed.lower() in folded:
+        return folded[typed.lower()]
+    if typed.isascii() and typed.isdigit() and 1 <= int(typed[:4]) <= len(question.choices) and len(typed) < 4:
+        return question.choices[int(typed) - 1]
+    begun = [word for low, word in folded.items() if low.startswith(typed.lower())]
     if len(begun) == 1:
         return begun[0]
-    raise _no_choice(question, text, folded)
+    raise _no_choice(question, typed, folded)
 
 
-def _no_choice(question: Question, text: str, folded: dict[str, str]) -> InputError:
-    near = difflib.get_close_matches(text.lower(), list(folded), n=1, cutoff=0.6)
+def _no_choice(question: Question, typed: str, folded: dict[str, str]) -> InputError:
+    near = difflib.get_close_matches(typed.lower(), list(folded), n=1, cutoff=0.6)
     do = f'answer "{folded[near[0]]}" if that was meant' if near else _wanted(question)
-    return bad_input(question.key, f"{text[:60]!r} is none of the choices", do)
+    return bad_input(question.key, f"{typed[:60]!r} is none of the choices", do)
 
 
-def _typed_number(question: Question, text: str) -> float:
+def _typed_number(question: Question, typed: str) -> float:
     try:
-        return float(text.replace(",", "."))
+        return float(typed.replace(",", "."))
     except ValueError:
         do = "answer with a plain number, without a unit" + ("" if question.needed else ', or "don\'t know"')
-        raise bad_input(question.key, f"{text[:60]!r} is not a number", do) from None
+        raise bad_input(question.key, f"{typed[:60]!r} is not a number", do) from None
