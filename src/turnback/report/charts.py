@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from turnback.records.result import BriefResult, EnergyResult, LinkResult
+from turnback.records.result import BriefResult, EnergyResult, HeightsAbove, LinkResult
 from turnback.report import numbers, words
 from turnback.report.five import obstacle
 from turnback.report.language import mark, text
@@ -59,6 +59,26 @@ MARGIN_ALTS: Final[dict[str, str]] = {
 }
 
 
+HEIGHT_TITLES: Final[dict[HeightsAbove, str]] = {
+    "sea level": mark("Height above sea level ({unit})"),
+    "launch": mark("Height above launch ({unit})"),
+}
+SIDE_ALTS: Final[dict[HeightsAbove, str]] = {
+    "sea level": mark(
+        "Side view from launch to {far}. The highest ground is {top} above sea level, {top_out} out. The aircraft "
+        "is drawn at {height} above sea level, {out} out."
+    ),
+    "launch": mark(
+        "Side view from launch to {far}. The highest ground is {top} above launch, {top_out} out. The aircraft "
+        "is drawn at {height} above launch, {out} out."
+    ),
+}
+RETURN_ALTS: Final[dict[HeightsAbove, str]] = {
+    "sea level": mark("The automatic return flies at {height} above sea level."),
+    "launch": mark("The automatic return flies at {height} above launch."),
+}
+
+
 def charts(result: BriefResult, units: Units) -> tuple[Chart, ...]:
     """Return the charts of a brief, in reading order."""
     links = [result.control] + ([result.video] if result.video is not None else [])
@@ -74,10 +94,12 @@ def side_view(result: BriefResult, units: Units) -> Chart:
     ray_x = np.linspace(0.0, side.aircraft_distance_m, 160)
     ray_y = side.antenna_m + (side.aircraft_m - side.antenna_m) * ray_x / max(side.aircraft_distance_m, 1e-9)
     zone = np.interp(ray_x, side.distance_m, side.fresnel_radius_m)
-    tops = [canopy.max(), (ray_y + zone).max(), side.route_m.max(), side.return_m or -math.inf]
+    home_m = -math.inf if side.return_m is None else side.return_m
+    tops = [canopy.max(), (ray_y + zone).max(), side.route_m.max(), home_m]
     ends = _room(float(ground_m.min()), float(max(tops)))
     x = axis_x(text("Distance from launch ({unit})", unit=to.name), (0.0, far * to.per_m))
-    y = axis_y(text("Height above sea level ({unit})", unit=to.name), [end * to.per_m for end in ends])
+    title = HEIGHT_TITLES[result.heights_above]
+    y = axis_y(text(title, unit=to.name), [end * to.per_m for end in ends])
     up = to.per_m
     floor = np.full_like(ground_m, ends[0])
     layers = [
@@ -228,8 +250,7 @@ def _side_alt(result: BriefResult, units: Units) -> str:
     place = obstacle(link)
     said = [
         text(
-            "Side view from launch to {far}. The highest ground is {top} above sea level, {top_out} out. The aircraft "
-            "is drawn at {height} above sea level, {out} out.",
+            SIDE_ALTS[result.heights_above],
             far=numbers.words(float(side.distance_m[-1]), "m", units),
             top=numbers.words(float(side.ground_m[peak]), "m", units),
             top_out=numbers.words(float(side.distance_m[peak]), "m", units),
@@ -246,7 +267,7 @@ def _side_alt(result: BriefResult, units: Units) -> str:
         )
     if side.return_m is not None:
         flies = numbers.words(side.return_m, "m", units)
-        said.append(text("The automatic return flies at {height} above sea level.", height=flies))
+        said.append(text(RETURN_ALTS[result.heights_above], height=flies))
     return " ".join(said)
 
 

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from turnback.records.finding import Spread
-from turnback.records.result import LinkResult
+from turnback.records.result import HeightsAbove, LinkResult
 from turnback.report import numbers, words
 from turnback.report.five import obstacle
 from turnback.report.language import text
@@ -20,7 +20,7 @@ HIGHEST_TREES_M: Final = 40.0
 """Trees are tried up to this height for the one that breaks a link."""
 
 
-def link(result: LinkResult, units: Units) -> Table:
+def link(result: LinkResult, units: Units, above: HeightsAbove = "sea level") -> Table:
     """Return the numbers of a link at its worst place, with the ruling obstacle and the split of the loss."""
     at = result.worst
     margin = Spread(float(result.margin_mid_db[at]), float(result.margin_low_db[at]), float(result.margin_high_db[at]))
@@ -38,7 +38,7 @@ def link(result: LinkResult, units: Units) -> Table:
             text("Least clearance, in first Fresnel radii (0.6 is clear)"),
             numbers.ratio(float(result.clearance_ratio[at])),
         ),
-        Row(text("Ruling obstacle"), _place(place, units)),
+        Row(text("Ruling obstacle"), _place(place, units, above)),
         Row(text("Loss in free space"), numbers.words(float(result.free_space_db[at]), "dB", units)),
         Row(text("Loss by diffraction"), numbers.words(float(result.diffraction_db[at]), "dB", units)),
         Row(text("The same as one knife edge"), numbers.words(float(result.knife_edge_db[at]), "dB", units)),
@@ -57,10 +57,12 @@ def _way(margin_db: np.ndarray, at: int, units: Units) -> str:
     return numbers.words(margin, "dB", units)
 
 
-def _place(place: tuple[float, float] | None, units: Units) -> str:
+def _place(place: tuple[float, float] | None, units: Units, above: HeightsAbove) -> str:
     if place is None:
         return text("none")
     distance, height = (numbers.words(value, "m", units) for value in place)
+    if above == "launch":
+        return text("{distance} from launch, {height} above launch", distance=distance, height=height)
     return text("{distance} from launch, {height} above sea level", distance=distance, height=height)
 
 

@@ -117,7 +117,7 @@ def homeward(back: ReturnResult, units: Units) -> Table:
 
 
 def air(result: AirResult, units: Units) -> Table:
-    """Return the air and the wind."""
+    """Return the air and the wind; without what tells the height of the place where that was redacted."""
     ten = numbers.words(10.0, "m", units)
     return Table(
         text("Air and wind"),
@@ -127,11 +127,17 @@ def air(result: AirResult, units: Units) -> Table:
             Row(text("Gusts"), words.spread(result.gust_mps, "m/s", units)),
             Row(text("From"), numbers.words(result.wind_from_deg, "°", units)),
             Row(text("Temperature"), numbers.words(result.temperature_c, "°C", units)),
-            Row(text("Pressure"), numbers.words(result.pressure_hpa, "hPa", units)),
-            Row(text("Air density"), numbers.words(result.density_kg_m3, "kg/m³", units)),
-            Row(text("Density altitude"), numbers.words(result.density_altitude_m, "m", units)),
+            *([] if math.isnan(result.pressure_hpa) else _density(result, units)),
         ),
     )
+
+
+def _density(result: AirResult, units: Units) -> list[Row]:
+    return [
+        Row(text("Pressure"), numbers.words(result.pressure_hpa, "hPa", units)),
+        Row(text("Air density"), numbers.words(result.density_kg_m3, "kg/m³", units)),
+        Row(text("Density altitude"), numbers.words(result.density_altitude_m, "m", units)),
+    ]
 
 
 def all_tables(result: BriefResult, units: Units) -> tuple[Table, ...]:
@@ -140,7 +146,7 @@ def all_tables(result: BriefResult, units: Units) -> tuple[Table, ...]:
     return (
         chances(result),
         energy(result.energy, units),
-        *(link(each, units) for each in links),
+        *(link(each, units, result.heights_above) for each in links),
         homeward(result.back, units),
         air(result.air, units),
     )

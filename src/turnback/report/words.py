@@ -58,6 +58,8 @@ TURN_BACK_REASONS: Final[dict[str, str]] = {
     "video": mark("beyond that the picture may break"),
     "route": mark("the route ends there; it would come home from farther"),
 }
+OPPOSITE: Final = {Toward.UP: Toward.DOWN, Toward.DOWN: Toward.UP, Toward.NEAREST: Toward.NEAREST}
+"""The careful side of a number that is said without its minus."""
 STANDING_WORDS: Final[dict[Standing, str]] = {
     Standing.RECOMMENDATION: mark("recommendation"),
     Standing.STANDARD: mark("standard"),
@@ -93,7 +95,7 @@ def say(finding: Finding, units: Units = Units.METRIC) -> Said:
         do=action(finding.do),
         severity=text(SEVERITY_WORDS[finding.severity]),
         source=source_text(finding.source),
-        value="" if finding.value is None else number(finding.value, finding, rule, units),
+        value="" if finding.value is None else number(finding.value, finding, rule, units, rule.value_toward),
         limit="" if finding.limit is None else _limit(finding, rule, units),
         band=band(finding, rule, units),
     )
@@ -111,14 +113,16 @@ def _measured(finding: Finding, rule: RuleWords, units: Units) -> str:
     if finding.value is None:
         return fact
     if finding.limit is None:
-        value = number(finding.value, finding, rule, units)
+        value = number(finding.value, finding, rule, units, rule.value_toward)
         return text(VALUE, fact=_open(fact), value=value, band=_over(finding, rule, units))
     turned = bool(rule.negative) and finding.value < 0.0
     limit = _limit(finding, rule, units)
     return text(
         rule.negative if turned else rule.measured or NUMBERS,
         fact=_open(fact),
-        value=number(-finding.value if turned else finding.value, finding, rule, units, rule.value_toward),
+        value=number(-finding.value, finding, rule, units, OPPOSITE[rule.value_toward])
+        if turned
+        else number(finding.value, finding, rule, units, rule.value_toward),
         limit=limit,
         band=_over(finding, rule, units),
         allowed=text("a go allows {limit}", limit=limit)

@@ -36,7 +36,8 @@ def ground_lines(result: BriefResult, units: Units) -> tuple[str, ...]:
         if result.terrain_assumed
         else text("Ground heights: {source}.", source=source)
     )
-    return (line, *(ground_note(note, units) for note in result.terrain_notes))
+    counted = [text("Heights are counted from the launch point.")] if result.heights_above == "launch" else []
+    return (line, *counted, *(ground_note(note, units) for note in result.terrain_notes))
 
 
 def ground_note(note: TerrainNote, units: Units) -> str:
