@@ -26,6 +26,8 @@ from turnback.records.profiles import PackRun
 from turnback.records.result import BriefResult
 from turnback.report.brief_json import brief_json, json_text
 from turnback.report.brief_schema import brief_schema_json as _brief_schema
+from turnback.report.card import Card, Made, Paper, card_pdf
+from turnback.report.card import write_card as _write_card
 from turnback.report.files import write_new
 from turnback.report.language import speaking
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
@@ -38,6 +40,9 @@ from turnback.report.terminal import brief_text
 __all__ = [
     "QUESTIONS",
     "BriefResult",
+    "Card",
+    "Made",
+    "Paper",
     "Question",
     "Units",
     "Value",
@@ -49,6 +54,7 @@ __all__ = [
     "brief_json",
     "brief_schema",
     "brief_text",
+    "card_pdf",
     "new_plan_text",
     "pack_run",
     "pack_run_json",
@@ -60,6 +66,7 @@ __all__ = [
     "redacted",
     "speaking",
     "verify_plan",
+    "write_card",
     "write_new_plan",
     "write_report",
 ]
@@ -90,6 +97,40 @@ def brief(
     """
     result = _brief(read_case(plan, learned=learned, now=now), seed=seed)
     return redacted(result) if redact else result
+
+
+def write_card(
+    plan: Path,
+    out: Path,
+    *,
+    paper: Paper = Paper.A6,
+    units: Units = Units.METRIC,
+    learned: Path | None = None,
+    now: datetime | None = None,
+    seed: int = 1,
+    redact: bool = False,
+) -> Card:
+    """Write the field card of a plan file: one page for the hand.
+
+    Parameters
+    ----------
+    plan, learned, now, seed, redact
+        As for `brief`; `now` and its zone are printed on the card.
+    out : Path
+        The PDF to write; a file that stands there is replaced.
+    paper, units
+        Size of the card, and the units it shows.
+
+    Raises
+    ------
+    InputError
+        With every fault of the plan and its files, or if the card cannot be written.
+    """
+    case = read_case(plan, learned=learned, now=now)
+    result = _brief(case, seed=seed)
+    reported = case.report is not None and case.plan.weather.wind_mps is None
+    made = Made(now, case.report.age_h if case.report is not None and reported else None)
+    return _write_card(redacted(result) if redact else result, out, made, paper, units)
 
 
 def verify_plan(plan: Path, *, learned: Path | None = None, now: datetime | None = None) -> Case:

@@ -12,6 +12,7 @@ from typing import Final
 Adder = Callable[[argparse.ArgumentParser], None]
 GATES: Final = ("go", "limits")
 UNITS: Final = ("metric", "imperial")
+PAPERS: Final = ("a6", "quarter-letter")
 SCHEMAS: Final = ("plan", "brief")
 POLARISATIONS: Final = ("vertical", "horizontal")
 MOST_SEED: Final = 2**63 - 1
@@ -38,6 +39,14 @@ COMMANDS: Final = (
         "before a flight: will it come home?",
         "Answer go, go with limits, no-go or cannot say for a plan file, with every number behind it.",
         "turnback.commands.brief",
+    ),
+    Command(
+        ("card",),
+        "one page for the hand, to print",
+        "Print the field card of a plan file: one page with what to fly by, the drills for a lost picture and a lost "
+        "control link, and the list to work through before every flight. A flight that may not go gets a card that "
+        "says so.",
+        "turnback.commands.card",
     ),
     Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
     Command(
@@ -144,6 +153,23 @@ def add_brief(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+def add_card(parser: argparse.ArgumentParser) -> None:
+    """Options of ``card``."""
+    _plan_of(parser)
+    parser.add_argument(
+        "--out", metavar="FILE", type=Path, default=Path("card.pdf"),
+        help="write it there; a file that stands there is replaced (default: card.pdf)",
+    )  # fmt: skip
+    parser.add_argument("--paper", choices=PAPERS, default="a6", help="size of the card (default: a6)")
+    add_redact(parser)
+    parser.add_argument("--units", choices=UNITS, default="metric", help="units to show (default: metric)")
+    _language(parser)
+    parser.add_argument(
+        "--seed", metavar="N", type=whole_number, default=1,
+        help="of the random draws; the same seed gives the same answer (default: 1)",
+    )  # fmt: skip
+
+
 def add_redact(parser: argparse.ArgumentParser) -> None:
     """Say less of the place, for what is passed on."""
     parser.add_argument(
@@ -208,6 +234,7 @@ def add_pack_run(parser: argparse.ArgumentParser) -> None:
 
 ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("brief",): add_brief,
+    ("card",): add_card,
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): _plan_of,
     ("plan", "schema"): add_plan_schema,

@@ -57,15 +57,28 @@ class Made:
     weather_age_h: float | None = None
 
 
-def write_card(result: BriefResult, path: Path, made: Made, paper: Paper, units: Units = Units.METRIC) -> Path:
-    """Write the card to a file, and return its path; what stood there is replaced whole.
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A card that was written."""
+
+    path: Path
+    said: str
+    """Verdict and meaning, in words."""
+
+
+def write_card(
+    result: BriefResult, path: Path, made: Made, paper: Paper = Paper.A6, units: Units = Units.METRIC
+) -> Card:
+    """Write the card to a file; what stood there is replaced whole.
 
     Raises
     ------
     InputError
         If the folder cannot be written, or a folder stands there.
     """
-    return write_whole_bytes(path, card_pdf(result, made, paper, units))
+    written = write_whole_bytes(path, card_pdf(result, made, paper, units))
+    verdict, meaning = text(words.VERDICT_WORDS[result.verdict]), text(words.VERDICT_MEANING[result.verdict])
+    return Card(written, text("{verdict}. {meaning}", verdict=verdict, meaning=meaning))
 
 
 def card_pdf(result: BriefResult, made: Made, paper: Paper = Paper.A6, units: Units = Units.METRIC) -> bytes:
