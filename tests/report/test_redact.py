@@ -27,10 +27,17 @@ from turnback.records.finding import Finding, Severity
 from turnback.records.result import BriefResult
 from turnback.records.terrain import TerrainNote, TerrainNoteKind
 from turnback.report.brief_json import brief_data
+from turnback.report.numbers import Units
+from turnback.report.page import page_html
 from turnback.report.redact import MAP_CELLS_M, redacted
+from turnback.report.terminal import brief_text
 
+COMMANDS = {"brief": ".", **({"card": "card.pdf"} if ("card",) in ADDERS else {})}
+"""Every command that answers, and what it is told to write."""
 BEFORE = whole_sample.brief()
 AFTER = redacted(BEFORE)
+RULES_FROM = {Units.METRIC: "880 m from launch, 51 m", Units.IMPERIAL: "2890 ft from launch, 167 ft"}
+"""The ridge of sample.py: 880 m out, 431 m above a sea whose launch point is at 380 m."""
 LAUNCH_M = 380.0  # as sample.profile has its first ground
 
 
@@ -55,12 +62,12 @@ def run(plan: Path, folder: Path, *, redact: bool) -> Run:
     at = ["--now", secret_plan.NOW, *(["--redact"] if redact else [])]
     faces = {"--json": printed("brief", str(plan), "--json", *at)}
     for units in ("metric", "imperial"):
-        for command in ("brief", "card"):
-            if (command,) in ADDERS:
-                out = folder / f"{command}-{units}"
-                said = printed(command, str(plan), "--units", units, "--out", str(out), *at)
-                said = said.replace(str(out), "")  # where the reader let it be written
-                faces |= {f"{command}, {units}: {name}": text for name, text in secret_plan.faces(said, out).items()}
+        for command, name in COMMANDS.items():
+            out = folder / f"{command}-{units}"
+            out.mkdir(parents=True)
+            said = printed(command, str(plan), "--units", units, "--out", str(out / name), *at)
+            said = said.replace(str(out), "")  # where the reader let it be written
+            faces |= {f"{command}, {units}: {name}": text for name, text in secret_plan.faces(said, out).items()}
     now = datetime.fromisoformat(secret_plan.NOW.replace("Z", "+00:00"))
     return Run(faces, api.brief(plan, now=now, redact=redact))
 
@@ -89,6 +96,7 @@ def test_no_face_of_a_redacted_run_holds_a_secret(runs: dict[bool, Run]) -> None
     assert all(len(faces[f"brief, {units}: printed"]) > 1000 for units in ("metric", "imperial"))
     found = {name: secrets for name, text in faces.items() if (secrets := secret_plan.secrets_in(text))}
     assert not found
+    assert not [name for name, text in faces.items() if "above sea level" in " ".join(text.split())]
 
 
 @pytest.mark.slow
@@ -169,6 +177,18 @@ def test_heights_count_from_the_launch_point() -> None:
     assert AFTER.deciding.evidence["obstacle_height_m"] == 51.0
     assert AFTER.rose is not None
     assert (AFTER.rose.height_m, AFTER.rose.height_above) == (60.0, "launch")
+
+
+def test_every_face_says_what_its_heights_count_from() -> None:
+    for units in Units:
+        for shown in (brief_text, page_html):
+            ordinary, told = (" ".join(shown(each, units).replace("\u00a0", " ").split()) for each in (BEFORE, AFTER))
+            assert "above sea level" in ordinary
+            assert "sea level" not in told.replace("reduced to sea level", "")
+            assert "Heights are counted from the launch point." in told
+            assert "Density altitude" in ordinary
+            assert "Density altitude" not in told
+            assert f"The ground that rules stands {RULES_FROM[units]} above launch." in told
 
 
 def test_heights_that_counted_from_launch_stay() -> None:

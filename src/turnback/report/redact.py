@@ -106,7 +106,7 @@ def _finding(finding: Finding, names: Names, launch_m: float) -> Finding:
         evidence[AREA] = names[_area_of(finding)]
     height_m = evidence.get("obstacle_height_m")
     if isinstance(height_m, (int, float)) and not finding.rule.startswith("return."):  # those count from launch already
-        evidence["obstacle_height_m"] = float(above_launch_m(height_m, launch_m))
+        evidence |= {"obstacle_height_m": float(above_launch_m(height_m, launch_m)), "above": "launch"}
     return replace(finding, evidence=evidence)
 
 
