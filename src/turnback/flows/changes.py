@@ -145,21 +145,26 @@ def smallest(at: Callable[[int], Flight], top: int, target: Verdict, *, rises: b
     """
     places = [top] if rises else sorted({top, *(top * part // 4 for part in (3, 2, 1))}, reverse=True)
     high = next((rung for rung in places if at(rung).reaches(target, as_far_as_energy=False)), None)
-    low = -1
-    for depth in DEPTHS:
-        if high is None or not at(high).reaches(target, as_far_as_energy=depth):
-            return None
-        reached = high
-        if low >= 0 and at(low).reaches(target, as_far_as_energy=depth):
-            continue
-        while reached - low > 1:
-            middle = (low + reached) // 2
-            if at(middle).reaches(target, as_far_as_energy=depth):
-                reached = middle
-            else:
-                low = middle
-        low = reached
-    return low
+    if high is None:
+        return None
+    found = _halved(at, -1, high, target, depth=False)
+    for depth in DEPTHS[1:]:  # what does as far as the quick findings mostly does to the end
+        if not at(found).reaches(target, as_far_as_energy=depth):
+            if not at(high).reaches(target, as_far_as_energy=depth):
+                return None
+            found = _halved(at, found, high, target, depth=depth)
+    return found
+
+
+def _halved(at: Callable[[int], Flight], low: int, high: int, target: Verdict, *, depth: bool | None) -> int:
+    """Return the lowest rung above `low`, which does not reach the verdict, up to `high`, which does."""
+    while high - low > 1:
+        middle = (low + high) // 2
+        if at(middle).reaches(target, as_far_as_energy=depth):
+            high = middle
+        else:
+            low = middle
+    return high
 
 
 def _best_first(rows: list[Change]) -> tuple[Change, ...]:

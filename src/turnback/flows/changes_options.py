@@ -176,9 +176,9 @@ def _above_ground_m(flight: Flight) -> float:
 
 
 def _heights(flight: Flight, values: np.ndarray) -> list[Option]:
-    case, now = flight.case, flight.case.plan.route.height_m
+    case, now, above = flight.case, flight.case.plan.route.height_m, flight.case.plan.route.height_above.value
     return [
-        _metres(ChangeKind.HEIGHT, now, float(value), partial(changing.with_height, case, float(value)))
+        Option(ChangeKind.HEIGHT, above, now, float(value), "m", partial(changing.with_height, case, float(value)))
         for value in values
     ]
 

@@ -30,7 +30,8 @@ class Change:
 
     kind: ChangeKind
     key: str
-    """Parameter measured (``"pack.resistance_ohm"``) or link changed (``"control"``, ``"video"``); else empty."""
+    """Parameter measured (``"pack.resistance_ohm"``), link changed (``"control"``, ``"video"``), or what a height of
+    the route counts from (``"launch"``, ``"ground"``); else empty."""
     now: float | None
     value: float | None
     """Before and after, in `unit`; None where it has no number."""
@@ -64,7 +65,8 @@ class ChangesResult:
     changes: tuple[Change, ...]
     """None lifts the verdict where this is empty and the verdict is not a go."""
     beside: tuple[str, ...]
-    """Rule keys of stops and limits that no change looked at here can lift (such as people underneath)."""
+    """Rule keys of stops and limits that no change here can lift (such as people underneath), or that stayed in every
+    changed flight that came as far as they do."""
     costs_most: Unknown | None
     tried: int
     """How many changed flights were computed."""
