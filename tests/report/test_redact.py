@@ -12,7 +12,7 @@ import re
 import struct
 import zlib
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
@@ -23,10 +23,11 @@ from tests.report import sample, secret_plan, whole_sample
 from turnback import api
 from turnback.cli import main
 from turnback.commands.options import ADDERS
-from turnback.records.finding import Finding, Severity
+from turnback.records.finding import Finding, Severity, Verdict
 from turnback.records.result import BriefResult
 from turnback.records.terrain import TerrainNote, TerrainNoteKind
 from turnback.report.brief_json import brief_data
+from turnback.report.card import Made, Paper, card_data
 from turnback.report.numbers import Units
 from turnback.report.page import page_html
 from turnback.report.redact import MAP_CELLS_M, redacted
@@ -189,6 +190,17 @@ def test_every_face_says_what_its_heights_count_from() -> None:
             assert "Density altitude" in ordinary
             assert "Density altitude" not in told
             assert f"The ground that rules stands {RULES_FROM[units]} above launch." in told
+
+
+@pytest.mark.parametrize("verdict", [Verdict.GO, Verdict.NO_GO])
+def test_a_redacted_card_tells_no_time_zone(verdict: Verdict) -> None:
+    made = Made(datetime(2026, 3, 24, 23, 40, tzinfo=timezone(timedelta(hours=9, minutes=30))))
+    ordinary = dataclasses.replace(BEFORE, verdict=verdict, findings=())
+    told = [json.dumps(card_data(each, made, Paper.A6, Units.METRIC)) for each in (ordinary, redacted(ordinary))]
+    assert "2026-03-24 23:40" in told[0]
+    assert "+09:30" in told[0]
+    assert "2026-03-24 14:10" in told[1]
+    assert not re.search(r"UTC[+-]|23:40|09:30", told[1])
 
 
 def test_heights_that_counted_from_launch_stay() -> None:

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
-from datetime import datetime, timedelta
+from dataclasses import asdict, dataclass, replace
+from datetime import UTC, datetime, timedelta
 from enum import Enum
 from pathlib import Path
 from typing import Any, Final
@@ -88,6 +88,8 @@ def card_pdf(result: BriefResult, made: Made, paper: Paper = Paper.A6, units: Un
 
 def card_data(result: BriefResult, made: Made, paper: Paper, units: Units) -> dict[str, Any]:
     """Return all that the card says, in finished words."""
+    if result.heights_above == "launch":  # redacted: an offset from UTC tells a band of longitudes
+        made = _in_utc(made)
     verdict = text(words.VERDICT_WORDS[result.verdict])
     fly = result.verdict in MAY_FLY
     width_mm, height_mm = SIZES_MM[paper]
@@ -231,6 +233,10 @@ def _asked(made: Made) -> list[str]:
     if made.at is None:
         return []
     return [text("Asked {made} ({zone}).", made=_moment(made.at), zone=_zone(made.at))]
+
+
+def _in_utc(made: Made) -> Made:
+    return made if made.at is None else replace(made, at=made.at.astimezone(UTC))
 
 
 def _moment(at: datetime) -> str:
