@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import Final
 
 from jinja2 import Environment, PackageLoader, select_autoescape
 from markupsafe import Markup
@@ -23,13 +21,9 @@ from turnback.report.charts import charts
 from turnback.report.files import made_folder, write_whole
 from turnback.report.five import five_lines
 from turnback.report.numbers import Units
+from turnback.report.typography import together
 from turnback.report.vega import Chart, Key
 from turnback.report.words_ground import ground_lines
-
-_UNIT_AFTER_NUMBER: Final = re.compile(
-    r"(?<=\d) (?=(?:m|km|ft|miles|m/s|mph|kg|g|oz|lb|V|mV|A|mAh|mΩ|W|C|°C|°F|hPa|inHg|dB|dBm|dBi|MHz|s|min|h|%)(?!\w))"
-)
-_MINUS: Final = re.compile(r"(?<![\w-])-(?=\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +96,7 @@ def _together(value: object) -> object:
     """Keep a number and its unit on one line, and write minus as minus; markup of our own is left as it is."""
     if not isinstance(value, str) or isinstance(value, Markup):
         return value
-    return _MINUS.sub("\u2212", _UNIT_AFTER_NUMBER.sub("\u00a0", value))
+    return together(value)
 
 
 def _shape(verdict: Verdict) -> Markup:
