@@ -17,6 +17,7 @@ Array = NDArray[np.float64]
 SCHEMA: Final = "https://vega.github.io/schema/vega-lite/v6.json"
 """The name of the language the specs are written in; nothing is fetched from it."""
 MOST_POINTS: Final = 400
+NARROW_BELOW_PX: Final = 400
 PLAIN_NUMBER: Final = "~f"
 """Ticks read as the text reads: 1200 and 3.5, no comma, no trailing zeros."""
 
@@ -60,18 +61,33 @@ class Chart:
     layers: tuple[Spec, ...]
     keys: tuple[Key, ...]
     height: int
+    """In pixels; the most of it where `aspect` is set."""
+    aspect: float = 0.0
+    """Height over width, so that both axes have one scale; 0 where the height is free."""
+    background: str = CARD
+    framed: bool = True
+    narrow_layers: tuple[Spec, ...] = ()
+    """For a phone, where `layers` has more words than fit; empty where it has not."""
 
     def spec(self, width: int, font_px: int) -> Spec:
         """Return the Vega-Lite specification at a width."""
+        narrow = width < NARROW_BELOW_PX
+        wide_px, tall_px = self._size(width)
         return {
             "$schema": SCHEMA,
-            "width": width,
-            "height": self.height,
+            "width": wide_px,
+            "height": tall_px,
             "padding": 6,
-            "background": CARD,
-            "layer": list(self.layers),
-            "config": _config(font_px, narrow=width < 400),
+            "background": self.background,
+            "layer": list(self.narrow_layers if narrow and self.narrow_layers else self.layers),
+            "config": _config(font_px, self.background, framed=self.framed, narrow=narrow),
         }
+
+    def _size(self, width: int) -> tuple[int, int]:
+        if self.aspect <= 0.0:
+            return width, self.height
+        wide = min(float(width), self.height / self.aspect)
+        return round(wide), round(wide * self.aspect)
 
 
 def thinned(*arrays: Array) -> tuple[Array, ...]:
@@ -151,11 +167,57 @@ def dot(at: tuple[float, float], x: Spec, y: Spec, colour: str, shape: str) -> S
     }
 
 
-def _config(font_px: int, *, narrow: bool) -> Spec:
+def outline(
+    rings: Sequence[tuple[Array, Array]], x: Spec, y: Spec, colour: str, fill: str = "", opacity: float = 1.0,
+    dash: Sequence[int] = (), width: float = 2.0,
+) -> Spec:  # fmt: skip
+    """Return closed outlines, each of ``x`` and ``y``, drawn and filled."""
+    values = [
+        {"x": round(float(east), 2), "y": round(float(north), 2), "ring": ring, "at": at}
+        for ring, (xs, ys) in enumerate(rings)
+        for at, (east, north) in enumerate(zip(xs, ys, strict=True))
+    ]
+    mark: Spec = {"type": "line", "interpolate": "linear-closed", "color": colour, "strokeWidth": width, "clip": True}
+    mark |= {"fill": fill, "fillOpacity": opacity} if fill else {}
+    mark |= {"strokeDash": list(dash)} if dash else {}
+    channels: Spec = {"x": x, "y": y, "order": {"field": "at", "type": "quantitative"}}
+    channels["detail"] = {"field": "ring", "type": "nominal"}
+    return {"data": {"values": values}, "mark": mark, "encoding": channels}
+
+
+def labels(
+    places: Sequence[tuple[float, float, str]], x: Spec, y: Spec, colour: str = INK, *, halo: str = "", **mark: Any
+) -> list[Spec]:
+    """Return words at places; with a halo they read on any ground."""
+    values = [{"x": round(east, 2), "y": round(north, 2), "text": words} for east, north, words in places]
+    channels: Spec = {"x": x, "y": y, "text": {"field": "text", "type": "nominal"}}
+    front: Spec = {"data": {"values": values}, "mark": {"type": "text", "color": colour, **mark}, "encoding": channels}
+    if not halo:
+        return [front]
+    edge = {"stroke": halo, "strokeWidth": 4, "strokeJoin": "round", "strokeOpacity": 0.85}
+    return [{**front, "mark": {**front["mark"], "color": halo, **edge}}, front]
+
+
+def picture(url: str, west: float, south: float, east: float, north: float, x: Spec, y: Spec) -> Spec:
+    """Return an image laid over a rectangle of both axes."""
+    values = [{"x": west, "x2": east, "y": south, "y2": north, "url": url}]
+    channels: Spec = {"x": x, "y": y, "x2": {"field": "x2"}, "y2": {"field": "y2"}}
+    channels["url"] = {"field": "url", "type": "nominal"}
+    return {"data": {"values": values}, "mark": {"type": "image", "aspect": False, "clip": True}, "encoding": channels}
+
+
+def bare(ends: Sequence[float], field: str) -> Spec:
+    """Return a channel with fixed ends and neither axis nor title."""
+    scale = {"domain": [round(float(end), 3) for end in ends], "nice": False, "zero": False}
+    return {"field": field, "type": "quantitative", "axis": None, "scale": scale}
+
+
+def _config(font_px: int, background: str, *, framed: bool, narrow: bool) -> Spec:
     text = {"labelColor": INK, "titleColor": INK, "labelFontSize": font_px, "titleFontSize": font_px}
     return {
         "font": "sans-serif",
-        "view": {"stroke": GRID, "fill": CARD},
+        "view": {"stroke": GRID if framed else None, "fill": background},
+        "text": {"fontSize": font_px - 2, "color": INK},
         "axis": {
             **text,
             "gridColor": GRID,
