@@ -57,7 +57,7 @@ def rose_of(craft: Craft, track: Track, ground: TerrainGrid, case: Case, back: R
     own = [i for i, way in enumerate(ways) if track.straight and abs(way.bearing_deg - plan_deg) < SAME_DEG]
     open_ways = [i for i in range(len(ways)) if i not in own]
     found = dict(zip(open_ways, turn_backs(craft, ground, case, [ways[i] for i in open_ways]), strict=True))
-    found |= {i: (back.turn_back_m.low, back.turn_back_reason) for i in own}
+    found |= dict.fromkeys(own, (back.turn_back_m.low, back.turn_back_reason))
     ends = [_ended(ways[i], *found[i]) for i in range(len(ways))]
     turn_back = np.array([end_m for end_m, _ in ends])
     bearing = np.array([way.bearing_deg for way in ways])
@@ -120,7 +120,7 @@ def _end(reach_m: Array) -> Array:
 
 
 def _reason(reaches: Mapping[str, Array], way: int, track: Track) -> str:
-    """Return which reach ends first at its unfavourable end; ``"route"`` where none does, as `assess_return` says it."""
+    """Return which reach ends first at its unfavourable end; ``"route"`` where none does, as in `assess_return`."""
     ends = {name: float(np.quantile(reach[way], BAND_LOW.value)) for name, reach in reaches.items()}
     reason = min(ends, key=lambda name: ends[name])
     return "route" if ends[reason] >= float(track.from_launch_m[track.outbound()].max()) - 1.0 else reason

@@ -92,7 +92,7 @@ def way_on(case: Case, world: World, plan: Track, bearing_deg: float) -> Way:
 
 
 def _over_ground_m(case: Case, world: World, ground_m: Array, at_m: Array, height_m: float) -> Array:
-    """Return the flight's height over ground and assumed trees along a bearing; trees as `route_clearance_m` has them."""
+    """Return the height over ground and assumed trees along a bearing; trees as `route_clearance_m` has them."""
     above_launch = {
         HeightReference.LAUNCH: np.full_like(at_m, height_m),
         HeightReference.GROUND: height_m + ground_m - case.launch_height_m,

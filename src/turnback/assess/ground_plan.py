@@ -111,7 +111,7 @@ def _cut(
         tall, wide = (size // by * by for size in heights.shape)
         blocks = (tall // by, by, wide // by, by)
         heights = heights[:tall, :wide].reshape(blocks).mean(axis=(1, 3), dtype=np.float64).astype(np.float32)
-        known = known[:tall, :wide].reshape(blocks).all(axis=(1, 3))
+        known = np.asarray(known[:tall, :wide].reshape(blocks).all(axis=(1, 3)), dtype=np.bool_)
     half = (by - 1) / 2.0
     x_west_m = terrain.x_west_m + (left + half) * terrain.cell_m
     y_north_m = terrain.y_north_m - (top + half) * terrain.cell_m

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from turnback.assess.assumed import assumptions
+from turnback.assess.bearings import rose_of
+from turnback.assess.ground_plan import ground_plan_of
 from turnback.assess.judge import deciding_of
 from turnback.assess.surroundings import profile_result
 from turnback.flows.flight import Flight
@@ -23,6 +25,7 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
     flight = Flight(case, seed=seed, in_full=True)
     draws, links = flight.craft.draws, [link.result for link in flight.links]
     weakest = min(links, key=lambda link: link.probability.mid)
+    rose = rose_of(flight.craft, flight.track, flight.ground, case, flight.back)
     return BriefResult(
         verdict=flight.verdict,
         findings=flight.findings,
@@ -41,4 +44,6 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
         draws=draws.count * draws.nodes.count,
         seed=seed,
         title=case.title,
+        rose=rose,
+        ground_plan=ground_plan_of(case, flight.track, flight.ground, links, rose),
     )
