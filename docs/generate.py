@@ -26,7 +26,7 @@ from turnback.report.words_actions import ACTION_WORDS
 from turnback.rules.rule import Rule
 
 Rows = list[list[str]]
-RULE_ROOMS: Final = ("chance", "falling", "flight", "people")
+RULE_ROOMS: Final = ("care", "chance", "falling", "flight", "people", "pilot")
 
 
 def write_all(folder: Path) -> None:

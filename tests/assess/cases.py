@@ -44,7 +44,17 @@ PLAN: dict[str, Any] = {
         "local_limits": {"looked_up": "yes", "height_m": 120},
     },
     "weather": {"wind_mps": 3, "wind_from_deg": 270, "temperature_c": 15, "qnh_hpa": 1015},
-    "route": {"distance_m": 120, "bearing_deg": 285, "height_m": 40},
+    "pilot": {
+        "packs_flown": 140,
+        "shown": [
+            "simulator",
+            "ducted in self-level",
+            "self-level in sight",
+            "goggles with observer",
+            "radio-loss drill",
+        ],
+    },
+    "route": {"distance_m": 120, "bearing_deg": 285, "height_m": 40, "mode": "self-level"},
     "answers": {
         "propellers_verified_today": "yes",
         "rest_v_per_cell": 4.18,

@@ -115,20 +115,22 @@ def mean_current_a(draws: DrawSet, thrust: Thrust, scale: Scale, chemistry: Chem
     return np.asarray((hover + cruise) / 2.0 / (chemistry.nominal_v * draws.world.pack.cells))
 
 
-def rows_that_fit(current_a: Array, measured_a: float, keep: int) -> NDArray[np.int64]:
-    """Return rows resampled by how well they fit the last flight (systematic resampling; no chance in it).
+def fit_score(current_a: Array, measured_a: float) -> Array:
+    """Return how well each draw's mean current fits the last flight's: a log likelihood, shape ``(j,)``."""
+    sd = typical("style")["last_flight_sd"].value
+    return np.asarray(-0.5 * (np.log(measured_a / current_a) / sd) ** 2)
+
+
+def rows_by_score(score: Array, keep: int) -> NDArray[np.int64]:
+    """Return rows resampled by how well they fit (systematic resampling; no chance in it).
 
     Parameters
     ----------
-    current_a : ndarray, shape (j,)
-        Each draw's mean current.
-    measured_a : float
-        The last flight's mean current.
+    score : ndarray, shape (j,)
+        Each draw's log likelihood.
     keep : int
         How many rows to return; a row that fits well is returned several times.
     """
-    sd = typical("style")["last_flight_sd"].value
-    score = -0.5 * (np.log(measured_a / current_a) / sd) ** 2
     weight = np.exp(score - score.max())
     edges = np.cumsum(weight / weight.sum())
-    return np.asarray(np.searchsorted(edges, (np.arange(keep) + 0.5) / keep).clip(0, current_a.size - 1))
+    return np.asarray(np.searchsorted(edges, (np.arange(keep) + 0.5) / keep).clip(0, score.size - 1))

@@ -119,7 +119,7 @@ def _loaded_along(marched: Marched, middle: tuple[slice, int, int], law: Chemist
     return np.concatenate([[start], np.median(marched.loaded_v[middle], axis=0)])
 
 
-def _steady_resistance_ohm(craft: Craft) -> Array:
+def steady_resistance_ohm(craft: Craft) -> Array:
     """Return the resistance of one cell after minutes of load: ohmic and both RC pairs, warm."""
     law = craft.chemistry
     return np.asarray(warm_resistance_ohm(craft.draws, law) * (1.0 + law.r1_ratio + law.r2_ratio))
@@ -129,7 +129,7 @@ def _greatest_power_w(craft: Craft) -> Array:
     """Return the most the pack can give at its land-by volts, ``(j,)``."""
     law, cells = craft.chemistry, craft.draws.world.pack.cells
     nearly_empty = np.interp(soc_at_rest_v(law.land_by_rest_v, law), law.resistance_soc, law.resistance_ratio)
-    ohm = np.minimum(_steady_resistance_ohm(craft) * nearly_empty, MOST_OHM)
+    ohm = np.minimum(steady_resistance_ohm(craft) * nearly_empty, MOST_OHM)
     return greatest_power_w(law.land_by_rest_v, ohm, cells)
 
 
@@ -140,7 +140,7 @@ def _under_cruise_v(craft: Craft, cruise_w: Array, rest_v: Array) -> Array:
     """
     law, cells = craft.chemistry, craft.draws.world.pack.cells
     soc = np.interp(rest_v, law.ocv_v, law.ocv_soc)
-    ohm = _steady_resistance_ohm(craft) * np.interp(soc, law.resistance_soc, law.resistance_ratio)
+    ohm = steady_resistance_ohm(craft) * np.interp(soc, law.resistance_soc, law.resistance_ratio)
     current = constant_power_current_a(rest_v, ohm, cruise_w / cells)
     loaded_v = np.where(np.isnan(current), 0.0, rest_v - ohm * np.nan_to_num(current))
     return np.maximum(loaded_v, law.land_by_loaded_v)
@@ -164,7 +164,7 @@ def _turn_back_v(craft: Craft, marched: Marched, far: int, cruise_w: Array) -> A
 def _current_a(craft: Craft, power_w: Array) -> Array:
     law, cells = craft.chemistry, craft.draws.world.pack.cells
     nominal = np.full(power_w.size, law.nominal_v)
-    current = constant_power_current_a(nominal, _steady_resistance_ohm(craft), power_w / cells)
+    current = constant_power_current_a(nominal, steady_resistance_ohm(craft), power_w / cells)
     return np.where(np.isnan(current), power_w / (law.nominal_v * cells), current)
 
 

@@ -2,45 +2,77 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from turnback.assess.consumption import (
     Scale,
+    fit_score,
     last_flight_current_a,
     mean_current_a,
     measured_scale,
-    rows_that_fit,
+    rows_by_score,
 )
 from turnback.assess.draw_set import UNKNOWN_DRAWS, DrawSet, draw_set
 from turnback.assess.flight_energy import Craft
 from turnback.assess.judge import found
+from turnback.assess.last_capacity import capacity_score, measured_capacity_ah, replaced_by
 from turnback.assess.spreads import spread
 from turnback.assess.thrust import Thrust, thrust_of
 from turnback.records.finding import Finding, Severity, Spread
 from turnback.records.plan import LastFlight
 from turnback.records.world import World
+from turnback.rules.care import CAPACITY_DISAGREES
 from turnback.rules.chemistry import Chemistry
 from turnback.rules.flight import LAST_FLIGHT_DISAGREES
 
 MORE_DRAWS = 4  # worlds drawn for each one kept, where the last flight chooses among them
+MOST_APART = 1.0 / CAPACITY_DISAGREES.value  # measured over promised capacity: beyond it the measured one is taken
 MOST_COPIES = 25  # of one world among those kept: with more, nothing drawn explains the flight (our choice)
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """The drawn worlds before and after the last flight."""
+
+    before: Craft
+    after: Craft
+    learned: bool
+    """False where there was none, and where it fits so few worlds that nothing is learned."""
 
 
 def craft_of(world: World, chemistry: Chemistry, last: LastFlight | None, seed: int) -> Craft:
     """Draw the worlds, and keep those that use what the last flight used; all alike where hardly any does."""
+    return taught_by(world, chemistry, last, seed).after
+
+
+def taught_by(world: World, chemistry: Chemistry, last: LastFlight | None, seed: int) -> Taught:
+    """Draw the worlds, and keep those whose consumption and capacity fit the last flight.
+
+    Where hardly any world fits, nothing is learned of what does not fit. A capacity that was measured by rest volts
+    after the flight and lies outside what label and age promise goes before them.
+    """
     draws = draw_set(world, UNKNOWN_DRAWS * (MORE_DRAWS if last else 1), seed)
     thrust = thrust_of(draws, chemistry)
     craft = Craft(draws, thrust, measured_scale(draws, thrust, chemistry), chemistry)
     if last is None:
-        return craft
-    rows = rows_that_fit(
-        mean_current_a(draws, thrust, craft.scale, chemistry), last_flight_current_a(last), UNKNOWN_DRAWS
-    )
-    if np.unique(rows, return_counts=True)[1].max() > MOST_COPIES:  # a few far draws would feign knowledge
-        rows = np.arange(UNKNOWN_DRAWS)
-    return rows_of(craft, rows)
+        return Taught(craft, craft, learned=False)
+    measured = measured_capacity_ah(last, chemistry)
+    capacity = draws["pack.capacity_ah"]
+    holds = capacity_score(capacity, last, chemistry)
+    if measured is not None and not 1.0 / MOST_APART <= np.median(measured) / np.median(capacity) <= MOST_APART:
+        values = {**draws.values, "pack.capacity_ah": replaced_by(capacity, measured)}
+        worlds, holds = replace(craft, draws=replace(draws, values=values)), np.zeros_like(capacity)
+    else:
+        worlds = craft
+    uses = fit_score(mean_current_a(draws, thrust, craft.scale, chemistry), last_flight_current_a(last))
+    bounds = measured is not None or float(np.ptp(holds)) > 1.0
+    for score in (uses + holds, uses, holds) if bounds else (uses,):
+        rows = rows_by_score(score, UNKNOWN_DRAWS)
+        if np.unique(rows, return_counts=True)[1].max() <= MOST_COPIES:  # else a few far draws would feign knowledge
+            return Taught(craft, rows_of(worlds, rows), learned=True)
+    return Taught(craft, rows_of(worlds, np.arange(UNKNOWN_DRAWS)), learned=worlds is not craft)
 
 
 def rows_of(craft: Craft, rows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Craft:

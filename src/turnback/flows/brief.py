@@ -7,12 +7,13 @@ from turnback.assess.bearings import rose_of
 from turnback.assess.ground_plan import ground_plan_of
 from turnback.assess.judge import deciding_of
 from turnback.assess.surroundings import profile_result
+from turnback.flows.changes import what_would_help
 from turnback.flows.flight import Flight
 from turnback.records.case import Case
 from turnback.records.result import BriefResult
 
 
-def brief(case: Case, *, seed: int = 1) -> BriefResult:
+def brief(case: Case, *, seed: int = 1, changes: bool = False) -> BriefResult:
     """Answer whether a flight comes home, with every number behind it.
 
     Parameters
@@ -21,6 +22,8 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
         The plan and all it refers to.
     seed : int
         Of the random draws; the same case and seed give the same answer, bit for bit.
+    changes : bool
+        Also look for what would make it a go: a dozen or two changed flights, about a second more.
     """
     flight = Flight(case, seed=seed, in_full=True)
     draws, links = flight.craft.draws, [link.result for link in flight.links]
@@ -45,5 +48,9 @@ def brief(case: Case, *, seed: int = 1) -> BriefResult:
         seed=seed,
         title=case.title,
         rose=rose,
-        ground_plan=ground_plan_of(case, flight.track, flight.ground, links, rose),
+        ground_plan=ground_plan_of(case, flight.track, flight.ground, links, rose, flight.fall),
+        fall=flight.fall,
+        pilot=flight.pilot,
+        care=flight.care,
+        changes=what_would_help(flight) if changes else None,
     )

@@ -13,6 +13,7 @@ from turnback.assess.assumed import Shares, shares_of
 from turnback.assess.coming_back import WayHome, assess_return, return_works, way_home
 from turnback.assess.coming_home import home_chance
 from turnback.assess.energy import EnergyAnswer, assess_energy
+from turnback.assess.falling import fall_findings, falls
 from turnback.assess.flight_energy import Craft
 from turnback.assess.judge import sorted_findings, verdict_of
 from turnback.assess.judge_facts import (
@@ -30,7 +31,9 @@ from turnback.assess.judge_numbers import (
     return_findings,
     weather_findings,
 )
-from turnback.assess.last_flight import craft_of, last_flight_findings
+from turnback.assess.last_flight import Taught, last_flight_findings, taught_by
+from turnback.assess.pack_care import care_findings, pack_care
+from turnback.assess.pilot import assess_pilot, pilot_findings
 from turnback.assess.reception import LinkAnswer, assess_link, cast_rays
 from turnback.assess.spreads import spread
 from turnback.assess.surroundings import air_result
@@ -38,12 +41,16 @@ from turnback.assess.track import Track, lay_track
 from turnback.assess.turning import Turning, energy_turning, largest_wind_mps
 from turnback.assess.world import chemistry_of, fill
 from turnback.physics.terrain_grid import TerrainGrid, terrain_grid
+from turnback.records.care import CareResult
 from turnback.records.case import Case
 from turnback.records.common import Answer
+from turnback.records.fall import FallResult
 from turnback.records.finding import Finding, Spread, Verdict
+from turnback.records.pilot_result import PilotResult
 from turnback.records.result import AirResult, ReturnResult
 from turnback.records.site import Canopy
 from turnback.records.world import World
+from turnback.rules.flight import TURN_BACK
 
 RANK: Final[Mapping[Verdict, int]] = {
     Verdict.NO_GO: 0,
@@ -53,6 +60,7 @@ RANK: Final[Mapping[Verdict, int]] = {
 }
 """From the worst verdict to the best."""
 NO_SHARES: Final = Shares({})
+ANYWHERE_M: Final = 1e9  # farther than anybody flies
 
 
 class Flight:
@@ -93,12 +101,17 @@ class Flight:
         return lay_track(self.case.route, self.case.terrain, self.case.launch_height_m)
 
     @cached_property
-    def craft(self) -> Craft:
-        """The drawn worlds, those kept that use what the last flight used."""
+    def taught(self) -> Taught:
+        """The drawn worlds, before and after those were kept that fit the last flight."""
         like, last = self._like, self.case.plan.answers.last_flight
         if like is not None and like.world == self.world and like.case.plan.answers.last_flight == last:
-            return like.craft
-        return craft_of(self.world, chemistry_of(self.case), last, self.seed)
+            return like.taught
+        return taught_by(self.world, chemistry_of(self.case), last, self.seed)
+
+    @property
+    def craft(self) -> Craft:
+        """The drawn worlds, those kept that use what the last flight used."""
+        return self.taught.after
 
     @cached_property
     def air(self) -> AirResult:
@@ -126,6 +139,13 @@ class Flight:
         return assess_energy(self.craft, self.track) if like is None else like.energy
 
     @cached_property
+    def fall(self) -> FallResult:
+        """Where it comes down, and how hard, if its motors stop on the way."""
+        case = self.case
+        energy = self.energy.result
+        return falls(self.craft, self.track, case.terrain, case.launch_height_m, case.people_areas, energy)
+
+    @cached_property
     def turning(self) -> Turning:
         """How far out the pack lets it turn back."""
         like = self._twin
@@ -136,6 +156,18 @@ class Flight:
         """How it comes home."""
         wind_mps = largest_wind_mps(self.craft, self.track) if self.in_full else float("nan")
         return self._back(self.turning, wind_mps)
+
+    @cached_property
+    def pilot(self) -> PilotResult:
+        """What it asks of its pilot, and what was shown."""
+        sight, energy = self.links[0].result, self.energy.result
+        return assess_pilot(self.case.plan, self.world, self.craft, energy, self.back, self.track, sight)
+
+    @cached_property
+    def care(self) -> CareResult:
+        """What the pack asks for, and what the last flight taught of it."""
+        taught, energy = self.taught, self.energy.result
+        return pack_care(self.case, taught.before, taught.after, energy, learned=taught.learned)
 
     @cached_property
     def home(self) -> Spread:
@@ -194,11 +226,19 @@ class Flight:
         energy = energy_findings(self.world, self.energy, NO_SHARES) if "energy" in self.__dict__ else []
         return (*self._quick, *energy)
 
+    def looked_at(self, rule: str) -> bool:
+        """True where this flight was worked out as far as a rule needs."""
+        if "findings" in self.__dict__:
+            return True
+        if rule == TURN_BACK.key or rule.startswith("fall."):
+            return False
+        return "energy" in self.__dict__ or not rule.startswith("energy.")
+
     @cached_property
     def _quick(self) -> list[Finding]:
         """What is found without the pack: as if it lasted from anywhere."""
         count = self.craft.draws.count
-        anywhere = Turning(np.arange(count), np.full(count, np.inf), np.zeros(count))
+        anywhere = Turning(np.arange(count), np.full(count, ANYWHERE_M), np.zeros(count))
         return self._findings(self._back(anywhere, float("nan")), None)
 
     def _back(self, turning: Turning, wind_mps: float) -> ReturnResult:
@@ -209,10 +249,14 @@ class Flight:
         world, craft, video = self.world, self.craft, self.links[1] if len(self.links) > 1 else None
         fastest_mps = float(np.median(craft.thrust.most_level_mps))
         shares = NO_SHARES if energy is None else self.shares
+        falls_matter = self.in_full or self.case.people_areas is not None  # without areas a fall is a note
         return [
             *self._facts(back),
+            *pilot_findings(assess_pilot(self.case.plan, world, craft, None, back, self.track, self.links[0].result)),
             *([] if energy is None else energy_findings(world, energy, shares)),
+            *([] if energy is None or not falls_matter else fall_findings(self.fall)),
             *pack_findings(world, craft.chemistry),
+            *care_findings(self.taught, self.case.plan.answers.last_flight),
             *last_flight_findings(craft, self.case.plan.answers.last_flight),
             *link_findings(world, self.links[0], video, shares),
             *return_findings(world, back),

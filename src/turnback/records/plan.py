@@ -35,6 +35,14 @@ class Skill(Enum):
     OBSTACLES = "obstacles"
 
 
+class FlightMode(Enum):
+    """How the aircraft answers the sticks on this flight."""
+
+    SELF_LEVEL = "self-level"
+    RATE = "rate mode"
+    UNKNOWN = "don't know"
+
+
 class PilotFile(FileRecord):
     """The pilot: what has been shown so far."""
 
@@ -46,10 +54,17 @@ class PilotFile(FileRecord):
 
 
 class LastFlight(FileRecord):
-    """The last flight of this aircraft on this pack: it measures the consumption."""
+    """The last flight of this aircraft on this pack: it measures the consumption, and bounds the capacity."""
 
     minutes: Number = Field(gt=0, le=120)
     charger_mah: Number = Field(gt=0, le=50000)
+    rest_v_after_per_cell: Number | None = quantity(
+        2.0,
+        4.5,
+        "V",
+        "rest volts of one cell after that flight, before charging it full",
+        "enter volts of one cell, not of the pack",
+    )
 
 
 class Answers(FileRecord):
@@ -87,6 +102,7 @@ class RouteFile(FileRecord):
         1, 40, "m/s", "airspeed on the route; the aircraft's cruise if left out", "enter m/s, not km/h"
     )
     hover_s: Number | None = quantity(0, 3600, "s", "time spent hovering or looking round at the far end")
+    mode: FlightMode = FlightMode.UNKNOWN
 
 
 class PlanFile(FileRecord):
@@ -108,6 +124,7 @@ class PlanFile(FileRecord):
 
 __all__ = [
     "Answers",
+    "FlightMode",
     "LastFlight",
     "People",
     "PilotFile",

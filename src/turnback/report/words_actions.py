@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from turnback.report.language import mark
+from turnback.report.words_care_rules import CARE_ACTIONS
+from turnback.report.words_skills import PILOT_ACTIONS
 
 ACTION_WORDS: Final[dict[str, str]] = {
     "none": mark("Nothing to do."),
@@ -68,6 +70,8 @@ ACTION_WORDS: Final[dict[str, str]] = {
     "get_terrain": mark("Get a terrain file that covers the whole route, and name it in the plan."),
     "look_for_wires": mark("Walk or look along the route for wires, masts, cranes and single trees before flying."),
     "look_at_trees": mark("Look how high the trees stand on that obstacle, and enter it."),
+    **PILOT_ACTIONS,
+    **CARE_ACTIONS,
 }
 
 MEASURE_PREFIX: Final = "measure:"

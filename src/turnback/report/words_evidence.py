@@ -6,9 +6,11 @@ import math
 from typing import Final
 
 from turnback.records.finding import Finding
+from turnback.records.plan import Skill
 from turnback.report import numbers
 from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Toward, Units
+from turnback.report.words_skills import SKILL_NAMES
 
 CORNERS: Final[dict[str, str]] = {
     "front-left": mark("It is the front-left corner."),
@@ -53,6 +55,8 @@ def evidence(finding: Finding, units: Units) -> list[str]:
     given = finding.evidence
     if given.get("corner") in CORNERS:
         return [text(CORNERS[str(given["corner"])])]
+    if "skill" in given:
+        return [text("The next step: {skill}.", skill=text(SKILL_NAMES[Skill(given["skill"])]))]
     if "first" in given and "fall_areas" in given:
         first = text(UNNAMED) if given["first"] == UNNAMED else given["first"]
         far = numbers.words(_finite(finding, "from_m"), "m", units)
@@ -96,9 +100,14 @@ def _obstacle(finding: Finding, units: Units) -> list[str]:
         return said
     sight = finding.evidence.get("line_of_sight")
     way = HIDDEN if sight == "no" else CLOSEST if sight == "yes" else RULES
-    above = "" if height is None else "launch" if finding.rule.startswith("return.") else "sea level"
+    above = "" if height is None else _above(finding)
     far, high = numbers.words(distance, "m", units), numbers.words(height, "m", units)
     return [*said, text(way[above], distance=far, height=high)]
+
+
+def _above(finding: Finding) -> str:
+    """Say what the height of an obstacle counts from; redacting says so beside it."""
+    return "launch" if finding.rule.startswith("return.") or "above" in finding.evidence else "sea level"
 
 
 def _finite(finding: Finding, name: str) -> float | None:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from turnback.report.rule_words import RuleWords
+from turnback.report.words_care_rules import CARE
+from turnback.report.words_fall_rules import FALL
 from turnback.report.words_flight import CHANCE, ENERGY, PACK, RETURN, WEATHER
 from turnback.report.words_people import PEOPLE, PROPELLERS, SITE
+from turnback.report.words_skills import PILOT
 
 RULE_WORDS: Final[dict[str, RuleWords]] = {
     **CHANCE,
@@ -17,4 +20,7 @@ RULE_WORDS: Final[dict[str, RuleWords]] = {
     **PROPELLERS,
     **PEOPLE,
     **SITE,
+    **PILOT,
+    **CARE,
+    **FALL,
 }
