@@ -85,3 +85,39 @@ def test_rings_cannot_be_changed_by_anyone() -> None:
     assert area.rings[0][0].tolist() == [0.0, 0.0]
     with pytest.raises(ValueError, match="read-only"):
         area.rings[0][0, 0] = 1.0
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "half", "met"),
+    [
+        (50, 5, 2, True),  # a ring inside the area
+        (50, 50, 300, True),  # the area inside a ring
+        (0, 50, 10, True),  # across an edge
+        (50, 50, 3, False),  # inside the hole altogether
+        (150, 50, 10, False),  # beside it
+        (110, 50, 10, True),  # touches
+    ],
+)
+def test_a_filled_ring_meets_an_area(x: float, y: float, half: float, met: bool) -> None:
+    ring = (SQUARE / 50.0 - 1.0) * half + [x, y]
+    assert YARD.met(*ring.T) is met
+    assert PeopleAreas((YARD,)).met_by(*ring.T) == (["yard"] if met else [])
+
+
+@given(st.integers(0, 10_000), st.integers(3, 12), st.floats(-150, 150), st.floats(-150, 150), st.floats(5, 80))
+def test_a_ring_with_a_point_of_the_area_in_it_meets_it(seed: int, corners: int, x: float, y: float, r: float) -> None:
+    area = PeopleArea("", (star(seed, corners),))
+    turn = np.linspace(0.0, 2.0 * np.pi, 41)
+    ring = np.column_stack([x + r * np.cos(turn), y + r * np.sin(turn)])
+    grid = np.stack(np.meshgrid(np.linspace(x - r, x + r, 40), np.linspace(y - r, y + r, 40)), axis=-1).reshape(-1, 2)
+    shared = grid[Outline(ring).contains_points(grid)]
+    if area.holds(*shared.T).any():
+        assert area.met(*ring.T)
+    if not area.met(*ring.T):
+        assert not area.holds(*ring.T).any()
+
+
+def test_points_inside_any_area_are_told_once() -> None:
+    areas = PeopleAreas((PeopleArea("a", (SQUARE,)), PeopleArea("b", (SQUARE + 50.0,))))
+    assert areas.holding([10, 75, 140, 160], [10, 75, 140, 10]).tolist() == [True, True, True, False]
+    assert PeopleAreas(()).holding([1.0], [1.0]).tolist() == [False]

@@ -134,6 +134,8 @@ def headings(track: Track) -> Headings:
     """Return in which direction each planned station is passed: as it arrives, or leaves where it has not moved yet."""
     rows = np.flatnonzero(track.planned())
     place = np.column_stack([track.x_m[rows], track.y_m[rows], track.height_m[rows]])
+    anew = np.append(True, np.abs(np.diff(place, axis=0)).max(axis=1, initial=0.0) > STILL_M)
+    rows, place = rows[anew], place[anew]  # the way home begins where the way out ends: one place
     step = np.diff(place, axis=0, prepend=place[:1])
     way = np.hypot(step[:, 0], step[:, 1])
     moved = np.flatnonzero(way > STILL_M)
