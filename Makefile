@@ -8,7 +8,7 @@ STAMP := $(VENV)/.stamps
 SOURCES := $(shell find src -name '*.py' -o -name '*.toml' -o -name '*.html' -o -name '*.json')
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: setup setup-dev demo test quick lint benchmark docs lock clean
+.PHONY: setup setup-dev demo test quick lint benchmark docs words lock clean
 
 setup: $(STAMP)/runtime
 setup-dev: $(STAMP)/dev
@@ -55,6 +55,10 @@ benchmark: setup-dev
 docs: setup-dev
 	$(PY) -m sphinx -W -q -b html docs out/docs
 	@echo out/docs/index.html
+
+# The template that a translation starts from: every message that people read.
+words: setup-dev
+	$(PY) tools/words_template.py
 
 # The hashes are of the public registry's files; no index address is kept.
 lock: setup-dev

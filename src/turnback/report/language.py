@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from importlib import resources
+from pathlib import Path
 from string import Formatter
 from typing import Final
 
@@ -63,15 +64,22 @@ def language() -> str:
 
 
 @contextmanager
-def speaking(code: str) -> Iterator[None]:
+def speaking(code: str, folder: Path | None = None) -> Iterator[None]:
     """Speak a language inside the block.
+
+    Parameters
+    ----------
+    code : str
+        Of the language, such as ``"de"`` or ``"pt-BR"``.
+    folder : Path or None
+        Where the translations stand; those of this package if None.
 
     Raises
     ------
     InputError
         If there is no such translation.
     """
-    with speaking_by(_catalogue(code), code.replace("_", "-")):
+    with speaking_by(_catalogue(code, folder), code.replace("_", "-")):
         yield
 
 
@@ -91,13 +99,13 @@ def _catalogue_spoken() -> gettext.NullTranslations:
     return _AS_WRITTEN if spoken is None else spoken
 
 
-def _catalogue(code: str) -> gettext.NullTranslations:
+def _catalogue(code: str, folder: Path | None) -> gettext.NullTranslations:
     if code == ENGLISH:
         return _AS_WRITTEN
-    folder = resources.files("turnback.report").joinpath("locale")
+    at = str(resources.files("turnback.report").joinpath("locale") if folder is None else folder)
     try:
         # The code becomes part of a path, so only what a code may be is looked up.
-        return gettext.translation(DOMAIN, str(folder), [code.replace("-", "_")] if _CODE.fullmatch(code) else [])
+        return gettext.translation(DOMAIN, at, [code.replace("-", "_")] if _CODE.fullmatch(code) else [])
     except OSError:
         what = f"there is no translation into {code[:20]!r}"
         raise bad_input("--language", what, "leave it out for English") from None
