@@ -184,7 +184,8 @@ def test_the_files_stand_in_the_folder_whole(tmp_path: Path) -> None:
     folder = tmp_path / "a" / "b"
     path = write_report(sample.brief(), folder)
     assert path == folder / "report.html"
-    assert sorted(each.name for each in folder.iterdir()) == ["brief.json", "brief.schema.json", "report.html"]
+    names = ["brief.json", "brief.schema.json", "report.html", "report.pdf"]
+    assert sorted(each.name for each in folder.iterdir()) == names
     assert (folder / "brief.json").read_text(encoding="utf-8") == brief_json(sample.brief())
     assert path.read_text(encoding="utf-8") == page_html(sample.brief())
     mask = os.umask(0)

@@ -137,7 +137,8 @@ def add_brief(parser: argparse.ArgumentParser) -> None:
     _plan_of(parser)
     parser.add_argument(
         "--out", metavar="DIR", type=Path,
-        help="also write report.html, brief.json and brief.schema.json there; the page's path is the last line printed",
+        help="also write report.html, report.pdf, brief.json and brief.schema.json there; the page's path is the last "
+        "line printed",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the brief as JSON, in SI units")
     add_redact(parser)

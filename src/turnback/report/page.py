@@ -2,40 +2,35 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
 from functools import cache
 from importlib import resources
 from pathlib import Path
+from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, select_autoescape
 from markupsafe import Markup
 
 from turnback import __version__
-from turnback.records.finding import Severity, Verdict
+from turnback.records.finding import Verdict
 from turnback.records.result import BriefResult
-from turnback.report import svg, tables, words
+from turnback.report import page_parts, tables, words
 from turnback.report.brief_json import SCHEMA_NAME, brief_json
 from turnback.report.brief_schema import brief_schema_json
-from turnback.report.cautions import CAUTIONS, NOT_MODELLED
+from turnback.report.cautions import cautions, not_modelled
 from turnback.report.charts import charts
 from turnback.report.files import made_folder, write_whole
 from turnback.report.five import five_lines
+from turnback.report.language import language, plural, text
 from turnback.report.numbers import Units
+from turnback.report.svg import STEERING
 from turnback.report.typography import together
-from turnback.report.vega import Chart, Key
 from turnback.report.words_ground import ground_lines
 
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One drawn chart."""
-
-    name: str
-    title: str
-    alt: str
-    keys: tuple[Key, ...]
-    wide: Markup
-    narrow: Markup
+FIRST_PAGE: Final = "rose"
+"""The chart that stands on page one."""
+FROM_THE_RIGHT: Final = frozenset({"ar", "fa", "he", "ur"})
+"""Languages that are written from the right."""
 
 
 def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC) -> Path:
@@ -55,48 +50,62 @@ def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC)
 
 def page_html(result: BriefResult, units: Units = Units.METRIC) -> str:
     """Return the whole page; everything that came from a plan is escaped."""
-    said = [(finding, words.say(finding, units)) for finding in result.findings]
     return _environment().get_template("report.html").render(
+        language=language(),
+        direction="rtl" if re.split("[-_]", language())[0] in FROM_THE_RIGHT else "ltr",
         title=result.title,
-        verdict=words.VERDICT_WORDS[result.verdict],
-        meaning=words.VERDICT_MEANING[result.verdict],
-        mark=result.verdict.name.lower().replace("_", "-"),
-        shape=_shape(result.verdict),
-        home=words.spread_chance(result.home),
-        lines=five_lines(result, units),
-        mend=[text for finding, text in said if finding.severity is not Severity.NOTE],
-        findings=[(finding.rule.replace(".", "-").replace("_", "-"), text, _standing(finding.source))
-                  for finding, text in said],
-        limits=tables.limits(result, units),
-        figures=[_figure(chart) for chart in charts(result, units)],
-        tables=tables.all_tables(result, units),
-        assumed=tables.assumed(result.assumed, units),
-        ground=ground_lines(result, units),
-        cautions=CAUTIONS,
-        not_modelled=NOT_MODELLED,
-        draws=f"{result.draws:,}",
-        seed=result.seed,
         version=__version__,
+        seed=result.seed,
+        draws=f"{result.draws:,}",
         style=Markup(_resource("report.css")),  # noqa: S704 - our own file
+        **_first_page(result, units),
+        **_expert_pages(result, units),
     )  # fmt: skip
 
 
-def _figure(chart: Chart) -> Figure:
-    wide, narrow = svg.wide(chart), svg.narrow(chart)
-    return Figure(chart.name, chart.title, chart.alt, chart.keys, Markup(wide), Markup(narrow))  # noqa: S704 - numbers and our own words, escaped in svg.named
+def _first_page(result: BriefResult, units: Units) -> dict[str, Any]:
+    """Return what the pilot reads."""
+    mend, left = page_parts.mend(result)
+    return {
+        "verdict": text(words.VERDICT_WORDS[result.verdict]),
+        "meaning": text(words.VERDICT_MEANING[result.verdict]),
+        "mark": result.verdict.name.lower().replace("_", "-"),
+        "shape": _shape(result.verdict),
+        "lines": five_lines(result, units),
+        "mend": mend,
+        "mend_left": left,
+        "changes": page_parts.changes(result, units),
+        "limits": tables.limits(result, units),
+        "limits_first": page_parts.limits_first(result.verdict),
+        "home": words.spread_chance(result.home),
+        "cautions": cautions(),
+    }
 
 
-def _standing(source: str) -> str:
-    """Say how far a source carries, where its own text does not say so already."""
-    standing = words.source_standing(source)
-    return "" if source == "user" or standing.lower() in words.source_text(source).lower() else standing
+def _expert_pages(result: BriefResult, units: Units) -> dict[str, Any]:
+    """Return what stands behind it, and the chart of page one among the drawn ones."""
+    figures = {chart.name: page_parts.figure(chart) for chart in charts(result, units)}
+    return {
+        "rose": figures.pop(FIRST_PAGE, None),
+        "figures": figures,
+        "fall": page_parts.fall(result, units),
+        "people": [part for part in (page_parts.pilot(result, units), page_parts.care(result, units)) if part],
+        "tables": [page_parts.opening(table) for table in tables.all_tables(result, units)],
+        "findings": page_parts.findings(result, units),
+        "assumed": tables.assumed(result.assumed, units),
+        "ground": ground_lines(result, units),
+        "not_modelled": not_modelled(),
+    }
 
 
-def _together(value: object) -> object:
-    """Keep a number and its unit on one line, and write minus as minus; markup of our own is left as it is."""
+def _finished(value: object) -> object:
+    """Return text as it is shown: a number with its unit, minus as minus, nothing that turns the writing around.
+
+    Markup of our own is left as it is.
+    """
     if not isinstance(value, str) or isinstance(value, Markup):
         return value
-    return together(value)
+    return STEERING.sub("\ufffd", together(value))
 
 
 def _shape(verdict: Verdict) -> Markup:
@@ -118,11 +127,13 @@ def _resource(name: str) -> str:
 
 @cache
 def _environment() -> Environment:
-    return Environment(
+    environment = Environment(
         loader=PackageLoader("turnback.report", "templates"),
         autoescape=select_autoescape(default=True, default_for_string=True),
-        finalize=_together,
+        finalize=_finished,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.globals.update(_=text, plural=plural)
+    return environment

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+from functools import lru_cache
 from typing import Final
 
 from turnback.report.vega import Chart
@@ -11,10 +13,19 @@ WIDE_PX: Final = 760
 NARROW_PX: Final = 270
 WIDE_FONT_PX: Final = 15
 NARROW_FONT_PX: Final = 13
+KEPT_DRAWINGS: Final = 16
+
+STEERING: Final = re.compile("[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+"""Letters that are not seen and change what is: controls, and marks that turn the direction of writing."""
 
 _OPEN = re.compile(r"^<svg\b[^>]*?\bwidth=\"([\d.]+)\" height=\"([\d.]+)\"[^>]*>")
 _CLIP = re.compile(r"(?<=id=\")clip\d+(?=\")|(?<=url\(#)clip\d+(?=\))")
 _ROLES = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
+
+
+def drawn(chart: Chart) -> tuple[str, str | None]:
+    """Return the chart for a desktop screen and print, and for a phone."""
+    return wide(chart), narrow(chart)
 
 
 def wide(chart: Chart) -> str:
@@ -28,9 +39,16 @@ def narrow(chart: Chart) -> str:
 
 
 def _draw(chart: Chart, width: int, font_px: int, size: str) -> str:
+    return named(_rendered(json.dumps(chart.spec(width, font_px))), chart, f"{chart.name}-{size}")
+
+
+@lru_cache(maxsize=KEPT_DRAWINGS)
+def _rendered(spec: str) -> str:
+    """Draw a specification once for page and print."""
     import vl_convert  # noqa: PLC0415 - starts an engine; nothing but a report needs it
 
-    return named(vl_convert.vegalite_to_svg(chart.spec(width, font_px)), chart, f"{chart.name}-{size}")
+    drawn: str = vl_convert.vegalite_to_svg(spec)
+    return drawn
 
 
 def named(svg: str, chart: Chart, key: str) -> str:
@@ -56,7 +74,7 @@ def named(svg: str, chart: Chart, key: str) -> str:
         f'aria-labelledby="{key}-title {key}-desc"><title id="{key}-title">{_text(chart.title)}</title>'
         f'<desc id="{key}-desc">{_text(chart.alt)}</desc>'
     )
-    return head + inner
+    return STEERING.sub("\ufffd", head + inner)
 
 
 def _renumbered(inner: str, key: str) -> str:
