@@ -141,8 +141,7 @@ class Flight:
     @cached_property
     def fall(self) -> FallResult:
         """Where it comes down, and how hard, if its motors stop on the way."""
-        case = self.case
-        energy = self.energy.result
+        case, energy = self.case, self.energy.result
         return falls(self.craft, self.track, case.terrain, case.launch_height_m, case.people_areas, energy)
 
     @cached_property
@@ -265,10 +264,9 @@ class Flight:
 
     def _facts(self, back: ReturnResult) -> list[Finding]:
         """Return what an instructor asks before any number: build, people, law, observer, radio-loss action, site."""
-        case, world, track = self.case, self.world, self.track
+        case, world, track, terrain = self.case, self.world, self.track, self.case.terrain
         planned, areas = track.planned(), case.people_areas
         crossed = areas.crossed_by(track.x_m[planned], track.y_m[planned]) if areas else []
-        terrain = case.terrain
         return [
             *build_findings(case.plan),
             *people_findings(world, crossed),
@@ -284,8 +282,7 @@ class Flight:
         like = self._like
         if like is None or like.case.route is not self.case.route or like.case.terrain is not self.case.terrain:
             return None
-        same = _energy_inputs(like) == _energy_inputs(self)
-        return like if same else None
+        return like if _energy_inputs(like) == _energy_inputs(self) else None
 
 
 def _energy_inputs(flight: Flight) -> tuple[object, ...]:
