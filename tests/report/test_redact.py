@@ -22,32 +22,22 @@ from tests.report import sample, secret_plan, whole_sample
 
 from turnback import api
 from turnback.cli import main
-from turnback.commands.options import ADDERS
 from turnback.records.finding import Finding, Severity, Verdict
-from turnback.records.result import BriefResult
 from turnback.records.terrain import TerrainNote, TerrainNoteKind
 from turnback.report.brief_json import brief_data
-from turnback.report.card import Made, Paper, card_data
+from turnback.report.card import Made, Paper, card_data, write_card
 from turnback.report.numbers import Units
 from turnback.report.page import page_html
 from turnback.report.redact import MAP_CELLS_M, redacted
 from turnback.report.terminal import brief_text
 
-COMMANDS = {"brief": ".", **({"card": "card.pdf"} if ("card",) in ADDERS else {})}
+COMMANDS = {"brief": ".", "card": "card.pdf"}
 """Every command that answers, and what it is told to write."""
 BEFORE = whole_sample.brief()
 AFTER = redacted(BEFORE)
 RULES_FROM = {Units.METRIC: "880 m from launch, 51 m", Units.IMPERIAL: "2890 ft from launch, 167 ft"}
 """The ridge of sample.py: 880 m out, 431 m above a sea whose launch point is at 380 m."""
 LAUNCH_M = 380.0  # as sample.profile has its first ground
-
-
-@dataclasses.dataclass(frozen=True)
-class Run:
-    """One run: everything it gave out, by name, and the answer behind it."""
-
-    faces: dict[str, str]
-    result: BriefResult
 
 
 def printed(*words: str) -> str:
@@ -58,27 +48,30 @@ def printed(*words: str) -> str:
     return out.getvalue()
 
 
-def run(plan: Path, folder: Path, *, redact: bool) -> Run:
-    """Run every command that answers, in both units, with everything it can write."""
-    at = ["--now", secret_plan.NOW, *(["--redact"] if redact else [])]
+def run(plan: Path, folder: Path, *told: str, all_units: tuple[str, ...], commands: dict[str, str]) -> dict[str, str]:
+    """Run commands with everything they can write, and return all that they give out, by name."""
+    at = ["--now", secret_plan.NOW, *told]
     faces = {"--json": printed("brief", str(plan), "--json", *at)}
-    for units in ("metric", "imperial"):
-        for command, name in COMMANDS.items():
+    for units in all_units:
+        for command, name in commands.items():
             out = folder / f"{command}-{units}"
             out.mkdir(parents=True)
             said = printed(command, str(plan), "--units", units, "--out", str(out / name), *at)
             said = said.replace(str(out), "")  # where the reader let it be written
             faces |= {f"{command}, {units}: {name}": text for name, text in secret_plan.faces(said, out).items()}
-    now = datetime.fromisoformat(secret_plan.NOW.replace("Z", "+00:00"))
-    return Run(faces, api.brief(plan, now=now, redact=redact))
+    return faces
 
 
 @pytest.fixture(scope="module", params=["waypoints", "track"])
-def runs(request: Any, tmp_path_factory: pytest.TempPathFactory) -> dict[bool, Run]:
-    """Return the run without and with --redact, of a plan by waypoints and of one by a track."""
+def runs(request: Any, tmp_path_factory: pytest.TempPathFactory) -> dict[bool, dict[str, str]]:
+    """Return what an ordinary and a redacted run give out, of a plan by waypoints and of one by a track."""
     folder = tmp_path_factory.mktemp("run")
     plan = secret_plan.write(folder, track=request.param == "track")
-    return {redact: run(plan, folder / ("told" if redact else "plain"), redact=redact) for redact in (False, True)}
+    all_units = ("metric", "imperial") if request.param == "waypoints" else ("imperial",)
+    return {
+        False: run(plan, folder / "plain", all_units=all_units[:1], commands={"brief": "."}),
+        True: run(plan, folder / "told", "--redact", all_units=all_units, commands=COMMANDS),
+    }
 
 
 def numbers_in(text: str) -> set[float]:
@@ -90,44 +83,61 @@ def numbers_in(text: str) -> set[float]:
 
 
 @pytest.mark.slow
-def test_no_face_of_a_redacted_run_holds_a_secret(runs: dict[bool, Run]) -> None:
-    faces = runs[True].faces
-    written = {"brief.json", "brief.schema.json", "report.html"}
+def test_no_face_of_a_redacted_run_holds_a_secret(runs: dict[bool, dict[str, str]]) -> None:
+    faces = runs[True]
+    written = {"brief.json", "brief.schema.json", "report.html", "report.pdf (text)", "report.pdf (metadata)"}
     assert written <= {name.split(": ")[-1] for name in faces}
-    assert all(len(faces[f"brief, {units}: printed"]) > 1000 for units in ("metric", "imperial"))
+    assert any(name.endswith(": card.pdf (text)") for name in faces)
+    assert all(len(text) > 1000 for name, text in faces.items() if name.endswith(("report.html", ".json")))
     found = {name: secrets for name, text in faces.items() if (secrets := secret_plan.secrets_in(text))}
     assert not found
     assert not [name for name, text in faces.items() if "above sea level" in " ".join(text.split())]
 
 
 @pytest.mark.slow
-def test_the_same_search_finds_them_in_an_ordinary_run(runs: dict[bool, Run]) -> None:
-    faces = runs[False].faces
-    page = next(text for name, text in faces.items() if name.endswith(": report.html"))
-    for name, text in {"json": faces["--json"], "printed": faces["brief, metric: printed"], "page": page}.items():
-        joined = " ".join(text.split())  # a terminal breaks lines between words
+def test_the_same_search_finds_them_in_an_ordinary_run(runs: dict[bool, dict[str, str]]) -> None:
+    searched = [name for name in runs[False] if name.endswith(("--json", "brief.json", ": printed", "report.html"))]
+    assert len(searched) == 4
+    for name in searched:
+        joined = " ".join(runs[False][name].split())  # a terminal breaks lines between words
         assert set(secret_plan.SHOWN_UNREDACTED) <= set(secret_plan.secrets_in(joined)), name
 
 
 @pytest.mark.slow
-def test_no_height_above_sea_level_is_left(runs: dict[bool, Run]) -> None:
-    plain, told = (json.loads(runs[redact].faces["--json"]) for redact in (False, True))
+def test_no_height_above_sea_level_is_left(runs: dict[bool, dict[str, str]]) -> None:
+    plain, told = (json.loads(runs[redact]["--json"]) for redact in (False, True))
     ground = np.array(plain["profile"]["ground_m"])
     assert ground[0] == pytest.approx(secret_plan.LAUNCH_GROUND_M, abs=0.01)
     assert told["profile"]["ground_m"] == pytest.approx(list(ground - ground[0]), abs=0.0011)
     assert told["heights_above"] == "launch"
     # nothing here is as large as a height above sea level but distances and times, and those are the same in both
-    left = numbers_in(runs[True].faces["--json"]) - numbers_in(runs[False].faces["--json"])
+    left = numbers_in(runs[True]["--json"]) - numbers_in(runs[False]["--json"])
     assert left
     assert max(left) < 200.0
     assert told["air"]["pressure_hpa"] is told["air"]["density_kg_m3"] is told["air"]["density_altitude_m"] is None
 
 
 @pytest.mark.slow
-def test_redacting_changes_no_number_a_pilot_keeps_to(runs: dict[bool, Run]) -> None:
-    plain, told = (json.loads(runs[redact].faces["--json"]) for redact in (False, True))
+def test_redacting_changes_no_number_a_pilot_keeps_to(runs: dict[bool, dict[str, str]]) -> None:
+    plain, told = (json.loads(runs[redact]["--json"]) for redact in (False, True))
     same = ("verdict", "energy", "return", "chance", "pilot", "care", "changes", "assumed", "draws", "seed")
     assert {key: told[key] for key in same} == {key: plain[key] for key in same}
+
+
+@pytest.mark.slow
+def test_a_card_to_fly_by_holds_no_secret_either(tmp_path: Path) -> None:
+    now = datetime.fromisoformat(secret_plan.NOW.replace("Z", "+00:00"))
+    plain = dataclasses.replace(api.brief(secret_plan.write(tmp_path, track=True), now=now), verdict=Verdict.GO)
+    found = {}
+    for name, result in {"plain": plain, "told": redacted(plain)}.items():
+        out = tmp_path / name
+        out.mkdir()
+        write_card(result, out / "card.pdf", Made(now), Paper.A6)
+        faces = secret_plan.faces("", out)
+        assert "Whichever comes first" in faces["card.pdf (text)"]
+        found[name] = [secret for text in faces.values() for secret in secret_plan.secrets_in(" ".join(text.split()))]
+    assert secret_plan.PLAN_NOTE in found["plain"]
+    assert not found["told"]
 
 
 # The search itself
