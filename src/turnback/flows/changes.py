@@ -169,6 +169,8 @@ def _halved(at: Callable[[int], Flight], low: int, high: int, target: Verdict, *
 
 def _best_first(rows: list[Change]) -> tuple[Change, ...]:
     """Return the changes, those that lift farthest first, among them those that ask least."""
+    if any(row.verdict is not Verdict.CANNOT_SAY for row in rows):  # better is to be had than a question more
+        rows = [row for row in rows if row.verdict is not Verdict.CANNOT_SAY]
     ordered = sorted(rows, key=lambda row: (-RANK[row.verdict], EASE.index(row.kind), _effort(row)))
     return tuple(ordered[:MOST_CHANGES])
 

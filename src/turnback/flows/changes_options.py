@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Final
@@ -11,8 +11,9 @@ from typing import Final
 import numpy as np
 
 from turnback.assess import changing
-from turnback.assess.changing_measured import can_be_measured, place_of, with_measured
+from turnback.assess.changing_measured import CURRENTS, can_be_measured, place_of, with_measured
 from turnback.assess.world import chemistry_of
+from turnback.flows.changes_moves import holds_back
 from turnback.flows.flight import Flight
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.case import Case
@@ -20,11 +21,13 @@ from turnback.records.changes import ChangeKind
 from turnback.records.common import Answer
 from turnback.records.radio import PatternName
 from turnback.records.world import Band
+from turnback.rules.flight import RETURN_HEADWIND, WEATHER_UNKNOWN
 
 LEAST_DISTANCE_M: Final = 30.0  # our choice: nearer is no flight out
 LEAST_HEIGHT_M: Final = 10.0  # our choice: lower is no route
 GREATEST_ABOVE_LAUNCH_M: Final = 500.0
 HEIGHT_STEP_M: Final = 5.0
+ROOM_M: Final = 0.31  # a foot: a return height is said rounded up, and may not be said above a limit
 WIND_STEP_MPS: Final = 0.5
 FACTORS: Final = (1.3, 1.6)  # the next sizes of pack (common practice)
 MASTS_M: Final = (3.0, 5.0)  # what one person puts up (our choice)
@@ -34,6 +37,12 @@ MOST_MAH: Final = 50_000.0
 WARM_C: Final = 20.0
 LEAST_CHARGE_V: Final = 0.02  # twice what a cell meter errs by
 MOST_MEASURED: Final = 3  # unknowns of each figure that are tried
+
+ASKED_BY: Final[Mapping[str, tuple[str, ...]]] = {
+    WEATHER_UNKNOWN.key: ("site.wind_mps",),
+    RETURN_HEADWIND.key: ("site.wind_mps", "site.wind_from_deg", "aircraft.return_mps"),
+}
+"""Values that no share of a figure names, though a finding asks for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +116,7 @@ def clear_return_m(flight: Flight) -> float | None:
     if limit is None:
         planned = float(flight.track.height_m[flight.track.planned()].max())
         limit = max(planned, flight.back.set_height_m or 0.0)
-    limit = min(limit, GREATEST_ABOVE_LAUNCH_M)
+    limit = min(limit, GREATEST_ABOVE_LAUNCH_M) - ROOM_M
     least = max(flight.ridge.lowest_height_m, LEAST_HEIGHT_M)
     for step in (HEIGHT_STEP_M, 1.0):
         height = math.ceil(least / step - 1e-9) * step
@@ -126,7 +135,7 @@ def _return_height(flight: Flight) -> list[Option]:
     if now is not None and now > value and (limit is None or now <= limit):
         return []  # it is clear as it is
     if now is not None and limit is not None and now > limit:
-        value = max(value, math.floor(limit / HEIGHT_STEP_M) * HEIGHT_STEP_M)
+        value = max(value, math.floor((limit - ROOM_M) / HEIGHT_STEP_M) * HEIGHT_STEP_M)
     make = partial(changing.with_return_height, flight.case, value)
     return [_metres(ChangeKind.RETURN_HEIGHT, now, value, make)]
 
@@ -161,7 +170,7 @@ def _larger(flight: Flight) -> list[Option]:
     now_ah = given.value * 1e-3
     return [
         Option(
-            ChangeKind.PACK_LARGER, "", now_ah, now_ah * factor, "Ah",
+            ChangeKind.PACK_LARGER, "", now_ah, round(now_ah * factor, 6), "Ah",
             partial(changing.with_larger_pack, case, world, factor),
         )
         for factor in FACTORS
@@ -248,14 +257,15 @@ def _patch(flight: Flight, name: str) -> list[Option]:
 
 
 def _measure(flight: Flight, band: Band) -> list[Option]:
-    def make() -> Case:
-        return with_measured(flight.case, band, flight.energy.result)
-
-    return [Option(ChangeKind.MEASUREMENT, band.key, None, band.value, band.unit, make)]
+    energy = flight.energy.result
+    current = CURRENTS.get(band.key)
+    value, unit = (band.value, band.unit) if current is None else (getattr(energy, current).mid, "A")
+    measured = partial(with_measured, flight.case, band, energy)
+    return [Option(ChangeKind.MEASUREMENT, band.key, None, value, unit, measured)]
 
 
 def worth_measuring(flight: Flight, figures: tuple[str, ...], shares: Flight) -> tuple[tuple[Band, str], ...]:
-    """Return the unknowns that move some figures most and that a plan has a place for, with the figure.
+    """Return the unknowns that move some figures most and that a plan has a place for, each with its figure.
 
     Parameters
     ----------
@@ -271,5 +281,8 @@ def worth_measuring(flight: Flight, figures: tuple[str, ...], shares: Flight) ->
         moved = shares.shares.by_figure.get(figure, {})
         most = sorted((key for key in moved if key in bands), key=lambda key: (-moved[key], key))
         for key in most[:MOST_MEASURED]:
-            found.setdefault((*place_of(key), figure), (bands[key], figure))
+            found.setdefault(place_of(key), (bands[key], figure))
+    asked = {key for finding in flight.findings if holds_back(finding) for key in ASKED_BY.get(finding.rule, ())}
+    for key in sorted(asked & bands.keys()):
+        found.setdefault(place_of(key), (bands[key], "energy"))
     return tuple(found.values())

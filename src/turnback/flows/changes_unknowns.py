@@ -11,9 +11,9 @@ from turnback.assess.changing_measured import with_measured
 from turnback.assess.draws import Nodes
 from turnback.assess.flight_energy import landing_margin, march_flight
 from turnback.assess.legs import planned_legs
-from turnback.flows.changes_moves import holds_back
 from turnback.flows.flight import Flight
 from turnback.records.changes import Unknown
+from turnback.records.finding import Severity
 from turnback.records.world import Band
 from turnback.rules.chance import BAND_HIGH, BAND_LOW
 
@@ -25,11 +25,16 @@ LEAST_WORTH: Final = 0.95  # a band narrowed by less is not worth the walk (our 
 
 
 def figures_held_back(flight: Flight) -> tuple[str, ...]:
-    """Return the figures whose findings keep a flight from a go; all where none does."""
-    held = [finding.rule for finding in flight.findings if holds_back(finding)]
-    found = tuple(name for name in FIGURES if any(rule.startswith(BEGINNINGS[name]) for rule in held))
-    heard = {"energy", *(link.result.name for link in flight.links)}
-    return tuple(name for name in found or FIGURES if name in heard)
+    """Return the figures that knowing more could lift: those of which nobody can say, else those that limit.
+
+    A stop holds even at the favourable end of what is not known: there is nothing to find out.
+    """
+    for severity in (Severity.UNKNOWN, Severity.LIMIT):
+        rules = [finding.rule for finding in flight.findings if finding.severity is severity]
+        found = tuple(name for name in FIGURES if any(rule.startswith(BEGINNINGS[name]) for rule in rules))
+        if found:
+            return found
+    return ()
 
 
 def costs_most(flight: Flight, worth: tuple[tuple[Band, str], ...]) -> tuple[Unknown | None, int]:
