@@ -26,7 +26,7 @@ REPORT: Final = Path("src/turnback/report")
 TEMPLATE: Final = ROOT / REPORT / "locale" / "turnback.pot"
 
 METHODS: Final = [("**.py", "python"), ("templates/**.html", "jinja2")]
-KEYWORDS: Final = {"text": None, "mark": None, "plural": (1, 2), "_": None}
+KEYWORDS: Final = {"text": None, "mark": None, "plural": (1, 2), "mark_plural": (1, 2), "_": None}
 NOTE_MARK: Final = "translators:"
 
 HEADER: Final = """\
@@ -68,13 +68,13 @@ def template() -> str:
     """Return the text of the template."""
     catalog = Catalog(charset="utf-8")
     for message, name, note in collected():
-        entry = catalog.add(message, locations=[(name, 1)], auto_comments=[note] if note else [])
+        catalog.add(message, locations=[(name, 1)], auto_comments=[note] if note else [])
+    for entry in catalog:
         # "90 % of" looks like a place of another kind of template; ours stand in braces.
         entry.flags.discard("python-format")
-        forms = (message,) if isinstance(message, str) else message
+        forms = (entry.id,) if isinstance(entry.id, str) else entry.id
         if any(places_of(form) for form in forms):
             entry.flags.add("python-brace-format")
-    for entry in catalog:
         entry.locations = sorted({(name, 1) for name, _ in entry.locations})
     written = io.BytesIO()
     write_po(written, catalog, width=0, omit_header=True, sort_output=True, include_lineno=False)

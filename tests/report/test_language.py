@@ -17,7 +17,7 @@ from turnback.base.errors import InputError
 from turnback.cli import main
 from turnback.records.finding import Verdict
 from turnback.report import numbers
-from turnback.report.language import language, mark, places, plural, speaking, text
+from turnback.report.language import language, mark, mark_plural, places, plural, speaking, text
 from turnback.report.terminal import brief_text
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -120,6 +120,7 @@ def test_the_language_is_spoken_no_longer_after_a_fault(folder: Path) -> None:
 
 def test_a_mark_changes_nothing() -> None:
     assert mark("Go") == "Go"
+    assert mark_plural("one", "many") == ("one", "many")
     assert text("") == ""
 
 

@@ -58,6 +58,11 @@ def mark(message: str) -> str:
     return message
 
 
+def mark_plural(one: str, many: str) -> tuple[str, str]:
+    """Return two forms as they are, marked for collection together: a table's are used by ``plural(*pair, count)``."""
+    return one, many
+
+
 def language() -> str:
     """Return the code of the language spoken, such as ``"en"`` or ``"pt-BR"``, as HTML and print name it."""
     return _code.get()

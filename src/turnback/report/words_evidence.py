@@ -60,9 +60,15 @@ def evidence(finding: Finding, units: Units) -> list[str]:
     if "first" in given and "fall_areas" in given:
         first = text(UNNAMED) if given["first"] == UNNAMED else given["first"]
         far = numbers.words(_finite(finding, "from_m"), "m", units)
-        one = "One area can be met, {first}, worst from {distance} out."
-        many = "{count} areas can be met, worst {first} from {distance} out."
-        return [plural(one, many, int(float(given["fall_areas"])), first=first, distance=far)]
+        return [
+            plural(
+                "One area can be met, {first}, worst from {distance} out.",
+                "{count} areas can be met, worst {first} from {distance} out.",
+                int(float(given["fall_areas"])),
+                first=first,
+                distance=far,
+            )
+        ]
     if "first" in given and "areas" in given:
         first = text(UNNAMED) if given["first"] == UNNAMED else given["first"]
         count = int(float(given["areas"]))

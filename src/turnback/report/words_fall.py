@@ -150,9 +150,14 @@ def _people_lines(result: FallResult) -> tuple[str, ...]:
     if not result.meets:
         return ()
     first = result.meets[0] or text("unnamed")
-    one = "A fall can end in an area where people may be: {first}."
-    many = "A fall can end in {count} areas where people may be, first: {first}."
-    return (plural(one, many, len(result.meets), first=first),)
+    return (
+        plural(
+            "A fall can end in an area where people may be: {first}.",
+            "A fall can end in {count} areas where people may be, first: {first}.",
+            len(result.meets),
+            first=first,
+        ),
+    )
 
 
 def fall_table(result: FallResult, units: Units) -> Table:
