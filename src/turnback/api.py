@@ -73,7 +73,13 @@ __all__ = [
 
 
 def brief(
-    plan: Path, *, learned: Path | None = None, now: datetime | None = None, seed: int = 1, redact: bool = False
+    plan: Path,
+    *,
+    learned: Path | None = None,
+    now: datetime | None = None,
+    seed: int = 1,
+    redact: bool = False,
+    changes: bool = True,
 ) -> BriefResult:
     """Answer whether the flight of a plan file comes home.
 
@@ -89,13 +95,15 @@ def brief(
         Of the random draws; the same plan, time and seed give the same answer.
     redact : bool
         Leave out names, and count every height from the launch point: an answer to be passed on.
+    changes : bool
+        Also look for what would make it a go; a script that asks about many plans may leave it out.
 
     Raises
     ------
     InputError
         With every fault of the plan and its files.
     """
-    result = _brief(read_case(plan, learned=learned, now=now), seed=seed)
+    result = _brief(read_case(plan, learned=learned, now=now), seed=seed, changes=changes)
     return redacted(result) if redact else result
 
 

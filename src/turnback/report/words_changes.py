@@ -92,12 +92,18 @@ def changes_lines(changes: ChangesResult, units: Units = Units.METRIC) -> tuple[
     lines = _open_lines(changes)
     lines += [_sentence(row, units) for row in rows]
     if not rows and changes.answered is not Verdict.GO:
-        lines.append(text("No single change that was tried makes it better: more than one thing has to change."))
+        lines.append(_in_vain(changes))
     if not any(row.verdict is Verdict.GO for row in changes.changes):
         lines += [text("This stays, whichever of them you change: {rule}.", rule=_title(key)) for key in changes.beside]
     if changes.costs_most is not None:
         lines.append(unknown_line(changes.costs_most))
     return tuple(lines)
+
+
+def _in_vain(changes: ChangesResult) -> str:
+    if changes.looked_at:
+        return text("No single change that was tried makes it better: more than one thing has to change.")
+    return text("No other distance, height, pack, wind, antenna or measurement makes it better.")
 
 
 def changes_table(changes: ChangesResult, units: Units = Units.METRIC) -> tuple[ChangeRow, ...]:
