@@ -66,7 +66,7 @@ def named(svg: str, chart: Chart, key: str) -> str:
     size = _OPEN.match(svg)
     if size is None:
         raise ValueError("the renderer's SVG does not begin as expected")
-    inner = _ROLES.sub("", svg[size.end() :])
+    inner = _ROLES.sub("", svg[size.end() :]).replace(" xlink:href=", " href=")  # the old name needs a declaration
     inner = _renumbered(inner, key)
     width, height = size.groups()
     head = (
