@@ -35,7 +35,7 @@ from turnback.records.result import (
 )
 from turnback.records.terrain import TerrainNote
 from turnback.report import words
-from turnback.report.cautions import CAUTIONS
+from turnback.report.cautions import cautions
 
 SCHEMA_NAME: Final = "brief.schema.json"
 """The schema's file, beside ``brief.json``."""
@@ -153,7 +153,7 @@ def brief_data(result: BriefResult) -> dict[str, Any]:
             rose=result.rose,
             map=None if result.ground_plan is None else _map(result.ground_plan),
             assumed=result.assumed,
-            cautions=tuple(CAUTIONS),
+            cautions=cautions(),
             terrain=TerrainData(result.terrain_source, result.terrain_assumed, result.terrain_notes),
             heights_above=result.heights_above,
             draws=result.draws,
