@@ -15,7 +15,9 @@ WIDE_FONT_PX: Final = 15
 NARROW_FONT_PX: Final = 13
 KEPT_DRAWINGS: Final = 16
 
-STEERING: Final = re.compile("[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+STEERING: Final = re.compile(
+    "[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]"
+)
 """Letters that are not seen and change what is: controls, and marks that turn the direction of writing."""
 
 _OPEN = re.compile(r"^<svg\b[^>]*?\bwidth=\"([\d.]+)\" height=\"([\d.]+)\"[^>]*>")

@@ -1,0 +1,212 @@
+"""The parts of the page that are put together from records: what to mend, the expert's sections, drawn charts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Final
+
+from markupsafe import Markup
+
+from turnback.records.finding import Finding, Severity, Verdict
+from turnback.records.result import BriefResult
+from turnback.report import svg, words
+from turnback.report.language import text
+from turnback.report.numbers import Units
+from turnback.report.table_rows import Table
+from turnback.report.vega import Chart, Key
+from turnback.report.words import Said
+from turnback.report.words_care import care_lines, care_table
+from turnback.report.words_changes import ChangeRow, changes_lines, changes_table
+from turnback.report.words_fall import fall_lines, fall_table
+from turnback.report.words_pilot import pilot_lines, pilot_tables
+from turnback.report.words_rules import RULE_WORDS
+
+MOST_TO_MEND: Final = 6
+"""On page one, besides what stops the flight or is not known: that is never left out."""
+MOST_CHANGES: Final = 5
+LONG: Final = 48
+"""Letters; a table with a longer value is set as text, not as a column of numbers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One drawn chart: twice where its text has to be larger on a phone, else once."""
+
+    name: str
+    title: str
+    alt: str
+    keys: tuple[Key, ...]
+    wide: Markup
+    narrow: Markup | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why something has to be mended, and the anchor of the finding that says more."""
+
+    fact: str
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """One thing to do, with all findings that ask for it."""
+
+    do: str
+    severity: str
+    mark: str
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What would make it a go: lines for page one, and every change that was found."""
+
+    first: tuple[str, ...]
+    more: tuple[str, ...]
+    rows: tuple[ChangeRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One finding on the expert's pages."""
+
+    anchor: str
+    mark: str
+    said: Said
+    standing: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepShown:
+    """One step of the graded way."""
+
+    name: str
+    state: str
+    shows: str
+    mark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A table that opens."""
+
+    title: str
+    table: Table
+    long: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section of the expert's pages: plain lines first, then tables that open."""
+
+    name: str
+    title: str
+    lines: tuple[str, ...]
+    openings: tuple[Opening, ...]
+    steps: tuple[StepShown, ...] = ()
+
+
+def opening(table: Table) -> Opening:
+    """Return a table as something that opens."""
+    return Opening(table.title, table, any(len(row.value) > LONG for row in table.rows))
+
+
+def figure(chart: Chart) -> Figure:
+    """Draw a chart."""
+    wide, narrow = svg.drawn(chart)
+    return Figure(chart.name, chart.title, chart.alt, chart.keys, Markup(wide), narrow and Markup(narrow))  # noqa: S704 - numbers and our own words, escaped in svg.named
+
+
+def findings(result: BriefResult, units: Units) -> tuple[Told, ...]:
+    """Return every finding in words, worst first."""
+    return tuple(
+        Told(_anchor(finding, place), _mark(finding.severity), words.say(finding, units), _standing(finding.source))
+        for place, finding in enumerate(result.findings, 1)
+    )
+
+
+def mend(result: BriefResult) -> tuple[tuple[Mend, ...], int]:
+    """Return what to mend, each thing to do once, and how many things are left to the findings."""
+    asking = [(finding, _anchor(finding, place)) for place, finding in enumerate(result.findings, 1)
+              if finding.severity is not Severity.NOTE]  # fmt: skip
+    order = list(dict.fromkeys(words.action(finding.do) for finding, _ in asking))
+    asking.sort(key=lambda pair: order.index(words.action(pair[0].do)))
+    every = [_mend(do, list(group)) for do, group in groupby(asking, key=lambda pair: words.action(pair[0].do))]
+    limit = _mark(Severity.LIMIT)
+    shown = [item for place, item in enumerate(every) if place < MOST_TO_MEND or item.mark != limit]
+    return tuple(shown), len(every) - len(shown)
+
+
+def changes(result: BriefResult, units: Units) -> Changes | None:
+    """Return what would make it a go; None where nobody looked or there is nothing to say."""
+    if result.changes is None:
+        return None
+    lines = changes_lines(result.changes, units)
+    if not lines:
+        return None
+    # One line alone is not worth a way to another page.
+    first = len(lines) if len(lines) <= MOST_CHANGES + 1 else MOST_CHANGES
+    return Changes(lines[:first], lines[first:], changes_table(result.changes, units))
+
+
+def limits_first(verdict: Verdict) -> bool:
+    """Return whether the limits to keep stand on page one: where the flight may go."""
+    return verdict in (Verdict.GO, Verdict.GO_WITH_LIMITS)
+
+
+def fall(result: BriefResult, units: Units) -> Section | None:
+    """Return where and how hard it comes down, with the published thresholds as context."""
+    if result.fall is None:
+        return None
+    table = fall_table(result.fall, units)
+    return Section("fall", text("If it falls"), fall_lines(result.fall, units), (opening(table),))
+
+
+def pilot(result: BriefResult, units: Units) -> Section | None:
+    """Return what the aircraft asks of its pilot, the graded way as steps, and what asks for it."""
+    if result.pilot is None:
+        return None
+    way, show, *others = pilot_tables(result.pilot, units)
+    steps = tuple(
+        StepShown(named.name, named.value, shows.value, step.state.value)
+        for step, named, shows in zip(result.pilot.steps, way.rows, show.rows, strict=True)
+    )
+    lines = pilot_lines(result.pilot, units)
+    return Section("pilot", text("The pilot and this aircraft"), lines, tuple(map(opening, others)), steps)
+
+
+def care(result: BriefResult, units: Units) -> Section | None:
+    """Return how to keep the pack."""
+    if result.care is None:
+        return None
+    table = care_table(result.care, units)
+    return Section(
+        "care", text("The pack: charging, storing, ageing"), care_lines(result.care, units), (opening(table),)
+    )
+
+
+def _mend(do: str, asking: list[tuple[Finding, str]]) -> Mend:
+    worst = asking[0][0].severity
+    reasons = tuple(Reason(_fact(finding), anchor) for finding, anchor in asking)
+    return Mend(do, text(words.SEVERITY_WORDS[worst]), _mark(worst), reasons)
+
+
+def _fact(finding: Finding) -> str:
+    rule = RULE_WORDS.get(finding.rule)
+    return text(rule.fact) if rule is not None else words.sentence(finding)
+
+
+def _anchor(finding: Finding, place: int) -> str:
+    return f"finding-{finding.rule.replace('.', '-').replace('_', '-')}-{place}"
+
+
+def _mark(severity: Severity) -> str:
+    return severity.name.lower()
+
+
+def _standing(source: str) -> str:
+    """Say how far a source carries, where its own text does not say so already."""
+    standing = words.source_standing(source)
+    return "" if source == "user" or standing.lower() in words.source_text(source).lower() else standing
