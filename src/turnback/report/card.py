@@ -128,6 +128,7 @@ def _fly(result: BriefResult, units: Units) -> dict[str, Any]:
         "cell": text("one cell"),
         "pack": text("whole pack"),
         "first": text("Whichever comes first: volts, timer, distance or the observer’s word."),
+        "above": text("Heights above launch."),
         "rose": _rose(result, units),
         "groups": [asdict(group) for group in card_list.groups(result, units)],
     }
@@ -156,7 +157,7 @@ def _rose(result: BriefResult, units: Units) -> dict[str, Any]:
         "heads": {
             "bearing": text("Bearing"),
             "distance": text("Turn back at"),
-            "height": text("Lowest return, over launch"),
+            "height": text("Come home above"),
         },
         "plan": {
             "name": _plan_name(result, units),

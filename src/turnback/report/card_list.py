@@ -23,8 +23,8 @@ class Group:
 SEEN_BY_ACTION: Final[dict[RadioLossAction, str]] = {
     RadioLossAction.MOTORS_STOP: mark("Armed, transmitter off: motors stop"),
     RadioLossAction.KEEP_LAST_STICKS: mark("Armed, transmitter off: it does as set"),
-    RadioLossAction.AUTOMATIC_RETURN: mark("Armed, transmitter off: return begins"),
-    RadioLossAction.DESCEND_IN_PLACE: mark("Armed, transmitter off: descent begins"),
+    RadioLossAction.AUTOMATIC_RETURN: mark("Armed, transmitter off: it does as set"),
+    RadioLossAction.DESCEND_IN_PLACE: mark("Armed, transmitter off: it does as set"),
     RadioLossAction.UNKNOWN: mark("Armed, transmitter off: look what it does"),
 }
 

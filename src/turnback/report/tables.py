@@ -7,7 +7,7 @@ import math
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.finding import Spread
 from turnback.records.result import AirResult, Assumption, BriefResult, EnergyResult, ReturnResult
-from turnback.report import numbers, words
+from turnback.report import keep_to, numbers, words
 from turnback.report.five import LEAST_TURN_BACK_M, find
 from turnback.report.language import text
 from turnback.report.numbers import Toward, Units
@@ -35,19 +35,20 @@ NO_TIME_HOME_S = 3600.0  # no pack here lasts longer
 
 def limits(result: BriefResult, units: Units) -> Table:
     """Return what the pilot keeps to; each rounded to the careful side."""
-    back, energy = result.back, result.energy
+    back, land_by, turn = result.back, keep_to.land_by(result, units), keep_to.turn_back(result, units)
     rows = [
         Row(text("Turn back, from launch, at the latest"), _turn_back(result, units)),
-        Row(text("Land by, one cell at rest"), numbers.words(energy.land_by_rest_v, "V", units, Toward.UP)),
-        Row(
-            text("Land by, one cell as goggles show it at cruise"),
-            numbers.words(energy.land_by_loaded_v.high, "V", units, Toward.UP),
-        ),
-        Row(
-            text("Turn back, one cell as goggles show it at cruise"),
-            numbers.words(energy.turn_back_loaded_v.high, "V", units, Toward.UP),
-        ),
+        Row(text("Land by, one cell at rest"), numbers.words(result.energy.land_by_rest_v, "V", units, Toward.UP)),
+        Row(text("Land by, one cell as goggles show it at cruise"), land_by.cell),
+        Row(text("Turn back, one cell as goggles show it at cruise"), turn.cell),
         Row(text("Largest wind that comes home"), _largest_wind(back, units)),
+    ]
+    if land_by.pack:
+        rows[3:3] = [Row(text("Land by, whole pack as goggles show it at cruise"), land_by.pack)]
+        rows[5:5] = [Row(text("Turn back, whole pack as goggles show it at cruise"), turn.pack)]
+    rows += [
+        Row(text("Be turning for home, after launch"), numbers.minutes(keep_to.turn_for_home_s(result), Toward.DOWN)),
+        Row(text("Be on the ground, after launch"), numbers.minutes(keep_to.on_the_ground_s(result), Toward.DOWN)),
     ]
     tells = find(result, "observer.orientation")
     if tells is not None:
