@@ -15,9 +15,9 @@ Array = NDArray[np.float64]
 LIGHT_FROM_DEG: Final = 315.0  # north-west, as on printed maps: from below, hills would look like hollows
 LIGHT_HEIGHT_DEG: Final = 45.0
 LONG_SIDE_PX: Final = 480
-LIGHTEST, DARKEST, CONTOUR, UNKNOWN = 250, 120, 0.72, 255
-"""Grey of the shading's ends; what a contour leaves of it; ground that is not known stays blank."""
-GREYS: Final = 40  # as many as an eye tells apart here; fewer make a smaller file
+LEVEL, CONTRAST, LIGHTEST, DARKEST, CONTOUR, UNKNOWN = 222, 190, 248, 120, 0.72, 255
+"""Grey of level ground, grey for each unit of brightness, its ends; what a contour leaves; blank where not known."""
+GREY_STEP: Final = 3  # no eye tells finer ones apart; coarse ones make a smaller file
 STEEP_SLOPE: Final = 0.5  # gentle ground is drawn with its heights raised until its steep parts are this steep
 MOST_RAISED: Final = 6.0
 CONTOURS: Final = 12  # about as many on a map
@@ -70,9 +70,12 @@ def contour_step(heights: Array) -> float:
 def relief(heights_m: NDArray[Any], known: NDArray[np.bool_], cell_m: float, contour_m: float) -> str:
     """Return the ground as a picture: a data URI of an 8-bit grey PNG that holds no name, no place and no date.
 
+    It reaches from the first height to the last, so that each of its points lies between known ones.
+
     Parameters
     ----------
     heights_m : ndarray, shape (ny, nx)
+        At least 2 by 2.
     known : ndarray of bool, shape (ny, nx)
         Where it is false the picture stays blank.
     cell_m : float
@@ -81,30 +84,31 @@ def relief(heights_m: NDArray[Any], known: NDArray[np.bool_], cell_m: float, con
     """
     ground = np.asarray(heights_m, dtype=np.float64)
     by = max(1, math.ceil(LONG_SIDE_PX / max(ground.shape)))
-    fine = _finer(_finer(ground, by).T, by).T
     east, north = horn_gradient(ground, cell_m)
     steep = float(np.quantile(np.hypot(east, north), 0.95))
     raised = min(max(STEEP_SLOPE / steep, 1.0), MOST_RAISED) if steep > 0.0 else 1.0
-    lit = _finer(_finer(shade(east * raised, north * raised), by).T, by).T
-    steps = np.rint(lit * (GREYS - 1)) / (GREYS - 1)
-    grey = DARKEST + (LIGHTEST - DARKEST) * steps
+    brighter = finer(shade(east * raised, north * raised), by) - math.sin(math.radians(LIGHT_HEIGHT_DEG))
+    grey = np.clip(LEVEL + CONTRAST * brighter, DARKEST, LIGHTEST)
+    grey = np.rint(grey / GREY_STEP) * GREY_STEP
     if contour_m > 0.0:
-        band = np.floor(fine / contour_m)
+        band = np.floor(finer(ground, by) / contour_m)
         edge = np.zeros(grey.shape, dtype=np.bool_)
         edge[:, 1:] |= band[:, 1:] != band[:, :-1]
         edge[1:] |= band[1:] != band[:-1]
         grey = np.where(edge, grey * CONTOUR, grey)
-    seen = known.repeat(by, axis=0).repeat(by, axis=1)
+    sound = known[1:, 1:] & known[1:, :-1] & known[:-1, 1:] & known[:-1, :-1]
+    seen = sound.repeat(by, axis=0).repeat(by, axis=1)
     return _png(np.where(seen, np.rint(grey), UNKNOWN).astype(np.uint8))
 
 
-def _finer(values: Array, by: int) -> Array:
-    """Return `by` columns for each, on straight lines between the middles of columns, held at the rim."""
-    at = (np.arange(values.shape[1] * by) + 0.5) / by - 0.5
-    left = np.clip(np.floor(at).astype(np.intp), 0, max(values.shape[1] - 2, 0))
-    share = np.clip(at - left, 0.0, 1.0)
-    right = np.minimum(left + 1, values.shape[1] - 1)
-    return np.asarray(values[:, left] * (1.0 - share) + values[:, right] * share)
+def finer(values: Array, by: int) -> Array:
+    """Return `by` times `by` values between each four, on straight lines: shape ``((ny - 1) by, (nx - 1) by)``."""
+    for _ in range(2):  # along the rows, then along the columns
+        at = (np.arange((values.shape[1] - 1) * by) + 0.5) / by
+        left = at.astype(np.intp)
+        share = at - left
+        values = (values[:, left] * (1.0 - share) + values[:, left + 1] * share).T
+    return values
 
 
 def _png(grey: NDArray[np.uint8]) -> str:

@@ -194,7 +194,7 @@ def labels(
     front: Spec = {"data": {"values": values}, "mark": {"type": "text", "color": colour, **mark}, "encoding": channels}
     if not halo:
         return [front]
-    edge = {"stroke": halo, "strokeWidth": 4, "strokeJoin": "round", "strokeOpacity": 0.85}
+    edge = {"stroke": halo, "strokeWidth": 3, "strokeJoin": "round", "strokeOpacity": 0.85}
     return [{**front, "mark": {**front["mark"], "color": halo, **edge}}, front]
 
 
