@@ -1,4 +1,4 @@
-"""The three charts of a brief: side view, volts against time, link margin against distance."""
+"""The charts of a brief: rose and map where it has them, side view, volts against time, link margin against distance."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ import numpy as np
 
 from turnback.records.result import BriefResult, EnergyResult, HeightsAbove, LinkResult
 from turnback.report import numbers, words
+from turnback.report.charts_map import site_map
+from turnback.report.charts_rose import rose
 from turnback.report.five import obstacle
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
@@ -82,7 +84,14 @@ RETURN_ALTS: Final[dict[HeightsAbove, str]] = {
 def charts(result: BriefResult, units: Units) -> tuple[Chart, ...]:
     """Return the charts of a brief, in reading order."""
     links = [result.control] + ([result.video] if result.video is not None else [])
-    return (side_view(result, units), volts(result.energy, units), *(margin(link, units) for link in links))
+    from_above = [rose(result, units)] if result.rose is not None else []
+    from_above += [site_map(result, units)] if result.ground_plan is not None else []
+    return (
+        *from_above,
+        side_view(result, units),
+        volts(result.energy, units),
+        *(margin(link, units) for link in links),
+    )
 
 
 def side_view(result: BriefResult, units: Units) -> Chart:

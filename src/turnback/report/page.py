@@ -19,10 +19,11 @@ from turnback.report.brief_json import SCHEMA_NAME, brief_json
 from turnback.report.brief_schema import brief_schema_json
 from turnback.report.cautions import cautions, not_modelled
 from turnback.report.charts import charts
-from turnback.report.files import made_folder, write_whole
+from turnback.report.files import made_folder, write_whole, write_whole_bytes
 from turnback.report.five import five_lines
 from turnback.report.language import language, plural, text
 from turnback.report.numbers import Units
+from turnback.report.print_page import report_pdf
 from turnback.report.svg import STEERING
 from turnback.report.typography import together
 from turnback.report.words_ground import ground_lines
@@ -34,7 +35,7 @@ FROM_THE_RIGHT: Final = frozenset({"ar", "fa", "he", "ur"})
 
 
 def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC) -> Path:
-    """Write ``report.html``, ``brief.json`` and its schema into a folder, and return the page's path.
+    """Write ``report.html``, ``report.pdf``, ``brief.json`` and its schema into a folder; return the page's path.
 
     Raises
     ------
@@ -42,9 +43,10 @@ def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC)
         If the folder is a file or cannot be written.
     """
     made_folder(folder)
-    page = page_html(result, units)
+    page, printed = page_html(result, units), report_pdf(result, units)
     write_whole(folder / SCHEMA_NAME, brief_schema_json())
     write_whole(folder / "brief.json", brief_json(result))
+    write_whole_bytes(folder / "report.pdf", printed)
     return write_whole(folder / "report.html", page)
 
 

@@ -31,14 +31,14 @@ LONG: Final = 48
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One drawn chart: twice where its text has to be larger on a phone, else once."""
+    """One drawn chart, for a desktop screen and for a phone."""
 
     name: str
     title: str
     alt: str
     keys: tuple[Key, ...]
     wide: Markup
-    narrow: Markup | None
+    narrow: Markup
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +115,8 @@ def opening(table: Table) -> Opening:
 
 def figure(chart: Chart) -> Figure:
     """Draw a chart."""
-    wide, narrow = svg.drawn(chart)
-    return Figure(chart.name, chart.title, chart.alt, chart.keys, Markup(wide), narrow and Markup(narrow))  # noqa: S704 - numbers and our own words, escaped in svg.named
+    wide, narrow = svg.wide(chart), svg.narrow(chart)
+    return Figure(chart.name, chart.title, chart.alt, chart.keys, Markup(wide), Markup(narrow))  # noqa: S704 - numbers and our own words, escaped in svg.named
 
 
 def findings(result: BriefResult, units: Units) -> tuple[Told, ...]:

@@ -25,11 +25,6 @@ _CLIP = re.compile(r"(?<=id=\")clip\d+(?=\")|(?<=url\(#)clip\d+(?=\))")
 _ROLES = re.compile(r'\s(?:role|aria-[a-z]+)="[^"]*"')
 
 
-def drawn(chart: Chart) -> tuple[str, str | None]:
-    """Return the chart for a desktop screen and print, and for a phone."""
-    return wide(chart), narrow(chart)
-
-
 def wide(chart: Chart) -> str:
     """Return the chart for a desktop screen and for print."""
     return _draw(chart, WIDE_PX, WIDE_FONT_PX, "wide")
