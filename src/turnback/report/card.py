@@ -145,7 +145,7 @@ def _rose(result: BriefResult, units: Units) -> dict[str, Any]:
     shown = [
         {
             "name": row.name,
-            "distance": card_rose.distance(row.turn_back_m, units),
+            "distance": card_rose.distance(row.turn_back_m, units, result.back.planned_m),
             "height": card_rose.height(row.lowest_return_m, units),
         }
         for row in rows
@@ -161,7 +161,9 @@ def _rose(result: BriefResult, units: Units) -> dict[str, Any]:
         },
         "plan": {
             "name": _plan_name(result, units),
-            "distance": text("over launch") if near else card_rose.distance(keep_to.farthest_m(result), units),
+            "distance": text("over launch")
+            if near
+            else card_rose.distance(keep_to.farthest_m(result), units, result.back.planned_m),
             "height": card_rose.height(result.back.lowest_height_m, units),
         },
         "rows": shown,

@@ -83,16 +83,16 @@ def outline(result: BriefResult, rose: RoseResult, units: Units) -> Outline:
     arrow = (round(math.sin(way), DRAWN_DECIMALS), round(-math.cos(way), DRAWN_DECIMALS))
     return Outline(
         points=tuple((float(east), float(south)) for east, south in zip(x, y, strict=True)),
-        outer=numbers.words(outer_m, "m", units, Toward.DOWN),
+        outer=distance(outer_m, units, result.back.planned_m),
         arrow=arrow if math.isfinite(way) else None,
     )
 
 
-def distance(turn_back_m: float, units: Units) -> str:
-    """Return a turn-back distance in words, rounded down."""
+def distance(turn_back_m: float, units: Units, planned_m: float) -> str:
+    """Return a turn-back distance in words, rounded down; the plan's own reads as the plan's does everywhere."""
     if turn_back_m < LEAST_TURN_BACK_M:
         return text("stay out")
-    return numbers.words(turn_back_m, "m", units, Toward.DOWN)
+    return numbers.words(turn_back_m, "m", units, Toward.NEAREST if turn_back_m == planned_m else Toward.DOWN)
 
 
 def height(lowest_return_m: float, units: Units) -> str:
