@@ -1,4 +1,4 @@
-"""The charts of a brief: rose and map where it has them, side view, volts against time, link margin against distance."""
+"""The charts of a brief: rose, map, side view, volts against time, link margin against distance."""
 
 from __future__ import annotations
 
