@@ -43,6 +43,7 @@ WHITE: Final = "#ffffff"
 MOST_ROUTE_POINTS: Final = 300
 SAME_PLACE_FRACTION: Final = 0.02  # of the map's width: marks nearer than this are one
 LABELS_DOWN_PX: Final = (-16, 20, -34)  # of the first, second and third place: apart even where the places are near
+LABEL_FRACTION: Final = 0.3  # of the map's width: room for a mark's words
 SHAPES: Final = {"control": "diamond", "video": "square", "return": "triangle-up"}
 HIDES: Final[dict[tuple[str, ...], str]] = {
     ("control",): mark("rules the control link"),
@@ -82,17 +83,17 @@ def site_map(result: BriefResult, units: Units) -> Chart:
         *_reach(result, per_m, x, y),
         *_route(ground, per_m, x, y),
         *_falls(result, per_m, x, y),
-        *_marks(ground, per_m, x, y),
-        *_launch(x, y),
     ]
+    sides = (west, east)
     return Chart(
         "map",
         text("From above: ground, flight and where it may fall"),
         _alt(result, ground, units),
-        tuple(layers),
+        (*layers, *_marks(ground, per_m, sides, x, y, narrow=False), *_launch(x, y)),
         _keys(result, ground, step, units),
         MOST_TALL_PX,
         aspect=(north - south) / (east - west),
+        narrow_layers=(*layers, *_marks(ground, per_m, sides, x, y, narrow=True), *_launch(x, y)),
     )
 
 
@@ -149,7 +150,9 @@ def _launch(x: Spec, y: Spec) -> list[Spec]:
     return [ring, core, *labels([(0.0, 0.0, text("launch"))], x, y, halo=WHITE, dy=18, fontWeight="bold")]
 
 
-def _marks(ground: MapResult, per_m: float, x: Spec, y: Spec) -> list[Spec]:
+def _marks(
+    ground: MapResult, per_m: float, sides: tuple[float, float], x: Spec, y: Spec, *, narrow: bool
+) -> list[Spec]:
     """Return the ruling obstacles, each with its shape; those that meet at one place get one label."""
     layers: list[Spec] = []
     for group, down in zip(_groups(ground), LABELS_DOWN_PX, strict=False):
@@ -159,17 +162,18 @@ def _marks(ground: MapResult, per_m: float, x: Spec, y: Spec) -> list[Spec]:
             spec["mark"] |= {"size": size, "stroke": WHITE, "strokeWidth": 1.5}
             layers.append(spec)
         words = text(HIDES[tuple(sorted(each.kind for each in group))])
-        east_half = place[0] > 0.0
-        layers += labels(
-            [(*place, words)],
-            x,
-            y,
-            halo=WHITE,
-            dy=down,
-            align="right" if east_half else "left",
-            dx=8 if east_half else -8,
-        )
+        align, right = ("left", -8) if _to_the_right(place[0], sides, narrow=narrow) else ("right", 8)
+        layers += labels([(*place, words)], x, y, halo=WHITE, dy=down, align=align, dx=right)
     return layers
+
+
+def _to_the_right(at: float, sides: tuple[float, float], *, narrow: bool) -> bool:
+    """Return whether a mark's words run to its right: away from the launch point where there is room for them."""
+    west, east = sides
+    right_fraction = (east - at) / (east - west)
+    if narrow:
+        return right_fraction > 0.5
+    return right_fraction > LABEL_FRACTION and (at > 0.0 or 1.0 - right_fraction < LABEL_FRACTION)
 
 
 def _groups(ground: MapResult) -> list[list[MapMark]]:

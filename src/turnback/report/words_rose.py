@@ -124,16 +124,13 @@ def rose_lines(result: BriefResult, units: Units) -> tuple[str, ...]:
     else:
         short = numbers.words(float(rose.turn_back_m[least]), "m", units, Toward.DOWN)
         lines.append(text("It comes home from {distance} on every bearing.", distance=short))
-    lines.append(
-        text(
-            "Farthest: {distance}, toward {bearing}.",
-            distance=distance_words(float(rose.turn_back_m[most]), rose.reason[most], units),
-            bearing=bearing_name(rose, most),
-        )
-    )
-    lines += [
-        plural(*ENDS_MANY[reason], rose.reason.count(reason)) for reason in REASONS if reason in rose.reason
-    ]  # fmt: skip
+    far = distance_words(float(rose.turn_back_m[most]), rose.reason[most], units)
+    if far != distance_words(float(rose.turn_back_m[least]), rose.reason[least], units):
+        lines.append(text("Farthest: {distance}, toward {bearing}.", distance=far, bearing=bearing_name(rose, most)))
+    if len(set(rose.reason)) == 1:
+        lines.append(text("What ends it on every bearing: {reason}.", reason=text(REASONS[rose.reason[0]])))
+    else:
+        lines += [plural(*ENDS_MANY[key], rose.reason.count(key)) for key in REASONS if key in rose.reason]
     lines.append(text("People underneath, wires, masts and your local law are not in it."))
     return tuple(lines)
 
