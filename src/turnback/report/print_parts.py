@@ -33,25 +33,45 @@ def lines(rows: Iterable[tuple[str, str]]) -> Block:
     return {"kind": "lines", "rows": _together(rows)}
 
 
+def steps(said: Iterable[tuple[str, str, str]]) -> Block:
+    """Numbered steps: what to do, a tag, and why."""
+    return {
+        "kind": "steps",
+        "title": "",
+        "steps": [{"do": together(do), "tag": tag, "why": together(why)} for do, tag, why in said],
+    }
+
+
 def pairs(rows: Iterable[tuple[str, str]], *, title: str = "") -> Block:
     """Names and values in two columns."""
     return {"kind": "pairs", "title": title, "heads": [text("What"), text("Value")], "rows": _together(rows)}
 
 
-def table(heads: Sequence[str], rows: Iterable[Sequence[Any]]) -> Block:
-    """A table with a head that repeats; its first column is text or the parts of a finding."""
+def table(heads: Sequence[str], rows: Iterable[Sequence[Any]], widths: Sequence[float]) -> Block:
+    """A table with a head that repeats.
+
+    Parameters
+    ----------
+    heads : sequence of str
+        Names of the columns.
+    rows : iterable of sequence
+        Cells of text; the first may be the parts of a finding.
+    widths : sequence of float
+        Of the columns, as shares.
+    """
     return {
         "kind": "table",
         "heads": list(heads),
+        "widths": list(widths),
         "rows": [[together(cell) if isinstance(cell, str) else cell for cell in row] for row in rows],
     }
 
 
-def figure(drawn: str, alt: str, keys: Iterable[Key], aside: bool = False) -> Block:
+def figure(drawn: str, alt: str, keys: Iterable[Key], *, aside: bool = False) -> Block:
     """A picture with its key; its words are read out in its place, and stand below it unless it is set aside."""
     return {
         "kind": "figure",
-        "svg": drawn.replace("sans-serif", pdf.FONT),
+        "svg": str(drawn).replace("sans-serif", pdf.FONT),
         "alt": together(alt),
         "aside": aside,
         "keys": [
