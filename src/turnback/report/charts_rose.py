@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -34,30 +35,53 @@ from turnback.report.words_rose import REASONS, bearing_name, distance_words, is
 WEDGE_DEG: Final = 22.5
 WINDS: Final = ((0.0, mark("N"), -16), (90.0, mark("E"), -16), (180.0, mark("S"), 16), (270.0, mark("W"), -16))
 """Bearing, letter, and by how many pixels it stands below the number there."""
-FILLS: Final[dict[str, str]] = {
-    "energy": "#dcb184",
-    "control": "#4f83a6",
-    "video": "#a9cbdb",
-    "ground": "#8a6f4e",
-    "terrain": "#c9c5b6",
-    "limit": "#e3dcc2",
-    "route": "#eef0e2",
-}
-"""By what ends it; of different lightness, so that they differ in grey too."""
-GREYS: Final[dict[str, str]] = {
-    "energy": "#9a9a9a",
-    "control": "#4d4d4d",
-    "video": "#c4c4c4",
-    "ground": "#2e2e2e",
-    "terrain": "#e2e2e2",
-    "limit": "#efefef",
-    "route": "#ffffff",
-}
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """The colours of a rose; fills by what ends it, of different lightness, so that they differ in grey too."""
+
+    paper: str
+    ink: str
+    ring: str
+    plan: str
+    fills: dict[str, str]
+
+
+ON_SCREEN: Final = Look(
+    CARD,
+    INK,
+    "#6b685e",
+    RUST,
+    {
+        "energy": "#dcb184",
+        "control": "#4f83a6",
+        "video": "#a9cbdb",
+        "ground": "#8a6f4e",
+        "terrain": "#c9c5b6",
+        "limit": "#e3dcc2",
+        "route": "#eef0e2",
+    },
+)
+IN_BLACK: Final = Look(
+    "#ffffff",
+    "#000000",
+    "#5a5a5a",
+    "#000000",
+    {
+        "energy": "#9a9a9a",
+        "control": "#6e6e6e",
+        "video": "#c4c4c4",
+        "ground": "#505050",
+        "terrain": "#dcdcdc",
+        "limit": "#eeeeee",
+        "route": "#ffffff",
+    },
+)
 RING_STEPS: Final = (1.0, 2.0, 2.5, 5.0, 10.0)
 RINGS: Final = 4  # about as many
 NUMBERS_AT, EDGE_AT = 1.13, 1.27
 """Of the outer ring's radius."""
-RING_GREY: Final = "#6b685e"
 ARC_POINTS: Final = 9
 HEAD_FRACTION: Final = 0.07
 SIDE_PX: Final = 440
@@ -78,25 +102,25 @@ def rose(result: BriefResult, units: Units, *, black: bool = False) -> Chart:
     step, outer = rings(max(float(reach.max()), planned if math.isfinite(found.plan_bearing_deg) else 0.0, 1.0))
     ends = (-EDGE_AT * outer, EDGE_AT * outer)
     x, y = bare(ends, "x"), bare(ends, "y")
-    paper, fills = ("#ffffff", GREYS) if black else (CARD, FILLS)
+    look = IN_BLACK if black else ON_SCREEN
     under = [
-        *_wedges(found, reach, fills, x, y),
-        _rings(step, outer, x, y),
-        *_plan(found, planned, outer, x, y, INK if black else RUST),
-        *_ring_words(step, outer, units, paper, x, y),
-        *_wind_words(outer, x, y),
+        *_wedges(found, reach, look, x, y),
+        _rings(step, outer, look, x, y),
+        *_plan(found, planned, outer, look, x, y),
+        *_ring_words(step, outer, units, look, x, y),
+        *_wind_words(outer, look, x, y),
     ]
-    wide = (*under, *_rim_words(found, outer, units, 1, x, y))
-    slim = (*under, *_rim_words(found, outer, units, 2, x, y))
+    wide = (*under, *_rim_words(found, outer, units, 1, look, x, y))
+    slim = (*under, *_rim_words(found, outer, units, 2, look, x, y))
     return Chart(
         "rose",
         text("How far out it can turn back, by bearing"),
         _alt(result, units),
         wide,
-        _keys(found, fills, INK if black else RUST),
+        _keys(found, look),
         SIDE_PX,
         aspect=1.0,
-        background=paper,
+        background=look.paper,
         framed=False,
         narrow_layers=slim,
     )
@@ -114,17 +138,17 @@ def _at(bearing_deg: float, out: float) -> tuple[float, float]:
     return out * math.sin(math.radians(bearing_deg)), out * math.cos(math.radians(bearing_deg))
 
 
-def _wedges(found: RoseResult, reach: Array, fills: dict[str, str], x: Spec, y: Spec) -> list[Spec]:
+def _wedges(found: RoseResult, reach: Array, look: Look, x: Spec, y: Spec) -> list[Spec]:
     """Return one wedge for each point of the compass, those of one reason in one layer."""
     layers = []
-    for reason, fill in fills.items():
+    for reason, fill in look.fills.items():
         shapes = [
             _wedge(float(found.bearing_deg[i]), float(reach[i]))
             for i in range(reach.size)
             if found.reason[i] == reason and on_compass(found, i) and found.turn_back_m[i] >= LEAST_TURN_BACK_M
         ]
         if shapes:
-            layers.append(outline(shapes, x, y, INK, fill, 1.0, width=1.0))
+            layers.append(outline(shapes, x, y, look.ink, fill, 1.0, width=1.0))
     return layers
 
 
@@ -133,13 +157,13 @@ def _wedge(bearing_deg: float, out: float) -> tuple[Array, Array]:
     return np.append(0.0, out * np.sin(angle)), np.append(0.0, out * np.cos(angle))
 
 
-def _rings(step: float, outer: float, x: Spec, y: Spec) -> Spec:
+def _rings(step: float, outer: float, look: Look, x: Spec, y: Spec) -> Spec:
     angle = np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False)
     radii = np.arange(step, outer + 0.5 * step, step)
-    return outline([(r * np.sin(angle), r * np.cos(angle)) for r in radii], x, y, RING_GREY, width=0.8, dash=(2, 3))
+    return outline([(r * np.sin(angle), r * np.cos(angle)) for r in radii], x, y, look.ring, width=0.8, dash=(2, 3))
 
 
-def _plan(found: RoseResult, planned: float, outer: float, x: Spec, y: Spec, colour: str) -> list[Spec]:
+def _plan(found: RoseResult, planned: float, outer: float, look: Look, x: Spec, y: Spec) -> list[Spec]:
     """Return an arrow to the planned distance on the plan's bearing, edged so that it reads on any wedge."""
     if not math.isfinite(found.plan_bearing_deg):
         return []
@@ -150,28 +174,28 @@ def _plan(found: RoseResult, planned: float, outer: float, x: Spec, y: Spec, col
     foot = tip - size * along
     head = np.array([tip, foot + 0.45 * size * aside, foot - 0.45 * size * aside])
     shaft = rows(2, x=np.array([0.0, foot[0]]), y=np.array([0.0, foot[1]]), order=np.array([0.0, 1.0]))
-    edge, middle = line(shaft, x, y, "#ffffff", 5.0), line(shaft, x, y, colour, 2.5)
+    edge, middle = line(shaft, x, y, "#ffffff", 5.0), line(shaft, x, y, look.plan, 2.5)
     for layer in (edge, middle):
         layer["encoding"]["order"] = {"field": "order", "type": "quantitative"}
-    return [edge, middle, outline([(head[:, 0], head[:, 1])], x, y, "#ffffff", colour, 1.0, width=1.0)]
+    return [edge, middle, outline([(head[:, 0], head[:, 1])], x, y, "#ffffff", look.plan, 1.0, width=1.0)]
 
 
-def _ring_words(step: float, outer: float, units: Units, paper: str, x: Spec, y: Spec) -> list[Spec]:
+def _ring_words(step: float, outer: float, units: Units, look: Look, x: Spec, y: Spec) -> list[Spec]:
     """Name the rings on the edge between two wedges."""
     per_m = numbers.FEET_PER_M if units is Units.IMPERIAL else 1.0
     radii = np.arange(step, outer + 0.5 * step, step)
     places = [(*_at(0.5 * WEDGE_DEG, float(r)), numbers.words(float(r) / per_m, "m", units)) for r in radii]
-    return labels(places, x, y, RING_GREY, halo=paper, dy=9)
+    return labels(places, x, y, look.ring, halo=look.paper, dy=9)
 
 
-def _wind_words(outer: float, x: Spec, y: Spec) -> list[Spec]:
+def _wind_words(outer: float, look: Look, x: Spec, y: Spec) -> list[Spec]:
     layers = []
     for bearing, name, down in WINDS:
-        layers += labels([(*_at(bearing, NUMBERS_AT * outer), text(name))], x, y, fontWeight="bold", dy=down)
+        layers += labels([(*_at(bearing, NUMBERS_AT * outer), text(name))], x, y, look.ink, fontWeight="bold", dy=down)
     return layers
 
 
-def _rim_words(found: RoseResult, outer: float, units: Units, every: int, x: Spec, y: Spec) -> list[Spec]:
+def _rim_words(found: RoseResult, outer: float, units: Units, every: int, look: Look, x: Spec, y: Spec) -> list[Spec]:
     """Write the distances around the rim: of every point of the compass, or of every second one."""
     places = []
     for i in range(found.bearing_deg.size):
@@ -180,10 +204,10 @@ def _rim_words(found: RoseResult, outer: float, units: Units, every: int, x: Spe
             far_m = float(found.turn_back_m[i])
             words = numbers.words(far_m, "m", units, Toward.DOWN) if far_m >= LEAST_TURN_BACK_M else "0"
             places.append((*_at(float(found.bearing_deg[i]), NUMBERS_AT * outer), words))
-    return labels(places, x, y)
+    return labels(places, x, y, look.ink)
 
 
-def _keys(found: RoseResult, fills: dict[str, str], plan: str) -> tuple[Key, ...]:
+def _keys(found: RoseResult, look: Look) -> tuple[Key, ...]:
     ends: dict[str, str] = {
         "energy": text("the pack ends it"),
         "control": text("the control link ends it"),
@@ -193,9 +217,9 @@ def _keys(found: RoseResult, fills: dict[str, str], plan: str) -> tuple[Key, ...
         "limit": text("the distance you entered as a limit"),
         "route": text("nothing ends it as far as was looked"),
     }
-    keys = [Key(ends[reason], fills[reason], Swatch.AREA) for reason in fills if reason in found.reason]
+    keys = [Key(ends[reason], look.fills[reason], Swatch.AREA) for reason in look.fills if reason in found.reason]
     if math.isfinite(found.plan_bearing_deg):
-        keys.append(Key(text("the plan"), plan, Swatch.LINE))
+        keys.append(Key(text("the plan"), look.plan, Swatch.LINE))
     return tuple(keys)
 
 
