@@ -14,6 +14,6 @@ FALL: Final[dict[str, RuleWords]] = {
     ),
     "fall.energy": RuleWords(
         mark("What a fall brings to the ground"),
-        mark("The hardest fall of this route brings this much energy to the ground"),
+        mark("The hardest fall of this route brings this much energy to the ground."),
     ),
 }

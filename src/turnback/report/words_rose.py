@@ -13,7 +13,7 @@ from turnback.records.ground_plan import RoseResult
 from turnback.records.result import BriefResult
 from turnback.report import numbers
 from turnback.report.five import LEAST_TURN_BACK_M
-from turnback.report.language import mark, plural, text
+from turnback.report.language import mark, mark_plural, plural, text
 from turnback.report.numbers import Toward, Units
 
 POINTS: Final = (
@@ -34,27 +34,26 @@ REASONS: Final[dict[str, str]] = {
     "route": mark("nothing up to there; nobody looked farther"),
 }
 ENDS_MANY: Final[dict[str, tuple[str, str]]] = {
-    "energy": (mark("On {count} bearing the pack ends it."), mark("On {count} bearings the pack ends it.")),
-    "control": (
-        mark("On {count} bearing the control link ends it."),
-        mark("On {count} bearings the control link ends it."),
+    "energy": mark_plural("On {count} bearing the pack ends it.", "On {count} bearings the pack ends it."),
+    "control": mark_plural(
+        "On {count} bearing the control link ends it.", "On {count} bearings the control link ends it."
     ),
-    "video": (mark("On {count} bearing the picture ends it."), mark("On {count} bearings the picture ends it.")),
-    "limit": (
-        mark("On {count} bearing the distance you entered as a limit ends it."),
-        mark("On {count} bearings the distance you entered as a limit ends it."),
+    "video": mark_plural("On {count} bearing the picture ends it.", "On {count} bearings the picture ends it."),
+    "limit": mark_plural(
+        "On {count} bearing the distance you entered as a limit ends it.",
+        "On {count} bearings the distance you entered as a limit ends it.",
     ),
-    "terrain": (
-        mark("On {count} bearing nobody knows the ground farther out."),
-        mark("On {count} bearings nobody knows the ground farther out."),
+    "terrain": mark_plural(
+        "On {count} bearing nobody knows the ground farther out.",
+        "On {count} bearings nobody knows the ground farther out.",
     ),
-    "ground": (
-        mark("On {count} bearing it would meet ground or trees at that height."),
-        mark("On {count} bearings it would meet ground or trees at that height."),
+    "ground": mark_plural(
+        "On {count} bearing it would meet ground or trees at that height.",
+        "On {count} bearings it would meet ground or trees at that height.",
     ),
-    "route": (
-        mark("On {count} bearing nothing ends it as far as was looked."),
-        mark("On {count} bearings nothing ends it as far as was looked."),
+    "route": mark_plural(
+        "On {count} bearing nothing ends it as far as was looked.",
+        "On {count} bearings nothing ends it as far as was looked.",
     ),
 }
 FLOWN: Final[dict[str, str]] = {
