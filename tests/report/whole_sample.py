@@ -65,6 +65,20 @@ def ground_plan() -> MapResult:
     )
 
 
+def rose() -> RoseResult:
+    """Return a rose of eight bearings, flown at one height above sea level."""
+    return RoseResult(
+        bearing_deg=np.arange(0.0, 360.0, 45.0),
+        turn_back_m=np.array([643.0, 800.0, 0.0, 700.0, 900.0, 1200.0, 1000.0, 650.0]),
+        reason=("control", "video", "ground", "energy", "limit", "route", "terrain", "control"),
+        lowest_return_m=np.array([75.2, 60.0, np.nan, 50.0, 40.0, 45.0, 52.0, 71.0]),
+        height_m=LAUNCH_M + 60.0,
+        height_above="sea level",
+        farthest_m=1200.0,
+        plan_bearing_deg=0.0,
+    )
+
+
 def brief() -> BriefResult:
     """Return the sample's brief with a fall, a pilot, pack care, changes, a rose and a map."""
     number = count(1)
@@ -76,6 +90,6 @@ def brief() -> BriefResult:
         pilot=filled(PilotResult, number),
         care=filled(CareResult, number),
         changes=filled(ChangesResult, number),
-        rose=dataclasses.replace(filled(RoseResult, number), height_above="sea level", height_m=LAUNCH_M + 60.0),
+        rose=rose(),
         ground_plan=ground_plan(),
     )

@@ -181,6 +181,7 @@ def _map(ground: MapResult, names: Names, launch_m: float) -> MapResult:
         x_west_m=float(x_m[0]),
         y_north_m=float(y_m[0]),
         cell_m=cell_m,
+        marks=tuple(replace(mark, height_m=float(above_launch_m(mark.height_m, 0.0))) for mark in ground.marks),
         areas=tuple((names[name], ring) for name, ring in ground.areas),
     )
 
