@@ -86,13 +86,14 @@ def _first_page(result: BriefResult, units: Units) -> dict[str, Any]:
 
 def _expert_pages(result: BriefResult, units: Units) -> dict[str, Any]:
     """Return what stands behind it, and the chart of page one among the drawn ones."""
-    figures = {chart.name: page_parts.figure(chart) for chart in charts(result, units)}
+    figures = {chart.name: page_parts.figure(chart, small=chart.name == FIRST_PAGE) for chart in charts(result, units)}
     return {
         "rose": figures.pop(FIRST_PAGE, None),
         "figures": figures,
+        "bearings": page_parts.bearings(result, units),
         "fall": page_parts.fall(result, units),
         "people": [part for part in (page_parts.pilot(result, units), page_parts.care(result, units)) if part],
-        "tables": [page_parts.opening(table) for table in tables.all_tables(result, units)],
+        "tables": [page_parts.opening(table, columns=True) for table in tables.all_tables(result, units)],
         "findings": page_parts.findings(result, units),
         "assumed": tables.assumed(result.assumed, units),
         "ground": ground_lines(result, units),

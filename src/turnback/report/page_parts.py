@@ -18,11 +18,12 @@ from turnback.report.vega import Chart, Key
 from turnback.report.words import Said
 from turnback.report.words_care import care_lines, care_table
 from turnback.report.words_changes import ChangeRow, changes_lines, changes_table
-from turnback.report.words_fall import fall_lines, fall_table
+from turnback.report.words_fall import CONTEXT, fall_lines, fall_table
 from turnback.report.words_pilot import pilot_lines, pilot_tables
+from turnback.report.words_rose import RoseRow, rose_lines, rose_rows
 from turnback.report.words_rules import RULE_WORDS
 
-MOST_TO_MEND: Final = 6
+MOST_TO_MEND: Final = 4
 """On page one, besides what stops the flight or is not known: that is never left out."""
 MOST_CHANGES: Final = 5
 LONG: Final = 48
@@ -37,7 +38,8 @@ class Figure:
     title: str
     alt: str
     keys: tuple[Key, ...]
-    wide: Markup
+    wide: Markup | None
+    """None where one drawing serves every width."""
     narrow: Markup
 
 
@@ -108,15 +110,27 @@ class Section:
     steps: tuple[StepShown, ...] = ()
 
 
-def opening(table: Table) -> Opening:
-    """Return a table as something that opens."""
-    return Opening(table.title, table, any(len(row.value) > LONG for row in table.rows))
+@dataclass(frozen=True, slots=True)
+class Bearings:
+    """The rose in words and numbers."""
+
+    flown: str
+    """How it is flown on each bearing: the line that stands under the rose."""
+    lines: tuple[str, ...]
+    rows: tuple[RoseRow, ...]
+    returns: bool
+    """Whether any bearing has a least return height."""
 
 
-def figure(chart: Chart) -> Figure:
-    """Draw a chart."""
-    wide, narrow = svg.wide(chart), svg.narrow(chart)
-    return Figure(chart.name, chart.title, chart.alt, chart.keys, Markup(wide), Markup(narrow))  # noqa: S704 - numbers and our own words, escaped in svg.named
+def opening(table: Table, title: str = "", *, columns: bool = False) -> Opening:
+    """Return a table as something that opens, under another title if one is given; `columns` keeps values short."""
+    return Opening(title or table.title, table, not columns and any(len(row.value) > LONG for row in table.rows))
+
+
+def figure(chart: Chart, *, small: bool = False) -> Figure:
+    """Draw a chart; a small one is as wide on a desktop as on a phone."""
+    wide = None if small else _markup(svg.wide(chart))
+    return Figure(chart.name, chart.title, chart.alt, chart.keys, wide, _markup(svg.narrow(chart)))
 
 
 def findings(result: BriefResult, units: Units) -> tuple[Told, ...]:
@@ -160,8 +174,19 @@ def fall(result: BriefResult, units: Units) -> Section | None:
     """Return where and how hard it comes down, with the published thresholds as context."""
     if result.fall is None:
         return None
-    table = fall_table(result.fall, units)
-    return Section("fall", text("If it falls"), fall_lines(result.fall, units), (opening(table),))
+    context, table = text(CONTEXT), fall_table(result.fall, units)
+    numbers = Table(table.title, tuple(row for row in table.rows if row.value != context))  # said openly above them
+    title = text("The fall in numbers, beside published thresholds")
+    lines = (*fall_lines(result.fall, units), context)
+    return Section("fall", text("Where it comes down"), lines, (opening(numbers, title),))
+
+
+def bearings(result: BriefResult, units: Units) -> Bearings | None:
+    """Return what the rose shows, in words and numbers."""
+    if result.rose is None:
+        return None
+    lines, rows = rose_lines(result, units), rose_rows(result, units)
+    return Bearings(lines[0], lines, rows, any(row.lowest_return for row in rows))
 
 
 def pilot(result: BriefResult, units: Units) -> Section | None:
@@ -185,6 +210,10 @@ def care(result: BriefResult, units: Units) -> Section | None:
     return Section(
         "care", text("The pack: charging, storing, ageing"), care_lines(result.care, units), (opening(table),)
     )
+
+
+def _markup(drawn: str) -> Markup:
+    return Markup(drawn)  # noqa: S704 - numbers and our own words, escaped in svg.named
 
 
 def _mend(do: str, asking: list[tuple[Finding, str]]) -> Mend:
