@@ -23,6 +23,7 @@ from turnback.records.common import FileRecord, Reading
 from turnback.records.learned import LearnedEntry
 from turnback.records.plan import PlanFile
 from turnback.report.words_actions import ACTION_WORDS
+from turnback.rules.falling import PUBLISHED
 from turnback.rules.rule import Rule
 
 Rows = list[list[str]]
@@ -191,6 +192,10 @@ RULES_INTRO: Final = """\
 Every threshold, with its source and its reason. A rule of value 1 without a unit is a plain fact: a question left
 open, or an answer. Made from `turnback.rules`.
 """
+PUBLISHED_INTRO: Final = """\
+Context, never a licence: they are shown beside the numbers of a fall, and no verdict is held against them
+([why](../decisions/0007-what-a-fall-is-held-against.md)).
+"""
 TYPICAL_INTRO: Final = """\
 What fills a gap, with the ends that hold 90 % of builds of the class, where it came from and why. Every answer that
 uses one lists it under *assumed*. Made from `rules/typical.toml`.
@@ -223,6 +228,11 @@ def rules_page() -> str:
             if isinstance(rule, Rule)
         ]
         parts += [f"\n## {module.__doc__}\n", table(["rule", "value", "why", "source", "what to do"], rows)]
+    rows = [
+        [f"`{row.key}`", f"{row.value:.5g} {row.unit}", row.clause, row.why, f"`{row.source}`"] for row in PUBLISHED
+    ]
+    parts += [f"\n## Published thresholds of falling\n\n{PUBLISHED_INTRO}",
+              table(["threshold", "value", "clause", "what it is about", "source"], rows)]  # fmt: skip
     return "\n".join(parts) + "\n"
 
 

@@ -16,7 +16,7 @@ from turnback.physics.fall import drop_s, drop_speed_mps, fall_to_ground, termin
 from turnback.physics.terrain_grid import TerrainGrid
 
 masses = st.floats(0.02, 5.0)
-areas = st.floats(0.002, 0.2)
+areas = st.floats(0.002, 0.03)
 heights = st.floats(0.5, 3000.0)
 speeds = st.floats(-30.0, 30.0)
 climbs = st.floats(-10.0, 10.0)
@@ -89,6 +89,13 @@ def test_it_ends_on_the_ground_and_not_before(height: float, e: float, n: float,
     assert level.fall_s[0] * (1.0 - 1e-2) <= float(fall.fall_s) <= level.fall_s[1] * (1.0 + 1e-2)
 
 
+def test_the_slowest_fall_from_the_greatest_height_comes_to_its_end() -> None:
+    fall = fall_to_ground(0.005, 0.08, AIR, 5000.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.05)
+    end = terminal_mps(0.005, 0.08, AIR)
+    assert float(fall.fall_s) == pytest.approx(float(drop_s(5000.0, end)), rel=1e-6)
+    assert float(fall.speed_mps) == pytest.approx(float(end), rel=1e-6)
+
+
 def test_on_the_ground_already_it_has_the_speed_it_has() -> None:
     fall = fall_to_ground(0.7, 0.02, AIR, 0.0, 3.0, 4.0, 0.0, 9.0, 0.0, 0.05, 7.0, 8.0)
     assert [float(part) for part in fall] == [7.0, 8.0, 0.0, 5.0, 0.0]
@@ -114,3 +121,8 @@ def test_what_cannot_be_is_refused_by_name(field: str, value: float) -> None:
     }  # fmt: skip
     with pytest.raises(InputError, match=field):
         fall_to_ground(**{**fields, field: value})
+
+
+def test_what_would_float_is_refused() -> None:
+    with pytest.raises(InputError, match="it would float"):
+        fall_to_ground(0.005, 0.2, AIR, 10.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.05)

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from turnback.assess.draws import spread_over
 from turnback.assess.flight_energy import Craft
 from turnback.assess.track import Track
-from turnback.physics.fall import terminal_mps
+from turnback.base.constants import GRAVITY_MPS2
+from turnback.physics.fall import SLOWEST_MPS, terminal_mps
 from turnback.physics.normal import normal_quantile
 from turnback.physics.wind import wind_at_height_mps
 from turnback.records.world import Band, Origin
@@ -89,9 +90,11 @@ def fall_worlds(craft: Craft) -> FallWorlds:
     along = sd * normal_quantile(share["along"])
     across = sd * fall["gust_across_ratio"].value * normal_quantile(share["across"])
     world = draws.world
+    floats_m2 = 2.0 * draws.mass_kg * GRAVITY_MPS2 / (draws.density_kg_m3 * SLOWEST_MPS**2)
+    most_drag_m2 = np.minimum(0.99 * floats_m2[rows], 5.0)
     return FallWorlds(
         mass_kg=draws.mass_kg[rows],
-        drag_area_m2=np.clip(draws["aircraft.drag_area_m2"][rows] * drag_ratio, 1e-5, 5.0),
+        drag_area_m2=np.clip(draws["aircraft.drag_area_m2"][rows] * drag_ratio, 1e-5, most_drag_m2),
         density_kg_m3=draws.density_kg_m3[rows],
         airspeed_mps=draws["aircraft.cruise_mps" if world.route_mps is None else "route.speed_mps"][rows],
         most_mps=0.8 * craft.thrust.most_level_mps[rows],  # as the legs are flown: nobody holds the very greatest speed

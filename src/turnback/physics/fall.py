@@ -23,6 +23,8 @@ Array = NDArray[np.float64]
 
 HIGHEST_FALL_M = 5000.0
 STEP_SHARE = 0.05
+SLOWEST_MPS = 1.0
+"""Least terminal speed taken: what falls more slowly is a leaf, not an aircraft."""
 
 
 def _mass(value: Any) -> Array:
@@ -114,6 +116,13 @@ def kinetic_energy_j(mass_kg: Any, speed_mps: Any) -> Array:
     return np.asarray(0.5 * _mass(mass_kg) * speed**2)
 
 
+def _drag_over_mass(mass_kg: Any, drag_area_m2: Array, density_kg_m3: Any) -> Array:
+    """Return k = ρ CdA / (2 m), per metre, of what falls no more slowly than `SLOWEST_MPS`."""
+    drag = 0.5 * _density(density_kg_m3) * drag_area_m2 / _mass(mass_kg)
+    most = GRAVITY_MPS2 / SLOWEST_MPS**2
+    return within("drag_area_m2", drag, 0.0, most, "1/m (over mass)", "it would float: give a smaller drag area")
+
+
 class Fall(NamedTuple):
     """Where and how a fall ends; every array has the inputs' broadcast shape."""
 
@@ -150,7 +159,7 @@ def fall_to_ground(
     mass_kg, density_kg_m3 : array_like
         As for `terminal_mps`.
     drag_area_m2 : array_like
-        0 to 5 m²; 0 is a fall without drag.
+        0 to 5 m², and no terminal speed below 1 m/s; 0 is a fall without drag.
     height_m : array_like
         Above the ground under the start, 0 to 5000 m. At 0 it is on the ground already, at the speed it has.
     east_mps, north_mps, climb_mps : array_like
@@ -186,7 +195,7 @@ def fall_to_ground(
         _velocity("east_mps", east_mps),
         _velocity("north_mps", north_mps),
         _velocity("climb_mps", climb_mps),
-        0.5 * _density(density_kg_m3) * drag_area / _mass(mass_kg),
+        _drag_over_mass(mass_kg, drag_area, density_kg_m3),
         _velocity("wind_east_mps", wind_east_mps),
         _velocity("wind_north_mps", wind_north_mps),
     )

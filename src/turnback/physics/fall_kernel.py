@@ -20,7 +20,8 @@ from turnback.physics.terrain_grid import bilinear_kernel
 
 LEAST_WIND_HEIGHT_M = 2.0  # below it the wind is taken as there: the draws of a flight do so too
 HEIGHT_SHARE = 2.5  # of a step's share: the wind changes with the height's logarithm, slowly
-MOST_STEPS = 100_000
+STEADY_SHARE = 0.6  # half of what the method stands without swinging
+MOST_STEPS = 2_000_000  # the slowest fall from the greatest height takes a tenth of it
 MOST_LOOKS = 60
 CLOSE_M = 1e-9
 CLOSE_S = 1e-13
@@ -77,7 +78,11 @@ def _step_s(state: Any, rate: Any, above: float, drag: float, share: float, most
     if drag > 0.0:
         # drag slows a body of relative speed v by itself in 1 / (k v); weight brings it to its end in 1 / sqrt(g k)
         pull = math.sqrt(rate[3] * rate[3] + rate[4] * rate[4] + (rate[5] + GRAVITY_MPS2) ** 2)  # k v²
-        seconds = min(seconds, share / math.sqrt(GRAVITY_MPS2 * drag))
+        gain = math.sqrt(rate[3] * rate[3] + rate[4] * rate[4] + rate[5] * rate[5])
+        # a step's error is as the fourth power of its length times what changes: little does near the end speed
+        longer = share * math.sqrt(math.sqrt(GRAVITY_MPS2 / gain)) if gain > 0.0 else STEADY_SHARE
+        settles = 1.0 / math.sqrt(GRAVITY_MPS2 * drag)
+        seconds = min(seconds, min(max(share, longer), max(share, STEADY_SHARE)) * settles)
         if pull > 0.0:
             seconds = min(seconds, share / math.sqrt(pull * drag))
     return seconds
