@@ -70,6 +70,7 @@ def test_the_pages_fetch_nothing(built: Path) -> None:
 
 
 CHANCE: Final = typical("chance")
+FALL: Final = typical("fall")
 QUOTES: Final = {
     "models/links.md": [
         f"{CHANCE['sigma_clear_db'].value:g} dB in line of sight",
@@ -92,6 +93,11 @@ QUOTES: Final = {
         f"at least {RETURN_CLEARANCE.value:g} m below",
         f"{RETURN_HEADWIND.value:g} m/s over ground",
         f"falls to {LIMIT_CHANCE.value:g}",
+    ],
+    "models/fall.md": [
+        f"times {FALL['drag_ratio'].value:g}, {FALL['drag_ratio'].low:g} to {FALL['drag_ratio'].high:g}",
+        f"sinks at {FALL['descend_mps'].value:g} m/s, {FALL['descend_mps'].low:g} to {FALL['descend_mps'].high:g}",
+        f"and {FALL['gust_across_ratio'].value:g} of that across",
     ],
     "models/air.md": [f"farther than {REPORT_DISTANCE.value:g} km"],
     "models/terrain.md": [f"Within {SIGHT_M:g} m of the pilot"],

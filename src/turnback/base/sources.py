@@ -99,7 +99,7 @@ _ROWS: Final = (
     (
         "panofsky-dutton",
         Standing.MEMORY,
-        "Panofsky and Dutton, Atmospheric Turbulence, 1984: gusts of 2.39 and 1.92 friction velocities along and across "
+        "Panofsky and Dutton, Atmospheric Turbulence, 1984: gusts across the wind over those along it, 1.92 / 2.39 "
         "(from memory).",
     ),
     (
