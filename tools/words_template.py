@@ -20,6 +20,7 @@ from turnback.readers.known_keys import field_at
 from turnback.records.plan import PlanFile
 from turnback.report.language import places
 from turnback.report.new_plan import MORE
+from turnback.rules.falling import PUBLISHED
 
 ROOT: Final = Path(__file__).resolve().parent.parent
 REPORT: Final = Path("src/turnback/report")
@@ -58,6 +59,8 @@ def collected() -> Iterator[tuple[Message, str, str]]:
         yield message, str(REPORT / name), " ".join(notes)
     for source in SOURCES.values():
         yield source.text, "src/turnback/base/sources.py", "A source: leave titles of papers and standards as they are."
+    for row in PUBLISHED:
+        yield row.clause, "src/turnback/rules/falling.py", "A clause of a law, as that law numbers it."
     for place in MORE:
         info = field_at(PlanFile, place.split("."))
         if info is not None and info.description:

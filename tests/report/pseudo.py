@@ -20,8 +20,8 @@ OPEN, CLOSE = "⟦", "⟧"
 _PLACE: Final = re.compile(r"((?<!\{)\{[A-Za-z_]\w*(?:![rsa])?(?::[^{}]*)?\}(?!\}))")
 _UNITS: Final = (
     "m/s", "mph", "miles", "mile", "km/h", "km", "cm²", "cm", "mm", "m²", "mAh", "mΩ", "mW", "mV", "MHz", "GHz", "m",
-    "ft", "sq in", "inHg", "in", "kg/m³", "kg", "g", "oz", "lb", "lbf", "N", "J", "hPa", "dBm", "dBi", "dB", "rpm/V",
-    "V", "Ah", "A", "Wh", "W", "°C", "°F", "C", "min", "s", "h", "%",
+    "ft", "sq in", "inHg", "in", "kg/m³", "kg", "g", "oz", "ft·lb", "lb", "lbf", "N", "J", "hPa", "dBm", "dBi", "dB",
+    "rpm/V", "V", "Ah", "A", "Wh", "W", "°C", "°F", "C", "min", "s", "h", "%",
 )  # fmt: skip
 _NUMBER: Final = re.compile(
     r"(?<![\w.])[-−]?\d[\d.,]*(?:[ \u00a0\u202f]?(?:"

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from tests.report import sample
-from tests.report.pseudo import PSEUDO, Pseudo, outside
+from tests.report.pseudo import PSEUDO, Pseudo, outside, shown
 
 from turnback.base.sources import SOURCES
 from turnback.flows.brief import brief
@@ -22,6 +22,7 @@ from turnback.report.charts import charts
 from turnback.report.language import speaking_by, text
 from turnback.report.new_plan import QUESTIONS, Value, new_plan_text
 from turnback.report.numbers import Units
+from turnback.report.page import page_html
 from turnback.report.terminal import brief_text
 from turnback.report.words_actions import ACTION_WORDS, MEASURE_PREFIX
 from turnback.report.words_parameters import LINK_NAMES, LINK_WORDS, PARAMETER_WORDS
@@ -43,9 +44,11 @@ def answer(path: Path) -> BriefResult:
 
 
 def from_plan(result: BriefResult) -> list[str]:
-    """Return the texts that a plan brings itself."""
+    """Return the texts that a plan brings itself, and the name of a cell's make, which is the same everywhere."""
     names = [str(finding.evidence.get("first", "")) for finding in result.findings]
-    return [result.title, result.terrain_source, *names]
+    met = [] if result.fall is None else list(result.fall.meets)
+    made = [] if result.care is None else [result.care.chemistry]
+    return [result.title, result.terrain_source, *names, *met, *made]
 
 
 @pytest.mark.parametrize("units", Units)
@@ -69,6 +72,19 @@ def test_every_word_of_a_brief_by_hand_can_be_translated(
     assert outside(brief_text(result, units, ON_ONE_LINE), from_plan(result)) == []
 
 
+@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_word_of_the_page_can_be_translated(path: Path, units: Units) -> None:
+    """What is seen, and what a screen reader says: each text by itself."""
+    result = answer(path)
+    page = page_html(result, units)
+    said = shown(page)
+    assert len(said) > 500
+    known = from_plan(result)
+    assert [(each, loose) for each in said if (loose := outside(each, known))] == []
+    assert f'<html lang="{PSEUDO}"' in page
+
+
 def titles(spec: object) -> Iterator[str]:
     """Yield every title in a chart's data, however deep."""
     inner = spec.values() if isinstance(spec, dict) else spec if isinstance(spec, list) else ()
@@ -80,9 +96,13 @@ def titles(spec: object) -> Iterator[str]:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_every_word_of_the_charts_can_be_translated(path: Path) -> None:
-    for chart in (chart for units in Units for chart in charts(answer(path), units)):
+    drawn = [chart for units in Units for chart in charts(answer(path), units)]
+    assert sum(1 for chart in drawn if list(titles(list(chart.layers)))) >= 6, (
+        "side view, volts and a link, in both units"
+    )
+    for chart in drawn:
         axes = {title for layer in chart.layers for title in titles(layer)}
-        assert len(axes) == 2
+        assert len(axes) in (0, 2), "a rose and a map have no axes"
         for said in (chart.title, chart.alt, *(key.label for key in chart.keys), *axes):
             assert said.startswith("⟦")
             assert outside(said) == []

@@ -220,7 +220,7 @@ def _threshold_row(row: EnergyThreshold, units: Units) -> Row:
         "{has} here; {limit} in {clause}. {about}",
         has=words.spread(row.compared, row.unit, units),
         limit=numbers.words(row.value, row.unit, units),
-        clause=row.clause,
+        clause=text(row.clause),
         about=text(said.about),
     )
     return Row(text(said.title), value)
