@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -24,7 +25,11 @@ from turnback.records.ground_plan import RoseResult
 from turnback.records.route import HeightReference, Route
 from turnback.rules.flight import RETURN_CLEARANCE
 
-WINDY = {"weather__wind_mps": 8, "radio__video": {"class": "none"}, "radio__control__interference_dbm": -125}
+WINDY: dict[str, Any] = {
+    "weather__wind_mps": 8,
+    "radio__video": {"class": "none"},
+    "radio__control__interference_dbm": -125,
+}
 
 
 @cache

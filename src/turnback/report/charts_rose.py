@@ -54,13 +54,13 @@ ON_SCREEN: Final = Look(
     "#6b685e",
     RUST,
     {
-        "energy": "#dcb184",
+        "energy": "#cf9f6c",
         "control": "#4f83a6",
         "video": "#a9cbdb",
-        "ground": "#8a6f4e",
-        "terrain": "#c9c5b6",
-        "limit": "#e3dcc2",
-        "route": "#eef0e2",
+        "ground": "#6f5638",
+        "terrain": "#d8cfe0",
+        "limit": "#efe6c4",
+        "route": "#f7f8ee",
     },
 )
 IN_BLACK: Final = Look(

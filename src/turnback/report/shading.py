@@ -83,7 +83,7 @@ def relief(heights_m: NDArray[Any], known: NDArray[np.bool_], cell_m: float, con
         Step of the contours, counted from 0; none where it is 0.
     """
     ground = np.asarray(heights_m, dtype=np.float64)
-    by = max(1, math.ceil(LONG_SIDE_PX / max(ground.shape)))
+    by = max(1, LONG_SIDE_PX // max(ground.shape))
     east, north = horn_gradient(ground, cell_m)
     steep = float(np.quantile(np.hypot(east, north), 0.95))
     raised = min(max(STEEP_SLOPE / steep, 1.0), MOST_RAISED) if steep > 0.0 else 1.0
