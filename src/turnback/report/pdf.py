@@ -52,7 +52,7 @@ def compiled(template: str, data: Mapping[str, Any]) -> bytes:
 
     for drawn in (None, _DRAWN, _SURELY_DRAWN):
         try:
-            return _compiled(template, _told({**data, "language": language(), "font": FONT}, drawn))
+            return _compiled(template, _told({**data, "language": language().split("-")[0], "font": FONT}, drawn))
         except typst.TypstError as error:
             if drawn is _SURELY_DRAWN or _NOT_DRAWN not in str(error):
                 raise
