@@ -45,6 +45,8 @@ DIMENSIONLESS: Final = {
     "reflection": "a complex ratio of fields",
     "blades": "a count",
     "motors": "a count",
+    "successes": "a count",
+    "trials": "a count",
     "rotors": "a count",
     "cells_in_series": "a count",
     "most_samples": "a count",
