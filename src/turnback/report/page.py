@@ -76,7 +76,7 @@ def _first_page(result: BriefResult, units: Units) -> dict[str, Any]:
         "lines": five_lines(result, units),
         "mend": mend,
         "mend_left": left,
-        "changes": page_parts.changes(result, units),
+        "changes": page_parts.changes(result, units, mended=len(mend)),
         "limits": tables.limits(result, units),
         "limits_first": page_parts.limits_first(result.verdict),
         "home": words.spread_chance(result.home),

@@ -26,6 +26,7 @@ from turnback.report.words_rules import RULE_WORDS
 MOST_TO_MEND: Final = 4
 """On page one, besides what stops the flight or is not known: that is never left out."""
 MOST_CHANGES: Final = 5
+FEW_TO_MEND: Final = 3
 LONG: Final = 48
 """Letters; a table with a longer value is set as text, not as a column of numbers."""
 
@@ -68,6 +69,8 @@ class Changes:
     first: tuple[str, ...]
     more: tuple[str, ...]
     rows: tuple[ChangeRow, ...]
+    aside: bool
+    """Whether they stand beside what to mend, as that is long; else below it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +156,11 @@ def mend(result: BriefResult) -> tuple[tuple[Mend, ...], int]:
     return tuple(shown), len(every) - len(shown)
 
 
-def changes(result: BriefResult, units: Units) -> Changes | None:
-    """Return what would make it a go; None where nobody looked or there is nothing to say."""
+def changes(result: BriefResult, units: Units, *, mended: int = 0) -> Changes | None:
+    """Return what would make it a go; None where nobody looked or there is nothing to say.
+
+    `mended` is how many things to mend stand beside it.
+    """
     if result.changes is None:
         return None
     lines = changes_lines(result.changes, units)
@@ -162,7 +168,8 @@ def changes(result: BriefResult, units: Units) -> Changes | None:
         return None
     # One line alone is not worth a way to another page.
     first = len(lines) if len(lines) <= MOST_CHANGES + 1 else MOST_CHANGES
-    return Changes(lines[:first], lines[first:], changes_table(result.changes, units))
+    aside = mended >= FEW_TO_MEND or limits_first(result.verdict)
+    return Changes(lines[:first], lines[first:], changes_table(result.changes, units), aside)
 
 
 def limits_first(verdict: Verdict) -> bool:

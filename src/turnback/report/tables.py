@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from turnback.records.aircraft import RadioLossAction
-from turnback.records.finding import Spread
+from turnback.records.finding import Spread, Verdict
 from turnback.records.result import AirResult, Assumption, BriefResult, EnergyResult, ReturnResult
 from turnback.report import keep_to, numbers, words
 from turnback.report.five import LEAST_TURN_BACK_M, find
@@ -211,6 +211,12 @@ def _turn_back(result: BriefResult, units: Units) -> str:
     if entered is not None and entered.limit is not None and entered.limit < back.turn_back_m.low:
         limit = numbers.words(entered.limit, "m", units, Toward.DOWN)
         return text("{limit}, the limit you entered (the plan asks for {planned})", limit=limit, planned=planned)
+    farthest_m = keep_to.farthest_m(result)
+    if result.verdict is Verdict.GO_WITH_LIMITS and farthest_m < min(back.turn_back_m.low, back.planned_m):
+        return text(
+            "{distance}, where your observer can still tell which way it points (the plan asks for {planned})",
+            distance=numbers.words(farthest_m, "m", units, Toward.DOWN), planned=planned,
+        )  # fmt: skip
     return _turn_back_beside_plan(back, units)
 
 
