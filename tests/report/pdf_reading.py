@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import io
 import math
+import sys
 from collections import defaultdict
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pypdf
@@ -15,6 +17,8 @@ from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, StreamO
 
 ACTIONS = ("/JavaScript", "/JS", "/URI", "/OpenAction", "/AA", "/Launch", "/GoToR", "/EmbeddedFile", "/SubmitForm")
 POINTS_PER_MM = 72.0 / 25.4
+MACHINE = tuple(text.encode() for text in (str(Path(__file__).resolve().parents[2]), sys.prefix, ".typ", ".otf"))
+"""What would tell where a file was made: the checkout, the interpreter's folder, names of templates and fonts."""
 
 
 def reader(printed: bytes) -> pypdf.PdfReader:

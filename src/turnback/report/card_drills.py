@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from turnback.records.aircraft import RadioLossAction
+from turnback.records.finding import Severity
 from turnback.records.result import BriefResult
 from turnback.report import numbers
 from turnback.report.five import find
@@ -13,7 +14,8 @@ from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 
 UNTESTED: Final = "return.untested"
-RETURN_DOUBTS: Final = (UNTESTED, "return.clearance", "return.headwind", "law.return_height")
+CLEARANCE: Final = "return.clearance"
+RETURN_DOUBTS: Final = (UNTESTED, CLEARANCE, "return.headwind", "law.return_height")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,8 @@ HAPPENS: Final[dict[RadioLossAction, str]] = {
 }
 RETURNS: Final = mark("It should fly home at {height}. It does not land.")
 RETURNS_UNTESTED: Final = mark("It may fly home at {height}: never tested.")
+RETURNS_CLOSE: Final = mark("It may fly home at {height}: close to the ground.")
+RETURNS_INTO: Final = mark("It may fly home at {height}: into higher ground.")
 RETURNS_SOMEHOW: Final = mark("It may fly home; nobody knows how high.")
 
 KEEP_ON: Final = mark("Transmitter on, antenna high; stand still.")
@@ -105,5 +109,12 @@ def _happens(result: BriefResult, units: Units) -> str:
         return text(HAPPENS[back.action])
     if back.set_height_m is None:
         return text(RETURNS_SOMEHOW)
-    message = RETURNS if find(result, UNTESTED) is None else RETURNS_UNTESTED
-    return text(message, height=numbers.words(back.set_height_m, "m", units))
+    return text(_returning(result), height=numbers.words(back.set_height_m, "m", units))
+
+
+def _returning(result: BriefResult) -> str:
+    """Return what is to be said of the way home, the worst first."""
+    low = find(result, CLEARANCE)
+    if low is not None:
+        return RETURNS_INTO if low.severity is Severity.STOP else RETURNS_CLOSE
+    return RETURNS if find(result, UNTESTED) is None else RETURNS_UNTESTED
