@@ -114,6 +114,20 @@ def test_few_draws_marched_give_what_all_draws_give(bearing_deg: float) -> None:
     assert found.reason[i] == reason == "energy"
 
 
+@pytest.mark.slow
+def test_a_weak_cold_pack_whose_volts_rule_is_found_as_well() -> None:
+    weak = case_of(
+        plain(), route__distance_m=1500, pack__resistance_mohm_per_cell=25.0, weather__temperature_c=-8,
+        **{**WINDY, "weather__wind_mps": 4},
+    )  # fmt: skip
+    flight = Flight(weak)
+    expected_m, reason = full_turn_back(flight, 22.5)
+    found = rose(flight)
+    i = at_bearing(found, 22.5)
+    assert found.turn_back_m[i] == pytest.approx(expected_m, abs=2.0)
+    assert found.reason[i] == reason == "energy"
+
+
 def test_joined_legs_are_the_same_flight() -> None:
     flight = windy()
     few, _, nodes = few_of(flight.craft)

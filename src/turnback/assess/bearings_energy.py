@@ -1,7 +1,7 @@
 """How far out energy lets it turn back on every bearing at once: only the draws that can rule, only where they might.
 
-A turn-back distance is the unfavourable end over the draws, so of 250 draws the few weakest decide. They are found by
-one march of all draws and bearings in the wind of one flight in twenty; each is then marched to ever fewer places by
+A turn-back distance is the unfavourable end over the draws, so of 250 draws the few weakest decide. They are found by a
+rough march of all draws and bearings in the wind of one flight in twenty; each is then marched to ever fewer places by
 halving, all bearings together. The places, nodes and chances are those of `turnback.assess.turning`.
 """
 
@@ -25,7 +25,8 @@ Ints = NDArray[np.int64]
 
 WINDY: Final = Nodes(np.array([1.645]), np.array([0.0]), np.array([1.0]))
 SPARE_SHARE: Final = 0.16  # of the draws are looked at closely: three times those that decide
-SPARE_LOADED_SHARE: Final = 0.06  # and of those whose volts under load are lowest
+SPARE_LOADED_SHARE: Final = 0.12  # and of those whose volts under load are lowest
+RANKED_AT: Final = (1.0 / 3.0, 2.0 / 3.0, 1.0)  # of the way to the farthest place asked about
 RANK_STEP_S: Final = 30.0  # of the march that only ranks
 SAME_WAY: Final = 1e-9
 
@@ -140,17 +141,23 @@ def _march(craft: Craft, ways: list[_Way], bearing: Ints, draw: Ints, place: Int
 
 
 def _weakest(craft: Craft, ways: list[_Way]) -> tuple[Ints, Ints]:
-    """Return bearing and draw of those that may decide: least charge left, or least volts, in a windy flight."""
+    """Return bearing and draw of those that may decide: least charge left, or least volts, in a windy flight.
+
+    Margins of near and far flights are summed: far out all weak draws fail alike, and near by all strong ones hold.
+    """
     count = craft.draws.count
     bearing, draw = (part.reshape(-1) for part in np.indices((len(ways), count)))
-    rough = [merged(legs_turning_at(way.track, int(way.places[way.top])), roughly=True) for way in ways]
     flown = kept(craft, draw)
-    marched = march_flight(flown, stacked(rough, bearing), WINDY, RANK_STEP_S)
+    charge, volts = np.zeros(draw.size), np.zeros(draw.size)
+    for part in RANKED_AT:
+        rough = [
+            merged(legs_turning_at(way.track, int(way.places[round(part * way.top)])), roughly=True) for way in ways
+        ]
+        marched = march_flight(flown, stacked(rough, bearing), WINDY, RANK_STEP_S)
+        charge += landing_margin(marched, flown)[:, 0, 0]
+        volts += loaded_margin_v(marched, flown)[:, 0, 0]
     chosen = np.zeros((len(ways), count), dtype=np.bool_)
-    for margin, share in (
-        (landing_margin(marched, flown), SPARE_SHARE),
-        (loaded_margin_v(marched, flown), SPARE_LOADED_SHARE),
-    ):
+    for margin, share in ((charge, SPARE_SHARE), (volts, SPARE_LOADED_SHARE)):
         many = min(count, max(deciding(count), round(share * count)))
         order = np.argsort(margin.reshape(len(ways), count), axis=1, kind="stable")[:, :many]
         np.put_along_axis(chosen, order, values=True, axis=1)
