@@ -75,7 +75,7 @@ def figure(drawn: str, alt: str, keys: Iterable[Key], *, aside: bool = False) ->
         "alt": together(alt),
         "aside": aside,
         "keys": [
-            {"label": key.label, "colour": key.colour, "swatch": key.swatch.value, "dash": bool(key.dash),
+            {"label": key.label, "colour": key.colour, "swatch": key.swatch.value, "dash": list(key.dash),
              "opacity": key.opacity}
             for key in keys
         ],
