@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+import io
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from functools import cache
 from itertools import product
 from pathlib import Path
 
+import pypdf
 import pytest
 from tests.report import sample
 from tests.report.pseudo import PSEUDO, Pseudo, outside, shown
@@ -17,12 +20,13 @@ from turnback.flows.brief import brief
 from turnback.readers.case import read_case
 from turnback.records.finding import Finding, Severity, Verdict
 from turnback.records.result import BriefResult
-from turnback.report import numbers, terminal, words
+from turnback.report import card, numbers, terminal, words
 from turnback.report.charts import charts
 from turnback.report.language import speaking_by, text
 from turnback.report.new_plan import QUESTIONS, Value, new_plan_text
 from turnback.report.numbers import Units
 from turnback.report.page import page_html
+from turnback.report.print_page import report_pdf
 from turnback.report.terminal import brief_text
 from turnback.report.words_actions import ACTION_WORDS, MEASURE_PREFIX
 from turnback.report.words_parameters import LINK_NAMES, LINK_WORDS, PARAMETER_WORDS
@@ -83,6 +87,24 @@ def test_every_word_of_the_page_can_be_translated(path: Path, units: Units) -> N
     known = from_plan(result)
     assert [(each, loose) for each in said if (loose := outside(each, known))] == []
     assert f'<html lang="{PSEUDO}"' in page
+
+
+def card_of(result: BriefResult, units: Units) -> bytes:
+    return card.card_pdf(result, card.Made(datetime(2026, 5, 2, 9, 30, tzinfo=UTC)), units=units)
+
+
+@pytest.mark.parametrize("printed", [card_of, report_pdf], ids=["card", "report"])
+@pytest.mark.parametrize("name", ["go", "demo"])
+def test_every_word_in_print_can_be_translated(name: str, printed: Callable[[BriefResult, Units], bytes]) -> None:
+    """The font of print has no brackets of that kind; it has guillemets."""
+    brackets = "«»"
+    found = answer(next(path for path in EXAMPLES if path.stem == name))
+    result = dataclasses.replace(found, title="Quillfeather")  # a long title is cut short on a card
+    with speaking_by(Pseudo(brackets), PSEUDO):
+        pages = pypdf.PdfReader(io.BytesIO(printed(result, Units.METRIC))).pages
+    said = " ".join(" ".join(page.extract_text().split()) for page in pages)
+    assert said.count("«") > 20
+    assert outside(said, [*from_plan(result), "UTC"], brackets) == []
 
 
 def titles(spec: object) -> Iterator[str]:
