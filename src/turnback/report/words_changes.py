@@ -27,18 +27,21 @@ CHANGE_WORDS: Final[dict[ChangeKind, str]] = {
     ChangeKind.WIND: mark(
         "Wait until the mean wind is no more than {value}, with gusts less in proportion; it is {now}."
     ),
-    ChangeKind.GROUND_ANTENNA_HEIGHT: mark("Put your antennas on a mast, {value} above ground instead of {now}."),
+    ChangeKind.GROUND_ANTENNA_HEIGHT: mark(
+        "Put your antennas, those of both links, on a mast: {value} above ground instead of {now}."
+    ),
     ChangeKind.ANSWERS: mark("Answer what is open, and answer it well."),
 }
 ABOVE_GROUND: Final = mark("Fly at {value} above ground instead of {now}.")
 RETURN_NOT_SET: Final = mark("Set the automatic return to {value} above launch.")
 PATCH_WORDS: Final[dict[str, str]] = {
     "control": mark(
-        "Use a patch antenna of {value} for the control link at your end, and keep it turned toward the aircraft. Look "
-        "up how much you may radiate with it."
+        "Use a patch antenna of {value} for the control link at your end instead of {now}, and keep it turned toward "
+        "the aircraft. Look up how much you may radiate with it."
     ),
     "video": mark(
-        "Use a patch antenna of {value} for the video link at your end, and keep it turned toward the aircraft."
+        "Use a patch antenna of {value} for the video link at your end instead of {now}, and keep it turned toward "
+        "the aircraft."
     ),
 }
 THEN_WORDS: Final[dict[Verdict, str]] = {
