@@ -117,8 +117,10 @@ def test_a_step_less_than_told_does_not_do(name: str, asked: Callable[[dict[str,
     for row in told(name).changes:
         table = table_of(name)
         assert row.value is not None
-        table["route"]["distance_m"] = row.value + (5.0 if row.value < 300.0 else 10.0)
-        assert RANK[asked(table).verdict] < RANK[row.verdict]
+        more_m = table["route"]["distance_m"] = row.value + (5.0 if row.value < 300.0 else 10.0)
+        # no distance is told beyond the turn-back distance that the brief itself tells
+        assert more_m > answer(name).back.turn_back_m.low or RANK[asked(table).verdict] < RANK[row.verdict]
+        assert row.value <= answer(name).back.turn_back_m.low
 
 
 def test_the_demo_is_told_how_near_is_a_go_and_how_near_a_go_with_limits() -> None:

@@ -16,7 +16,12 @@ from turnback.report.five import five_lines
 from turnback.report.language import plural, text
 from turnback.report.numbers import Units
 from turnback.report.tables import AssumedRow, Table
+from turnback.report.words_care import care_lines
+from turnback.report.words_changes import changes_lines
+from turnback.report.words_fall import fall_lines
 from turnback.report.words_ground import ground_lines
+from turnback.report.words_pilot import pilot_lines
+from turnback.report.words_rose import rose_lines
 
 NARROWEST: Final = 40
 WIDEST: Final = 100
@@ -54,7 +59,10 @@ def brief_text(result: BriefResult, units: Units = Units.METRIC, width: int = 80
     lines = [*face.head(result), ""]
     lines += face.pairs([(line.label, line.text) for line in five_lines(result, units)])
     lines += _mend(face, result, units)
+    lines += _changes(face, result, units)
     lines += face.table(tables.limits(result, units))
+    for title, said in _parts(result, units):
+        lines += [*face.section(title), *face.items(said)]
     for table in tables.all_tables(result, units):
         lines += face.table(table)
     lines += _assumed(face, tables.assumed(result.assumed, units))
@@ -80,6 +88,25 @@ def _mend(face: _Face, result: BriefResult, units: Units) -> Iterator[str]:
         yield from face.wrapped(item.do, first=f"{place:2}. ", rest="    ")
         why = text("{severity}: {sentence}", severity=item.severity, sentence=item.sentence)
         yield from face.wrapped(why, first="    ", rest="    ")
+
+
+def _changes(face: _Face, result: BriefResult, units: Units) -> Iterator[str]:
+    said = () if result.changes is None else changes_lines(result.changes, units)
+    if said:
+        yield from face.section(text("What would make it a go"))
+        yield from face.items(said)
+
+
+def _parts(result: BriefResult, units: Units) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Return what else a brief says in sentences; its tables stand in the report and in the JSON."""
+    if result.rose is not None:
+        yield text("Every bearing in numbers"), rose_lines(result, units)
+    if result.fall is not None:
+        yield text("Where it comes down"), fall_lines(result.fall, units)
+    if result.pilot is not None:
+        yield text("The pilot and this aircraft"), pilot_lines(result.pilot, units)
+    if result.care is not None:
+        yield text("The pack: charging, storing, ageing"), care_lines(result.care, units)
 
 
 def _assumed(face: _Face, rows: tuple[AssumedRow, ...]) -> Iterator[str]:
