@@ -1,4 +1,4 @@
-"""Time on a charger: against an ODE of constant current, constant volts, integrated by scipy, and against its limits."""
+"""Time on a charger: against an ODE of constant current, constant volts, integrated by scipy, and its limits."""
 
 from __future__ import annotations
 
@@ -75,16 +75,17 @@ def test_a_full_pack_needs_no_time_and_shapes_are_kept() -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "field"),
+    ("field", "value"),
     [
-        ((1.2, 1.0, 1.3, 0.01, 0.1), "from_soc"),
-        ((0.2, 0.0, 1.3, 0.01, 0.1), "current_a"),
-        ((0.2, 1.0, 1300.0, 0.01, 0.1), "capacity_ah"),
-        ((0.2, 1.0, 1.3, 6.0, 0.1), "resistance_ohm"),
-        ((0.2, 1.0, 1.3, 0.01, 0.9), "end_current_fraction"),
+        ("from_soc", 1.2),
+        ("current_a", 0.0),
+        ("capacity_ah", 1300.0),
+        ("resistance_ohm", 6.0),
+        ("end_current_fraction", 0.9),
     ],
 )
-def test_what_cannot_be_is_told(arguments: tuple[float, ...], field: str) -> None:
+def test_what_cannot_be_is_told(field: str, value: float) -> None:
+    sound = {"from_soc": 0.2, "current_a": 1.0, "capacity_ah": 1.3, "resistance_ohm": 0.01, "end_current_fraction": 0.1}
     with pytest.raises(InputError) as told:
-        charge_time_s(*arguments, chemistry("LiPo"))  # type: ignore[misc, arg-type]
+        charge_time_s(**{**sound, field: value}, traits=chemistry("LiPo"))
     assert told.value.faults[0].where == field

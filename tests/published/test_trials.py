@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from scipy.stats import beta, binomtest
 
@@ -39,7 +41,7 @@ def test_five_of_five_and_twenty_of_twenty() -> None:
 def test_no_success_proves_nothing_and_more_of_them_prove_more() -> None:
     assert lower_bound_probability(0, 8) == 0.0
     bounds = [lower_bound_probability(k, 30) for k in range(31)]
-    assert all(before < after for before, after in zip(bounds, bounds[1:], strict=False))
+    assert all(before < after for before, after in pairwise(bounds))
     assert lower_bound_probability(40, 80) > lower_bound_probability(4, 8), "the same share, counted more often"
 
 
