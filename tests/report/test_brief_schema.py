@@ -32,6 +32,11 @@ def whole() -> dict[str, Any]:
     return brief_data(whole_sample.brief())
 
 
+def faults(data: Any) -> list[str]:
+    """Return every way in which data do not keep to the schema."""
+    return [f"{fault.json_path}: {fault.message}" for fault in KEEPS.iter_errors(data)]
+
+
 def nodes(node: Any, place: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
     """Return every object of a schema with its place."""
     if isinstance(node, dict):
@@ -58,11 +63,11 @@ def test_no_object_is_left_open() -> None:
 
 @pytest.mark.parametrize("verdict", list(Verdict))
 def test_a_brief_without_its_optional_parts_keeps_to_it(verdict: Verdict) -> None:
-    KEEPS.validate(brief_data(sample.brief(verdict)))
+    assert faults(brief_data(sample.brief(verdict))) == []
 
 
 def test_a_brief_with_all_its_parts_keeps_to_it(whole: dict[str, Any]) -> None:
-    KEEPS.validate(whole)
+    assert faults(whole) == []
     parts = ("fall", "pilot", "care", "changes", "rose", "map")
     assert all(isinstance(whole[part], dict) for part in parts)
     assert all(brief_data(sample.brief())[part] is None for part in parts)
@@ -70,7 +75,7 @@ def test_a_brief_with_all_its_parts_keeps_to_it(whole: dict[str, Any]) -> None:
 
 def test_a_redacted_brief_keeps_to_it(whole: dict[str, Any]) -> None:
     data = brief_data(redacted(whole_sample.brief()))
-    KEEPS.validate(data)
+    assert faults(data) == []
     assert data["air"]["pressure_hpa"] is None
     assert data.keys() == whole.keys()
 
@@ -118,7 +123,7 @@ BROKEN = {
 def test_what_is_broken_does_not_keep_to_it(name: str, whole: dict[str, Any]) -> None:
     broken = copy.deepcopy(whole)
     BROKEN[name](broken)
-    assert not KEEPS.is_valid(broken)
+    assert faults(broken)
 
 
 @pytest.mark.parametrize(
