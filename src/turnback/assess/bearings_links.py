@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -41,12 +43,24 @@ def link_reaches_m(ground: TerrainGrid, draws: DrawSet, tracks: list[Track], lau
 
 def _outward(track: Track) -> Track:
     out = track.outbound()
-    columns = (track.x_m, track.y_m, track.height_m, track.ground_m, track.along_m, track.from_launch_m, track.phase)
-    return Track(*(column[out] for column in columns), track.hover_s, track.straight, track.covered)
+    return replace(
+        track,
+        x_m=track.x_m[out], y_m=track.y_m[out], height_m=track.height_m[out], ground_m=track.ground_m[out],
+        along_m=track.along_m[out], from_launch_m=track.from_launch_m[out], phase=track.phase[out],
+    )  # fmt: skip
 
 
 def _joined(tracks: list[Track]) -> Track:
     """Return the stations of several tracks as one list of places: good for rays, not to be flown."""
-    names = ("x_m", "y_m", "height_m", "ground_m", "along_m", "from_launch_m", "phase")
-    columns = [np.concatenate([getattr(track, name) for track in tracks]) for name in names]
-    return Track(*columns, 0.0, straight=False, covered=all(track.covered for track in tracks))
+    return Track(
+        x_m=np.concatenate([track.x_m for track in tracks]),
+        y_m=np.concatenate([track.y_m for track in tracks]),
+        height_m=np.concatenate([track.height_m for track in tracks]),
+        ground_m=np.concatenate([track.ground_m for track in tracks]),
+        along_m=np.concatenate([track.along_m for track in tracks]),
+        from_launch_m=np.concatenate([track.from_launch_m for track in tracks]),
+        phase=np.concatenate([track.phase for track in tracks]),
+        hover_s=0.0,
+        straight=False,
+        covered=all(track.covered for track in tracks),
+    )

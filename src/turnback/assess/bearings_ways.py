@@ -47,7 +47,7 @@ def plan_bearing_deg(track: Track) -> float:
 
 def bearings_of(plan_deg: float) -> Array:
     """Return the points of the compass and the plan's own bearing, ascending."""
-    points = np.arange(POINTS) * (360.0 / POINTS)
+    points: Array = np.arange(POINTS, dtype=np.float64) * (360.0 / POINTS)
     if not np.isfinite(plan_deg):
         return points
     off = np.abs((points - plan_deg + 180.0) % 360.0 - 180.0)

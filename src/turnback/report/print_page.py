@@ -115,7 +115,7 @@ def _behind(result: BriefResult, units: Units, drawn: dict[str, page_parts.Figur
 
 
 def _chart(chart: page_parts.Figure) -> Block:
-    return section(chart.name, chart.title, figure(chart.wide, chart.alt, chart.keys))
+    return section(chart.name, chart.title, figure(chart.wide or chart.narrow, chart.alt, chart.keys))
 
 
 def _told(part: page_parts.Section | None) -> Block | None:
