@@ -1,16 +1,21 @@
-"""Draw the README's pictures anew: the demo's report in a real browser, its first screen and its side view."""
+"""Draw the README's pictures anew: the demo's report in a real browser (first screen, map, side view), and a card."""
 
 from __future__ import annotations
 
+import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
+import pypdfium2
 from playwright.sync_api import sync_playwright
 
 ROOT = Path(__file__).parents[1]
 REPORT = ROOT / "out" / "demo" / "report.html"
 PICTURES = ROOT / "docs" / "pictures"
-WIDTH_PX, TOP_PX = 940, 860
+CARD_PLAN = ROOT / "examples" / "go-with-limits.toml"
+WIDTH_PX, TOP_PX = 1100, 860
+CARD_SCALE = 2.4
 
 
 def main() -> int:
@@ -24,9 +29,20 @@ def main() -> int:
         page = browser.new_page(viewport={"width": WIDTH_PX, "height": TOP_PX}, color_scheme="light")
         page.goto(REPORT.as_uri())
         page.screenshot(path=PICTURES / "demo-top.png")
-        page.locator("figure").first.screenshot(path=PICTURES / "demo-side.png")
+        for name in ("map", "side"):
+            page.locator(f"#{name} figure").screenshot(path=PICTURES / f"demo-{name}.png")
         browser.close()
+    draw_card()
     return 0
+
+
+def draw_card() -> None:
+    """Draw the field card of a nearer flight, as of a fixed hour."""
+    with tempfile.TemporaryDirectory() as folder:
+        card = Path(folder) / "card.pdf"
+        asked = (str(CARD_PLAN), "--out", str(card), "--now", "2026-06-01T10:00Z")
+        subprocess.run((sys.executable, "-m", "turnback", "card", *asked), check=True, capture_output=True)
+        pypdfium2.PdfDocument(card)[0].render(scale=CARD_SCALE, grayscale=True).to_pil().save(PICTURES / "card.png")
 
 
 if __name__ == "__main__":
