@@ -73,7 +73,8 @@ def falls(
     chosen = _chosen(track, way)
     fallen = _falls_from(worlds, track, way, chosen, above, ground)
     if areas is not None and areas.areas:
-        more = np.setdiff1d(near(areas, track.x_m[way.stations], track.y_m[way.stations], fallen), chosen)
+        x_m, y_m = track.x_m[way.stations], track.y_m[way.stations]
+        more = np.setdiff1d(near(areas, x_m, y_m, fallen, straight=track.straight), chosen)
         both = [*fallen, *_falls_from(worlds, track, way, more, above, ground)]
         fallen = with_areas([both[k] for k in np.argsort(np.concatenate([chosen, more]), kind="stable")], areas)
     places = tuple(each.place for each in fallen)

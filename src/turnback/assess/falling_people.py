@@ -16,6 +16,7 @@ from turnback.records.fall import FallPlace
 Array = NDArray[np.float64]
 
 MOST_NEAR = 40  # more places near an area of people, so that no turn of the route is passed over
+MOST_NEAR_STRAIGHT = 10  # where nothing turns, what lies between two places is between their outlines
 NEAR_RATIO = 1.5  # of the farthest that any outline reaches from its place
 NEAR_M = 20.0
 
@@ -32,8 +33,9 @@ class Fallen:
     """At the ground."""
 
 
-def near(areas: PeopleAreas, x_m: Array, y_m: Array, fallen: Sequence[Fallen]) -> NDArray[np.int64]:
+def near(areas: PeopleAreas, x_m: Array, y_m: Array, fallen: Sequence[Fallen], *, straight: bool) -> NDArray[np.int64]:
     """Return which of the stations have an area within reach of a fall; thinned where there are many."""
+    most = MOST_NEAR_STRAIGHT if straight else MOST_NEAR
     reach_m = max(
         float(np.hypot(each.place.ring_x_m - each.place.x_m, each.place.ring_y_m - each.place.y_m).max())
         for each in fallen
@@ -45,9 +47,9 @@ def near(areas: PeopleAreas, x_m: Array, y_m: Array, fallen: Sequence[Fallen]) -
                           np.maximum(np.maximum(south - y_m, y_m - north), 0.0))  # fmt: skip
         within |= away_m <= NEAR_RATIO * reach_m + NEAR_M
     rows = np.flatnonzero(within)
-    if rows.size <= MOST_NEAR:
+    if rows.size <= most:
         return rows
-    return rows[np.unique(np.linspace(0, rows.size - 1, MOST_NEAR).round().astype(np.int64))]
+    return rows[np.unique(np.linspace(0, rows.size - 1, most).round().astype(np.int64))]
 
 
 def with_areas(fallen: list[Fallen], areas: PeopleAreas) -> list[Fallen]:
