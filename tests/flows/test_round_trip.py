@@ -21,6 +21,7 @@ pack = "parts/pack-six-cells.toml"
 site = "parts/site-valley.toml"
 radio = { control = "2.4 GHz, 250 mW", video = "none" }
 observer = "yes"
+pilot = { shown = ["self-level in sight", "rate mode"] }
 weather = { metar = "METAR ZZZZ 261220Z 24004KT 9999 FEW030 18/09 Q1017", metar_distance_km = 12 }
 answers = { propellers_verified_today = "yes", who_can_be_underneath = "nobody", return_tested_on_this_build = "yes" }
 """

@@ -32,7 +32,8 @@ BEYOND_A_SCHEMA = frozenset([
     "ret without action", "ducts", "thrust", "way twice", "way none", "way half", "way bearing only", "waypoints mixed",
     "waypoints empty", "waypoints height beside", "waypoints lat no launch", "terrain no lat", "lat alone",
     "terrain and ridges", "canopy", "limits", "gust", "gust alone", "wind and metar", "station alone",
-    "track no launch", "track beside bearing",
+    "track no launch", "track beside bearing", "never flown and flown", "simulator without an hour",
+    "rest volts after above full",
     # paths
     "abs", "abs win", "out", "url", "vsi", "nul", "track out",
 ])  # fmt: skip
@@ -113,6 +114,7 @@ def test_dont_know_is_allowed_where_a_value_may_stay_open_and_nowhere_else() -> 
     assert told(plan_schema(), plan) == []
     plan["answers"]["last_flight"] = "don't know"
     plan["site"]["local_limits"] = {"looked_up": "don't know"}
+    plan["pilot"]["shown"] = plan["route"]["mode"] = "don't know"
     assert told(plan_schema(), plan) == []
     plan["aircraft"]["class"] = "don't know"
     plan["route"]["height_m"] = "don't know"

@@ -76,6 +76,11 @@ def value_at(plan: PlanFile, question: Question) -> Any:
         record = getattr(record, "class_" if step == "class" else step) if record is not None else None
     if hasattr(record, "numbers"):
         return record.value
+    if question.key == "pilot_shown":
+        named = [skill.value for skill in record]
+        nothing = "nothing yet" if "shown" in plan.pilot.model_fields_set else "don't know"
+        assert tuple(named) == question.choices[: len(named)]
+        return named[-1] if named else nothing
     return getattr(record, "value", record)
 
 

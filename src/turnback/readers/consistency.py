@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from turnback.base.errors import Fault
 from turnback.readers.consistency_pack import answer_faults, pack_faults
+from turnback.readers.consistency_pilot import pilot_faults
 from turnback.readers.consistency_way import route_faults, site_faults, weather_faults
 from turnback.readers.known_keys import Place
 from turnback.records.aircraft import AircraftClass, AircraftFile, Propeller, RadioLossAction
@@ -79,6 +80,8 @@ def plan_faults(sections: Sections, where: Where) -> list[Fault]:
         faults += site_faults(sections.site, where)
     if sections.weather is not None:
         faults += weather_faults(sections.weather, where)
+    if sections.pilot is not None:
+        faults += pilot_faults(sections.pilot, where)
     if sections.route is not None:
         faults += route_faults(sections.route, sections.site, where)
     if sections.answers is not None and sections.pack is not None:

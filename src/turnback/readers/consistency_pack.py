@@ -64,6 +64,8 @@ def answer_faults(answers: Answers, pack: PackFile, where: Where) -> list[Fault]
             what = f"{last.charger_mah:g} mAh were put back into a pack of {pack.capacity_mah.value:g} mAh"
             do = "give the charge of one flight of this pack, or leave it out"
             faults.append(Fault(where(("answers", "last_flight", "charger_mah")), what, do))
+    if last is not None and last.rest_v_after_per_cell is not None:
+        faults += _volts(last.rest_v_after_per_cell, pack, where(("answers", "last_flight", "rest_v_after_per_cell")))
     return faults
 
 

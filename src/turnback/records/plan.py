@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from enum import Enum
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from turnback.records.aircraft import AircraftFile, HeightAbove
-from turnback.records.common import Answer, FilePath, FileRecord, Id, Number, Reading, Text, quantity
+from turnback.records.common import DONT_KNOW, Answer, FilePath, FileRecord, Id, Number, Reading, Text, quantity
 from turnback.records.pack import PackFile
 from turnback.records.radio import RadioFile
 from turnback.records.site import SiteFile, WeatherFile
@@ -43,6 +43,12 @@ class FlightMode(Enum):
     UNKNOWN = "don't know"
 
 
+def _may_stay_open(schema: dict[str, Any]) -> None:
+    """Let "don't know" stand in place of a list."""
+    given = {key: schema.pop(key) for key in ("type", "items") if key in schema}
+    schema["anyOf"] = [given, {"const": DONT_KNOW}]
+
+
 class PilotFile(FileRecord):
     """The pilot: what has been shown so far."""
 
@@ -50,7 +56,18 @@ class PilotFile(FileRecord):
     note: Text | None = None
     packs_flown: Number | None = quantity(0, 100000, "packs", "packs flown on any aircraft")
     simulator_hours: Number | None = quantity(0, 20000, "h", "hours on a simulator")
-    shown: tuple[Skill, ...] = ()
+    shown: tuple[Skill, ...] = Field(
+        default=(), description="what was shown to somebody, in a list; an empty list is nothing so far",
+        json_schema_extra=_may_stay_open,
+    )  # fmt: skip
+
+    @model_validator(mode="before")
+    @classmethod
+    def _shown_left_open(cls, given: Any) -> Any:
+        """Take "don't know" for a list that nobody wrote, which is not an empty one."""
+        if isinstance(given, dict) and given.get("shown") == DONT_KNOW:
+            return {key: value for key, value in given.items() if key != "shown"}
+        return given
 
 
 class LastFlight(FileRecord):
@@ -102,7 +119,7 @@ class RouteFile(FileRecord):
         1, 40, "m/s", "airspeed on the route; the aircraft's cruise if left out", "enter m/s, not km/h"
     )
     hover_s: Number | None = quantity(0, 3600, "s", "time spent hovering or looking round at the far end")
-    mode: FlightMode = FlightMode.UNKNOWN
+    mode: FlightMode = Field(default=FlightMode.UNKNOWN, description="how it answers the sticks on this flight")
 
 
 class PlanFile(FileRecord):

@@ -17,7 +17,7 @@ from turnback.records.plan import PlanFile
 from turnback.report.allowed import allowed_words
 from turnback.report.cautions import CAUTIONS
 from turnback.report.language import mark, text
-from turnback.report.new_plan_questions import QUESTIONS, Question, QuestionKind, Value, answer_of
+from turnback.report.new_plan_questions import QUESTIONS, Question, QuestionKind, Value, answer_of, steps_up_to
 
 WIDTH: Final = 110
 NEVER_A_GO: Final = frozenset(
@@ -81,8 +81,9 @@ MEANING: Final = {
 PAIRS: Final = (("latitude_deg", "longitude_deg"), ("last_flight_minutes", "last_flight_charger_mah"))
 """Where the second stays open, the first says nothing."""
 
-Written = Mapping[tuple[str, ...], Value]
+Written = Mapping[tuple[str, ...], Value | tuple[str, ...]]
 BY_KEY: Final = {question.key: question for question in QUESTIONS}
+SHOWN: Final = ("pilot", "shown")
 BY_PLACE: Final = {question.place: question for question in QUESTIONS}
 
 
@@ -156,7 +157,10 @@ def _asked(ask: Callable[[Question, str | None], str], question: Question, known
 
 def _written(answers: Mapping[str, Value]) -> Written:
     """Return the answers by their place in the plan, as the plan writes them."""
-    return {BY_KEY[key].place: DONT_KNOW if value is None else value for key, value in answers.items() if key in BY_KEY}
+    known = {
+        BY_KEY[key].place: DONT_KNOW if value is None else value for key, value in answers.items() if key in BY_KEY
+    }
+    return {place: steps_up_to(value) if place == SHOWN else value for place, value in known.items()}
 
 
 def _table(written: Written) -> dict[str, Any]:
@@ -167,7 +171,7 @@ def _table(written: Written) -> dict[str, Any]:
         inner = table
         for step in path:
             inner = inner.setdefault(step, {})
-        inner[key] = value
+        inner[key] = list(value) if isinstance(value, tuple) else value
     flight = table.get("answers", {}).get("last_flight")
     if flight:
         known = {key: value for key, value in flight.items() if value != DONT_KNOW}
@@ -232,7 +236,7 @@ def _last_flight(written: Written) -> list[str]:
     asked = text(
         "How many minutes was the last flight on this pack, and how many mAh did the charger put back after it? As in "
         "{example}.",
-        example="{ minutes = 4.5, charger_mah = 910 }",
+        example="{ minutes = 4.5, charger_mah = 910, rest_v_after_per_cell = 3.72 }",
     )
     return [
         *_comment(asked),
@@ -240,7 +244,7 @@ def _last_flight(written: Written) -> list[str]:
     ]
 
 
-def _asked_line(question: Question, value: Value) -> list[str]:
+def _asked_line(question: Question, value: Value | tuple[str, ...]) -> list[str]:
     """Return a question as a comment, with what may be answered, and its answer."""
     key, info = question.place[-1], field_at(PlanFile, question.place)
     allowed = allowed_words(key, info)
@@ -270,7 +274,9 @@ def _one_line(said: str) -> str:
     return " ".join(said.split())
 
 
-def _toml(value: Value) -> str:
+def _toml(value: Value | tuple[str, ...]) -> str:
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_toml, value))}]"
     if isinstance(value, str):
         escaped = value.replace("\\", "\\\\").replace('"', '\\"')
         return '"' + "".join(_letter(letter) for letter in escaped) + '"'

@@ -10,7 +10,7 @@ from typing import Final
 from turnback.base.errors import InputError, bad_input
 from turnback.readers.known_keys import field_at, words_of
 from turnback.records.common import DONT_KNOW
-from turnback.records.plan import PlanFile
+from turnback.records.plan import PlanFile, Skill
 from turnback.report.language import mark, text
 
 Value = str | float | None
@@ -83,6 +83,17 @@ def _text(key: str, place: str, prompt: str, *, needed: bool = False, beside: st
     return Question(key, tuple(place.split(".")), prompt, QuestionKind.TEXT, needed=needed, beside=beside)
 
 
+NOTHING_YET: Final = "nothing yet"
+
+
+def steps_up_to(value: Value) -> tuple[str, ...] | Value:
+    """Return the steps of the graded way up to one, as a plan lists them; what is no step as it is."""
+    way = [skill.value for skill in Skill]
+    if value == NOTHING_YET:
+        return ()
+    return tuple(way[: way.index(str(value)) + 1]) if value in way else value
+
+
 QUESTIONS: Final = (
     _choice("aircraft_class", "aircraft.class", mark("Which class of aircraft is it?"), needed=True),
     _choice("on_radio_loss", "aircraft.on_radio_loss", mark("What does it do when it loses the control link?")),
@@ -115,7 +126,19 @@ QUESTIONS: Final = (
         needed=True,
     ),
     _number("height_m", "route.height_m", mark("How high above the launch point, in metres?"), needed=True),
+    _choice("mode", "route.mode", mark("In which mode is it flown?")),
     _number("wind_mps", "weather.wind_mps", mark("How strong is the wind now, in metres per second?")),
+    Question(
+        "pilot_shown",
+        ("pilot", "shown"),
+        mark(
+            "Which is the last step that the pilot has shown to somebody, all before it too? (Left open, a flight "
+            "beyond the first steps is never a go.)"
+        ),
+        QuestionKind.CHOICE,
+        (*(skill.value for skill in Skill), NOTHING_YET, DONT_KNOW),
+        DONT_KNOW,
+    ),
     _choice("observer", "observer", mark("Will an observer stand beside the pilot?")),
     _choice(
         "limits_looked_up", "site.local_limits.looked_up", mark("Have you looked up the local limits of this place?")
