@@ -40,7 +40,7 @@ def cared(name: str = "", value: Any = None) -> CareResult:
     case = case_of(plain(), **({name: value} if name else {}))
     craft = craft_of(fill(case), chemistry_of(case), None, 1)
     energy = assess_energy(craft, lay_track(case.route, case.terrain, case.launch_height_m)).result
-    return pack_care(case, craft, craft, energy)
+    return pack_care(case, Taught(craft, craft, learned=False), energy)
 
 
 def rows_of(name: ChemistryName) -> tuple[CareRow, ...]:
@@ -256,7 +256,7 @@ def test_consumption_and_capacity_are_told_before_and_after() -> None:
     case = case_of(plain(), answers__last_flight={"minutes": 5.0, "charger_mah": 1000.0})
     learned = taught_by(fill(case), LIPO, case.plan.answers.last_flight, 1)
     energy = assess_energy(learned.after, lay_track(case.route, case.terrain, case.launch_height_m)).result
-    care = pack_care(case, learned.before, learned.after, energy, learned=learned.learned)
+    care = pack_care(case, learned, energy)
     assert care.learned_from_last_flight
     before, after = care.consumption_before_a, care.consumption_after_a
     assert before.mid < after.mid < 12.0, "toward the 12 A that were measured"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnback.assess.consumption import (
     Scale,
@@ -27,6 +28,8 @@ from turnback.rules.care import CAPACITY_DISAGREES
 from turnback.rules.chemistry import Chemistry
 from turnback.rules.flight import LAST_FLIGHT_DISAGREES
 
+Array = NDArray[np.float64]
+
 MORE_DRAWS = 4  # worlds drawn for each one kept, where the last flight chooses among them
 MOST_APART = 1.0 / CAPACITY_DISAGREES.value  # measured over promised capacity: beyond it the measured one is taken
 MOST_COPIES = 25  # of one world among those kept: with more, nothing drawn explains the flight (our choice)
@@ -40,6 +43,8 @@ class Taught:
     after: Craft
     learned: bool
     """False where there was none, and where it fits so few worlds that nothing is learned."""
+    used_a: tuple[Array, Array] | None = None
+    """Mean current of an ordinary flight in each world, before and after; None where nobody needed it."""
 
 
 def craft_of(world: World, chemistry: Chemistry, last: LastFlight | None, seed: int) -> Craft:
@@ -66,13 +71,15 @@ def taught_by(world: World, chemistry: Chemistry, last: LastFlight | None, seed:
         worlds, holds = replace(craft, draws=replace(draws, values=values)), np.zeros_like(capacity)
     else:
         worlds = craft
-    uses = fit_score(mean_current_a(draws, thrust, craft.scale, chemistry), last_flight_current_a(last))
+    used_a = mean_current_a(draws, thrust, craft.scale, chemistry)
+    uses = fit_score(used_a, last_flight_current_a(last))
     bounds = measured is not None or float(np.ptp(holds)) > 1.0
     for score in (uses + holds, uses, holds) if bounds else (uses,):
         rows = rows_by_score(score, UNKNOWN_DRAWS)
         if np.unique(rows, return_counts=True)[1].max() <= MOST_COPIES:  # else a few far draws would feign knowledge
-            return Taught(craft, rows_of(worlds, rows), learned=True)
-    return Taught(craft, rows_of(worlds, np.arange(UNKNOWN_DRAWS)), learned=worlds is not craft)
+            return Taught(craft, rows_of(worlds, rows), learned=True, used_a=(used_a, used_a[rows]))
+    rows = np.arange(UNKNOWN_DRAWS)
+    return Taught(craft, rows_of(worlds, rows), learned=worlds is not craft, used_a=(used_a, used_a[rows]))
 
 
 def rows_of(craft: Craft, rows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Craft:

@@ -49,21 +49,19 @@ FLOORS: Final = ("care.land_by_rest", "care.land_by_loaded", "care.damage")
 CEILINGS: Final = ("care.full",)
 
 
-def pack_care(
-    case: Case, before: Craft, craft: Craft, energy: EnergyResult, *, learned: bool | None = None
-) -> CareResult:
+def pack_care(case: Case, taught: Taught, energy: EnergyResult) -> CareResult:
     """Return everything to know about this pack.
 
     Parameters
     ----------
     case : Case
-    before, craft : Craft
+    taught : Taught
         The worlds before and after the last flight taught.
     energy : EnergyResult
         How this flight lands the pack.
-    learned : bool, optional
-        Whether it taught anything; where left out, whether the two differ.
     """
+    craft = taught.after
+    used_before_a, used_after_a = _consumption_a(taught)
     plan, law = case.plan.pack, craft.chemistry
     draws, world = craft.draws, craft.draws.world
     last = case.plan.answers.last_flight
@@ -89,11 +87,11 @@ def pack_care(
         charge_s=charge_spread_s(craft, energy, charge_a),
         charge_mah=charger_mah(energy),
         storage_s=storage_spread_s(craft, energy, charge_a),
-        capacity_before_ah=spread(before.draws["pack.capacity_ah"]),
+        capacity_before_ah=spread(taught.before.draws["pack.capacity_ah"]),
         capacity_after_ah=spread(draws["pack.capacity_ah"]),
-        consumption_before_a=_consumption_a(before),
-        consumption_after_a=_consumption_a(craft),
-        learned_from_last_flight=before is not craft if learned is None else learned,
+        consumption_before_a=used_before_a,
+        consumption_after_a=used_after_a,
+        learned_from_last_flight=taught.learned,
         storage_up=1.0 - energy.used_fraction.mid < float(soc_at_rest_v(law.storage_v, law)),
         capacity_measured_ah=measured_spread(last, law),
         capacity_least_ah=least_capacity_ah(last),
@@ -190,8 +188,14 @@ def _cold_ratio(craft: Craft) -> Array:
     return np.asarray(resistance_ohm(ohm, 0.5, craft.draws["pack.temperature_c"], law) / warm)
 
 
-def _consumption_a(craft: Craft) -> Spread:
-    return spread(mean_current_a(craft.draws, craft.thrust, craft.scale, craft.chemistry))
+def _consumption_a(taught: Taught) -> tuple[Spread, Spread]:
+    """Return the mean current of an ordinary flight before and after the last one taught."""
+    if taught.used_a is not None:
+        before_a, after_a = taught.used_a
+        return spread(before_a), spread(after_a)
+    craft = taught.after
+    alone = spread(mean_current_a(craft.draws, craft.thrust, craft.scale, craft.chemistry))
+    return alone, alone
 
 
 def charge_spread_s(craft: Craft, energy: EnergyResult, charge_a: float) -> Spread:

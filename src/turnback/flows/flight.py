@@ -165,8 +165,7 @@ class Flight:
     @cached_property
     def care(self) -> CareResult:
         """What the pack asks for, and what the last flight taught of it."""
-        taught, energy = self.taught, self.energy.result
-        return pack_care(self.case, taught.before, taught.after, energy, learned=taught.learned)
+        return pack_care(self.case, self.taught, self.energy.result)
 
     @cached_property
     def home(self) -> Spread:
