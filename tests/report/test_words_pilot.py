@@ -6,7 +6,10 @@ import re
 from dataclasses import replace
 
 import pytest
+from tests.assess.cases import case_of, plain
 
+from turnback.assess.pack_care import care_rows
+from turnback.assess.world import fill
 from turnback.records.aircraft import AircraftClass
 from turnback.records.care import CareResult, CareRow
 from turnback.records.finding import Finding, Severity, Spread
@@ -18,6 +21,7 @@ from turnback.report.words_care import ROW_NAMES, care_lines, care_table, rough_
 from turnback.report.words_pilot import crash_line, pilot_lines, pilot_tables
 from turnback.report.words_skills import CLASS_NAMES, CRITERION_WORDS, DEMAND_NAMES, SKILL_NAMES
 from turnback.rules import pilot
+from turnback.rules.chemistry import chemistry
 
 FIVE, TWENTY = Trials(5, 5, 0.5493), Trials(20, 20, 0.8609)
 CRASH = CrashCost(0.68, 13.0, 57.5, "3-inch", 0.22, 9.0, 9.0, 6.39, "ducted micro", 197.0)
@@ -78,11 +82,8 @@ def test_every_step_class_demand_and_row_has_words() -> None:
     assert set(DEMAND_NAMES) == {rule.key for rule in pilot.RULES if rule.key.startswith("pilot.demand_")}
     assert all("{of}" in text and "{within}" in text for text in CRITERION_WORDS.values())
     assert set(pilot.SMALLER_CLASS) == {name.value for name in AircraftClass}
-    rows = {
-        "care." + name
-        for name in ["full", "nominal", "storage", "land_by_rest", "land_by_loaded", "damage", "spread_watch"]
-    }
-    assert rows < set(ROW_NAMES)
+    rows = care_rows(fill(case_of(plain())), chemistry("LiPo"), Spread(1.2, 1.1, 1.3), 1.3)
+    assert {row.key for row in rows} == set(ROW_NAMES)
 
 
 @pytest.mark.parametrize("units", Units)
