@@ -9,9 +9,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.report import ground_sample, sample
+from tests.report import card_sample, ground_sample, sample
 
 from turnback.records.aircraft import RadioLossAction
+from turnback.records.finding import Spread, Verdict
 from turnback.report import svg
 from turnback.report.charts_rose import IN_BLACK, ON_SCREEN, rings, rose
 from turnback.report.numbers import Units
@@ -179,3 +180,15 @@ def test_nowhere_on_any_bearing_is_said_plainly() -> None:
 def test_a_brief_without_a_rose_is_refused() -> None:
     with pytest.raises(ValueError, match="no rose"):
         rose(sample.brief(), METRIC)
+
+
+def test_a_flight_that_keeps_inside_less_than_the_rose_says_so_under_it() -> None:
+    # The plan goes 1200 m out, the rose 1800 m, and the card's cap is the plan's, or the observer's 137.7 m.
+    may_fly = replace(card_sample.brief(Verdict.GO), rose=ground_sample.brief().rose)
+    far = replace(may_fly, back=replace(may_fly.back, turn_back_m=Spread(2000.0, 1900.0, 2100.0)))
+    said_last = "Whatever it shows, this flight turns back at "
+    assert rose_lines(far, METRIC)[0].endswith(said_last + "1200 m.")
+    limited = replace(card_sample.brief(Verdict.GO_WITH_LIMITS), rose=far.rose)
+    assert rose_lines(limited, METRIC)[0].endswith(said_last + "137 m.")
+    assert said_last not in rose_lines(replace(far, verdict=Verdict.NO_GO), METRIC)[0]
+    assert said_last not in rose_lines(replace(far, rose=card_sample.rose()), METRIC)[0], "the rose ends nearer"

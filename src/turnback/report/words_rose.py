@@ -9,9 +9,10 @@ from typing import Final
 import numpy as np
 
 from turnback.records.aircraft import RadioLossAction
+from turnback.records.finding import Verdict
 from turnback.records.ground_plan import RoseResult
 from turnback.records.result import BriefResult
-from turnback.report import numbers
+from turnback.report import card_rose, keep_to, numbers
 from turnback.report.five import LEAST_TURN_BACK_M
 from turnback.report.language import mark, mark_plural, plural, text
 from turnback.report.numbers import Toward, Units
@@ -22,6 +23,7 @@ POINTS: Final = (
     mark("south"), mark("south-southwest"), mark("southwest"), mark("west-southwest"),
     mark("west"), mark("west-northwest"), mark("northwest"), mark("north-northwest"),
 )  # fmt: skip
+MAY_FLY: Final = frozenset({Verdict.GO, Verdict.GO_WITH_LIMITS})
 POINT_DEG: Final = 22.5
 ON_POINT_DEG: Final = 0.05
 REASONS: Final[dict[str, str]] = {
@@ -108,7 +110,7 @@ def rose_lines(result: BriefResult, units: Units) -> tuple[str, ...]:
     """Return what the rose says in a few plain sentences."""
     rose = rose_of(result)
     least, most = int(np.argmin(rose.turn_back_m)), int(np.argmax(rose.turn_back_m))
-    lines = [text(FLOWN[rose.height_above], height=numbers.words(rose.height_m, "m", units))]
+    lines = [_flown(result, rose, units)]
     if rose.turn_back_m[most] < LEAST_TURN_BACK_M:
         return (*lines, text("On no bearing is coming home sure enough."))
     if rose.turn_back_m[least] < LEAST_TURN_BACK_M:
@@ -132,6 +134,16 @@ def rose_lines(result: BriefResult, units: Units) -> tuple[str, ...]:
         lines += [plural(*ENDS_MANY[key], rose.reason.count(key)) for key in REASONS if key in rose.reason]
     lines.append(text("People underneath, wires, masts and your local law are not in it."))
     return tuple(lines)
+
+
+def _flown(result: BriefResult, rose: RoseResult, units: Units) -> str:
+    """Say how each bearing is flown, and what this flight keeps inside where the rose reaches farther."""
+    said = text(FLOWN[rose.height_above], height=numbers.words(rose.height_m, "m", units))
+    inside_m = keep_to.farthest_m(result)
+    if result.verdict not in MAY_FLY or not LEAST_TURN_BACK_M <= inside_m < float(np.nanmax(rose.turn_back_m)):
+        return said
+    inside = card_rose.distance(inside_m, units, result.back.planned_m)
+    return text("{flown} Whatever it shows, this flight turns back at {distance}.", flown=said, distance=inside)
 
 
 def distance_words(turn_back_m: float, reason: str, units: Units) -> str:
