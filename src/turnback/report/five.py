@@ -16,6 +16,8 @@ from turnback.report.language import text
 from turnback.report.numbers import Toward, Units
 
 LEAST_TURN_BACK_M = 1.0
+UNDERNEATH = ("people.", "fall.area")
+"""Rules about whom it may come down on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +146,7 @@ def look_out_for(result: BriefResult, units: Units) -> str:
     if place is not None and not bool(link.line_of_sight[link.worst]):
         far = numbers.words(place[0], "m", units)
         parts.append(text("High ground {distance} from launch hides it from your antennas.", distance=far))
-    people = next((finding for finding in result.findings if finding.rule.startswith("people.")), None)
+    people = next((finding for finding in result.findings if finding.rule.startswith(UNDERNEATH)), None)
     if people is None:
         parts.append(text("People who walk in underneath."))
     else:

@@ -174,7 +174,7 @@ def fall_table(result: FallResult, units: Units) -> Table:
         Row(text("Height above ground there"), numbers.words(worst.above_ground_m, "m", units)),
         Row(text("Time to the ground"), words.spread(worst.fall_s, FALL_TIME, units)),
         Row(text("Speed at the ground"), words.spread(worst.speed_mps, "m/s", units)),
-        Row(text("Energy at the ground"), words.spread(worst.energy_j, "J", units)),
+        Row(text("Energy at the ground"), words.spread(worst.energy_j, "J", units, Toward.UP)),
         Row(text("Comes down from the place below it"), words.spread(worst.reach_m, "m", units)),
         Row(text("Speed at which drag carries its weight"), words.spread(result.terminal_mps, "m/s", units)),
         Row(text("Mass with the pack"), words.spread(result.mass_kg, "kg", units)),
@@ -203,7 +203,7 @@ def _loss_rows(result: FallResult, units: Units) -> tuple[Row, ...]:
         Row(text("From radio loss to the ground"), time),
         Row(text("Comes down from where the link was lost"), words.spread(result.after_loss_m, "m", units)),
         Row(text("Speed at the ground then"), words.spread(result.after_loss_speed_mps, "m/s", units)),
-        Row(text("Energy at the ground then"), words.spread(result.after_loss_energy_j, "J", units)),
+        Row(text("Energy at the ground then"), words.spread(result.after_loss_energy_j, "J", units, Toward.UP)),
     )
 
 
