@@ -14,16 +14,17 @@ from turnback.assess.draw_set import draw_set
 from turnback.assess.energy import assess_energy
 from turnback.assess.last_capacity import capacity_score, measured_spread
 from turnback.assess.last_flight import MOST_COPIES, Taught, craft_of, taught_by
-from turnback.assess.pack_care import broken_rows, care_findings, care_rows, charger_mah, pack_care
+from turnback.assess.pack_care import broken_rows, care_findings, care_rows, charger_mah, pack_care, storage_spread_s
 from turnback.assess.spreads import spread
 from turnback.assess.track import lay_track
 from turnback.assess.world import chemistry_of, fill
-from turnback.physics.cell import open_circuit_v
+from turnback.physics.cell import open_circuit_v, soc_at_rest_v
 from turnback.records.care import CareResult, CareRow
 from turnback.records.finding import Severity, Spread
 from turnback.records.pack import ChemistryName
 from turnback.records.plan import LastFlight
 from turnback.rules.chemistry import chemistry
+from turnback.rules.typical import typical
 
 LIPO = chemistry("LiPo")
 
@@ -167,6 +168,36 @@ def test_storage_is_down_after_a_short_flight_and_up_after_a_long_one() -> None:
     assert near.storage_s.mid > 1800.0
     assert far.storage_up
     assert far.storage_s.mid < near.storage_s.mid
+
+
+def test_the_time_to_storage_is_charge_over_current() -> None:
+    """3.8 V is 40 % of a LiPo, by hand: 0.2 of 1.3 Ah at 1.3 A are 720 s up; down, 0.45 of it by watts over volts."""
+    case = case_of(plain())
+    craft = craft_of(fill(case), chemistry_of(case), None, 1)
+    energy = assess_energy(craft, lay_track(case.route, case.terrain, case.launch_height_m)).result
+    object.__setattr__(energy, "capacity_ah", Spread(1.3, 1.3, 1.3))
+    soc = float(soc_at_rest_v(3.8, LIPO))
+    assert soc == pytest.approx(0.4, abs=0.02)
+    object.__setattr__(energy, "used_fraction", Spread(0.8, 0.8, 0.8))
+    up = storage_spread_s(craft, energy, 1.3)
+    assert up.low == up.mid == up.high == pytest.approx((soc - 0.2) * 3600.0)
+    object.__setattr__(energy, "used_fraction", Spread(0.15, 0.15, 0.15))
+    down, drain = storage_spread_s(craft, energy, 1.3), typical("care")["storage_discharge_w"]
+    volts = 3.8 * craft.draws.world.pack.cells
+    assert down.mid == pytest.approx((0.85 - soc) * 1.3 * volts / drain.value * 3600.0)
+    assert (down.low, down.high) == pytest.approx(
+        tuple((0.85 - soc) * 1.3 * volts / watts * 3600.0 for watts in (drain.high, drain.low))
+    )
+
+
+def test_each_end_of_what_the_charger_says_comes_from_its_own_end_of_the_flight() -> None:
+    case = case_of(plain())
+    craft = craft_of(fill(case), chemistry_of(case), None, 1)
+    energy = assess_energy(craft, lay_track(case.route, case.terrain, case.launch_height_m)).result
+    object.__setattr__(energy, "used_fraction", Spread(0.6, 0.3, 0.62))
+    back = charger_mah(energy)
+    assert back.low / back.mid < 0.52  # the flight's low end alone halves it
+    assert back.high / back.mid < 1.2
 
 
 # --- what the last flight teaches ---------------------------------------------------------------------------------
