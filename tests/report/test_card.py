@@ -152,6 +152,15 @@ def test_volts_by_hand() -> None:
     assert keep_to.at_goggles(3.70, None, METRIC) == keep_to.Volts("3.70 V", "")
 
 
+def test_volts_are_those_of_the_unfavourable_end() -> None:
+    result = card_sample.brief()
+    band = Spread(3.5, 3.4, 3.61)
+    result = dataclasses.replace(
+        result, energy=dataclasses.replace(result.energy, land_by_loaded_v=band, turn_back_loaded_v=band)
+    )
+    assert keep_to.land_by(result, METRIC).cell == keep_to.turn_back(result, METRIC).cell == "3.61 V"
+
+
 def test_the_timer_is_the_shortest_time_less_the_longest_way_home() -> None:
     result = card_sample.brief()
     # 231 s to the land-by volts at least, 190 s home at most.
@@ -305,7 +314,11 @@ def test_the_two_drills_differ_and_no_step_switches_the_transmitter_off() -> Non
 
 
 @pytest.mark.parametrize(
-    "doubt", ["return.untested", "return.clearance", "return.headwind", "law.return_height"]
+    "doubt",
+    [
+        "return.untested", "return.clearance", "return.headwind", "law.return_height",
+        "terrain.assumed", "terrain.uncovered",
+    ],
 )  # fmt: skip
 def test_the_return_is_a_way_out_only_where_nothing_speaks_against_it(doubt: str) -> None:
     sure = card_sample.brief()
@@ -317,6 +330,7 @@ def test_the_return_is_a_way_out_only_where_nothing_speaks_against_it(doubt: str
     assert card_drills.PICTURE_BY_OBSERVER in picture.steps
     assert ("never tested" in control.happens) == (doubt == "return.untested")
     assert ("close to the ground" in control.happens) == (doubt == "return.clearance")
+    assert ("ground not known" in control.happens) == doubt.startswith("terrain.")
 
 
 def test_a_return_into_the_hill_is_said_even_where_it_may_not_fly() -> None:
