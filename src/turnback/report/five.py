@@ -149,6 +149,8 @@ def look_out_for(result: BriefResult, units: Units) -> str:
     people = next((finding for finding in result.findings if finding.rule.startswith(UNDERNEATH)), None)
     if people is None:
         parts.append(text("People who walk in underneath."))
+    elif people.rule == "fall.area":  # its own sentence stands below, too long for this line
+        parts.append(text("A fall can end where people may be: {area}.", area=people.evidence.get("first", "")))
     else:
         parts.append(words.sentence(people, units))
     return " ".join(parts)
