@@ -14,6 +14,7 @@ from turnback.records.result import BriefResult
 from turnback.report import numbers
 from turnback.report.five import how_far, how_high, look_out_for, ruling_link, until_which_reading
 from turnback.report.numbers import Units
+from turnback.report.tables import limits
 
 METRIC = Units.METRIC
 
@@ -76,3 +77,12 @@ def test_an_area_in_square_inches() -> None:
     """One square inch is 6.4516 cm² (NIST SP 811, appendix B.8)."""
     assert numbers.words(64.516e-4, "m²", Units.IMPERIAL) == "10 sq in"
     assert numbers.words(64.516e-4, "m²") == "65 cm²"
+
+
+@pytest.mark.parametrize(("assumed", "side"), [(False, "the same side"), (True, "any side")])
+def test_the_largest_wind_says_from_which_side_it_holds(assumed: bool, side: str) -> None:
+    """What the pack beats by hand from one side says nothing of another side, nor of the automatic return."""
+    result, gap = sample.brief(), sample.assumptions()[0]
+    gaps = (dataclasses.replace(gap, key="site.wind_from_deg"),) if assumed else ()
+    names = [row.name for row in limits(dataclasses.replace(result, assumed=gaps), METRIC).rows]
+    assert f"Largest wind that comes home, flown by hand, from {side}" in names

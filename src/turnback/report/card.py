@@ -21,6 +21,7 @@ from turnback.report.files import write_whole_bytes
 from turnback.report.five import LEAST_TURN_BACK_M, find
 from turnback.report.language import text
 from turnback.report.numbers import Toward, Units
+from turnback.report.typography import together
 from turnback.rules.flight import REPORT_AGE
 
 MOST_TITLE: Final = 60
@@ -105,7 +106,7 @@ def card_data(result: BriefResult, made: Made, paper: Paper, units: Units) -> di
         "fly": _fly(result, units) if fly else None,
         "stay": None if fly else _stay(result, units),
         "drills": [asdict(drill) for drill in card_drills.drills(result, units)],
-        "valid": _valid(result, made, units) if fly else _asked(made),
+        "valid": [together(said) for said in (_valid(result, made, units) if fly else _asked(made))],
         "law": text("This does not know your local law."),
         "estimate": text("An estimate, not a permission."),
         "made": text("Turnback {version}, seed {seed}", version=__version__, seed=result.seed),

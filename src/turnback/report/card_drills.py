@@ -15,7 +15,9 @@ from turnback.report.numbers import Units
 
 UNTESTED: Final = "return.untested"
 CLEARANCE: Final = "return.clearance"
-RETURN_DOUBTS: Final = (UNTESTED, CLEARANCE, "return.headwind", "law.return_height")
+GROUND_UNKNOWN: Final = ("terrain.assumed", "terrain.uncovered")  # flat ground that nobody knows clears nothing
+HEADWIND: Final = "return.headwind"
+RETURN_DOUBTS: Final = (UNTESTED, CLEARANCE, *GROUND_UNKNOWN, HEADWIND, "law.return_height")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,8 @@ RETURNS: Final = mark("It should fly home at {height}. It does not land.")
 RETURNS_UNTESTED: Final = mark("It may fly home at {height}: never tested.")
 RETURNS_CLOSE: Final = mark("It may fly home at {height}: close to the ground.")
 RETURNS_INTO: Final = mark("It may fly home at {height}: into higher ground.")
+RETURNS_WINDY: Final = mark("It may fly home at {height}: if the wind lets it.")
+RETURNS_UNSEEN: Final = mark("It may fly home at {height}: ground not known.")
 RETURNS_SOMEHOW: Final = mark("It may fly home; nobody knows how high.")
 
 KEEP_ON: Final = mark("Transmitter on, antenna high; stand still.")
@@ -97,7 +101,7 @@ def drills(result: BriefResult, units: Units) -> tuple[Drill, Drill]:
 
 
 def return_is_sure(result: BriefResult) -> bool:
-    """True where the automatic return is set, was tested on this build, clears the ground and beats the wind."""
+    """True where the automatic return is set, was tested on this build, clears known ground and beats the wind."""
     back = result.back
     returns = back.action is RadioLossAction.AUTOMATIC_RETURN and back.set_height_m is not None
     return returns and not any(find(result, rule) for rule in RETURN_DOUBTS)
@@ -117,4 +121,8 @@ def _returning(result: BriefResult) -> str:
     low = find(result, CLEARANCE)
     if low is not None:
         return RETURNS_INTO if low.severity is Severity.STOP else RETURNS_CLOSE
-    return RETURNS if find(result, UNTESTED) is None else RETURNS_UNTESTED
+    if find(result, UNTESTED) is not None:
+        return RETURNS_UNTESTED
+    if find(result, HEADWIND) is not None:
+        return RETURNS_WINDY
+    return RETURNS_UNSEEN if any(find(result, rule) for rule in GROUND_UNKNOWN) else RETURNS

@@ -41,7 +41,7 @@ def limits(result: BriefResult, units: Units) -> Table:
         Row(text("Land by, one cell at rest"), numbers.words(result.energy.land_by_rest_v, "V", units, Toward.UP)),
         Row(text("Land by, one cell as goggles show it at cruise"), land_by.cell),
         Row(text("Turn back, one cell as goggles show it at cruise"), turn.cell),
-        Row(text("Largest wind that comes home"), _largest_wind(back, units)),
+        Row(_largest_wind_name(result), _largest_wind(back, units)),
     ]
     if land_by.pack:
         rows[3:3] = [Row(text("Land by, whole pack as goggles show it at cruise"), land_by.pack)]
@@ -239,6 +239,13 @@ def _lowest_height(result: BriefResult, units: Units) -> str:
         return needed
     limit = numbers.words(above.limit, "m", units, Toward.DOWN)
     return text("none: {needed} would be needed, above your limit of {limit}", needed=needed, limit=limit)
+
+
+def _largest_wind_name(result: BriefResult) -> str:
+    """Say for which wind it holds: the pack's answer, by hand; the automatic return has a row of its own."""
+    if any(row.key == "site.wind_from_deg" for row in result.assumed):
+        return text("Largest wind that comes home, flown by hand, from any side")
+    return text("Largest wind that comes home, flown by hand, from the same side")
 
 
 def _largest_wind(back: ReturnResult, units: Units) -> str:

@@ -89,7 +89,7 @@ def _wind(finding: Finding, units: Units) -> list[str]:
     wind = _finite(finding, "largest_wind_mps")
     if wind is not None:
         largest = numbers.words(wind, "m/s", units, Toward.DOWN)
-        said.append(text("The largest wind that still brings it home is {wind}.", wind=largest))
+        said.append(text("Flown by hand, the largest wind that still brings it home is {wind}.", wind=largest))
     headwind, beatable = _finite(finding, "headwind_mps"), _finite(finding, "beatable_mps")
     if headwind is not None and beatable is not None:
         meets, beats = numbers.words(headwind, "m/s", units), numbers.words(beatable, "m/s", units)
