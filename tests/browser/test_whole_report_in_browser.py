@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from PIL import Image
 from tests.browser.test_report_in_browser import TAGS
@@ -104,12 +105,12 @@ def test_the_shading_is_shown_past_the_policy(open_page: Opener, report: Path) -
     assert len(colours_of(shot)) > 60
 
 
-def colours_of(picture: bytes) -> set[tuple[int, ...]]:
+def colours_of(picture: bytes) -> set[tuple[int, int, int]]:
     """Return the colours of a picture's middle half."""
     image = Image.open(io.BytesIO(picture)).convert("RGB")
     wide, tall = image.size
     middle = image.crop((wide // 4, tall // 4, 3 * wide // 4, 3 * tall // 4))
-    return set(middle.get_flattened_data())
+    return {(int(red), int(green), int(blue)) for red, green, blue in np.asarray(middle).reshape(-1, 3)}
 
 
 @pytest.mark.parametrize("which", ["report", "hostile"])
