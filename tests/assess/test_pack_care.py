@@ -257,6 +257,15 @@ def test_a_worn_pack_that_its_label_hides_is_found_out() -> None:
     assert np.unique(learned.after.draws["pack.capacity_ah"]).size > 100, "no few draws feign knowledge"
 
 
+def test_a_reading_above_the_label_makes_no_pack_larger() -> None:
+    """By hand: 700 mAh from 97 to 60 per cent are 1.9 Ah in a pack labelled 1.3. It is said, and not planned on."""
+    last = LastFlight(minutes=4.0, charger_mah=700.0, rest_v_after_per_cell=float(open_circuit_v(0.6, LIPO)))
+    learned = taught(answers__last_flight=last.model_dump())
+    before, after = (craft.draws["pack.capacity_ah"] for craft in (learned.before, learned.after))
+    assert after.max() <= before.max()
+    assert [row.rule for row in care_findings(learned, last)] == ["care.capacity_last_flight"]
+
+
 def test_a_pack_holds_what_was_put_back_into_it() -> None:
     """1260 mAh into a pack of 1300 by its label: worlds with less are left out, none with more is."""
     before = taught().after.draws["pack.capacity_ah"]
