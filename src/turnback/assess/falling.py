@@ -29,7 +29,7 @@ from turnback.records.fall import EnergyThreshold, FallPlace, FallResult
 from turnback.records.finding import Finding, Severity, Spread
 from turnback.records.result import EnergyResult
 from turnback.records.terrain import Terrain
-from turnback.rules.falling import FALL_AREA, FALL_ENERGY, PUBLISHED
+from turnback.rules.falling import FALL_AREA, FALL_AREA_NEAR, FALL_ENERGY, PUBLISHED
 
 Array = NDArray[np.float64]
 
@@ -110,6 +110,8 @@ def fall_findings(fall: FallResult) -> list[Finding]:
             "share": place.share_in_areas,
         }  # fmt: skip
         findings.insert(0, found(FALL_AREA, Severity.STOP, evidence=evidence))
+    elif max(place.share_in_areas for place in fall.places) > FALL_AREA_NEAR.value:
+        findings.insert(0, found(FALL_AREA_NEAR, Severity.LIMIT))
     return findings
 
 

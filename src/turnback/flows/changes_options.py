@@ -216,11 +216,12 @@ def _distance(flight: Flight) -> list[Option]:
         return []  # a route of waypoints is not shortened: where it may be cut is the pilot's to say
     near = np.arange(LEAST_DISTANCE_M, 300.0, 5.0)
     values = np.concatenate([near, np.arange(300.0, 3000.0, 10.0), np.arange(3000.0, 20_001.0, 50.0)])
-    # the brief's own turn-back distance stands beside it: no page may tell two that differ
-    most = flight.back.turn_back_m.low if flight.back.turn_back_m.low >= LEAST_DISTANCE_M else np.inf
+    # the brief's own turn-back distance stands beside it: no page may tell two that differ, nor one beside "nowhere"
+    most = math.floor(flight.back.turn_back_m.low) if math.isfinite(flight.back.turn_back_m.low) else 0
+    values = np.union1d(values[values <= most], [most] if most >= LEAST_DISTANCE_M else [])
     return [
         _metres(ChangeKind.DISTANCE, now, float(value), partial(changing.with_distance, case, float(value)))
-        for value in values[(values < now) & (values <= most)][::-1]
+        for value in values[values < now][::-1]
     ]
 
 

@@ -69,9 +69,9 @@ def site_map(result: BriefResult, units: Units) -> Chart:
     per_m = numbers.FEET_PER_M if units is Units.IMPERIAL else 1.0
     west, south, east, north = (end * per_m for end in _edges(ground))
     titles = (
-        (text("Feet east of launch"), text("Feet north of launch"))
+        (text("East of launch (ft)"), text("North (ft)"))
         if units is Units.IMPERIAL
-        else (text("Metres east of launch"), text("Metres north of launch"))
+        else (text("East of launch (m)"), text("North (m)"))
     )
     x, y = axis_x(titles[0], (west, east)), axis_y(titles[1], (south, north))
     for channel in (x, y):

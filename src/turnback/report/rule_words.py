@@ -22,6 +22,7 @@ class Kind(Enum):
     SHARE = "share of a whole, as per cent"
     HOLDS = "chance that it holds, said as how often it fails"
     FAILS = "chance that it fails, said as how often"
+    COUNT = "a whole number of things"
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,6 +141,8 @@ def number(value: float, finding: Finding, rule: RuleWords, units: Units, toward
         return numbers.chance_of(1.0 - value)
     if rule.kind is Kind.FAILS:
         return numbers.chance_of(value)
+    if rule.kind is Kind.COUNT:
+        return f"{value:.0f}"
     return numbers.ratio(value)
 
 

@@ -6,6 +6,7 @@ from typing import Final
 
 from turnback.records.care import CareResult, CareRow
 from turnback.records.finding import Spread
+from turnback.records.pack import ChemistryName
 from turnback.report import numbers, words
 from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Toward, Units
@@ -16,6 +17,9 @@ ROUGH_S: Final = 600.0  # longer times on a charger are said to five minutes
 FIRE: Final = mark(
     "Charge on ground that does not burn and away from what does, watched all the time; never a pack that is dented, "
     "swollen or wet, nor one still warm from flight. Afterwards keep it in a place that does not burn either."
+)
+HIGH_VOLTAGE: Final = mark(
+    "Set the charger to high-voltage LiPo, and only for a pack whose label says so: it charges any other too far."
 )
 ROW_NAMES: Final[dict[str, str]] = {
     "care.full": mark("Full"),
@@ -54,6 +58,7 @@ def care_lines(result: CareResult, units: Units = Units.METRIC) -> tuple[str, ..
     """
     return (
         text(FIRE),
+        *([text(HIGH_VOLTAGE)] if result.chemistry == ChemistryName.HIGH_VOLTAGE_LIPO.value else []),
         *_charging(result, units),
         *_cells(result, units),
         *_cold_and_worn(result, units),

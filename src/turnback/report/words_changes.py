@@ -105,7 +105,7 @@ def changes_lines(changes: ChangesResult, units: Units = Units.METRIC) -> tuple[
 
 def _in_vain(changes: ChangesResult) -> str:
     if changes.looked_at:
-        return text("No single change that was tried makes it better: more than one thing has to change.")
+        return text("No single change that was tried makes it better.")
     return text("No other distance, height, pack, wind, antenna or measurement makes it better.")
 
 

@@ -7,7 +7,7 @@ from typing import Final
 from turnback.records.aircraft import AircraftClass
 from turnback.records.plan import Skill
 from turnback.report.language import mark
-from turnback.report.rule_words import RuleWords
+from turnback.report.rule_words import Kind, RuleWords
 
 SKILL_NAMES: Final[dict[Skill, str]] = {
     Skill.SIMULATOR: mark("simulator"),
@@ -133,11 +133,13 @@ PILOT: Final[dict[str, RuleWords]] = {
         mark("One step beyond what was shown"),
         mark("This flight asks for one step more than the pilot has shown."),
         mark("This flight asks for {value} steps more than the pilot has shown{band}; {limit} can be taught on it."),
+        kind=Kind.COUNT,
     ),
     "pilot.too_strong": RuleWords(
         mark("Too much for this pilot at once"),
         mark("This flight asks for several steps more than the pilot has shown."),
         mark("This flight asks for {value} steps more than the pilot has shown{band}; {limit} are too many at once."),
+        kind=Kind.COUNT,
     ),
     "pilot.far_thrust": RuleWords(
         mark("Far too strong for a first open aircraft"),

@@ -15,6 +15,11 @@ FALL_AREA: Final = Rule(
     "If its motors stop there, it comes down where people may be, and nothing steers it.",
     "keep_falls_clear",
 )  # fmt: skip
+FALL_AREA_NEAR: Final = Rule(
+    "fall.area_near", 0.0, "", "our-choice",
+    "Outside the ground that holds nine of ten falls a few still end: people there are not out from under it.",
+    "keep_falls_clear",
+)  # fmt: skip
 FALL_ENERGY: Final = Rule(
     "fall.energy", 0.0, "J", "our-choice",
     "How much a fall brings to the ground is context: no threshold makes it harmless, and none is held against it.",
