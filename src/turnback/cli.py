@@ -16,6 +16,9 @@ from turnback.commands.outcome import Outcome, Status
 from turnback.commands.printing import put, safe
 
 TRACE: Final = "TURNBACK_TRACE"
+WAITING: Final = ("OMP_WAIT_POLICY", "passive")
+"""Threads that wait for each other sleep: where other processes want the cores, spinning took a third of a brief's time.
+Read when the first parallel kernel runs. Set by this face only: a script's own process is its author's."""
 EPILOG: Final = (
     "Exit status: 0 an answer was reached, whatever it says; 2 the input cannot be used; 3 --gate is not met; 1 only "
     "for a fault of this program. This does not know your local law."
@@ -78,6 +81,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     words = list(sys.argv[1:] if argv is None else argv)
     _speak_utf8(sys.stdout, sys.stderr)
+    os.environ.setdefault(*WAITING)
     trace = "--trace" in words or bool(os.environ.get(TRACE))
     return int(_guarded(lambda: _run(words), trace=trace))
 

@@ -7,7 +7,6 @@ instead of failing.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -17,9 +16,6 @@ from numba import njit
 from turnback.base.kernel_cache import drop_stale, sources_digest
 
 PACKAGE = Path(__file__).resolve().parent.parent
-# Threads that wait for each other sleep: where another process wants the core, spinning took half the time of a brief.
-# Read when the first parallel kernel runs; whoever set it already is left alone.
-os.environ.setdefault("OMP_WAIT_POLICY", "passive")
 Kernel = TypeVar("Kernel", bound=Callable[..., Any])
 
 
