@@ -17,7 +17,7 @@ from turnback.commands.printing import put, safe
 
 TRACE: Final = "TURNBACK_TRACE"
 WAITING: Final = ("OMP_WAIT_POLICY", "passive")
-"""Threads that wait for each other sleep: where other processes want the cores, spinning took a third of a brief's time.
+"""Threads that wait for each other sleep: where others want the cores, spinning took a third of the time of a brief.
 Read when the first parallel kernel runs. Set by this face only: a script's own process is its author's."""
 EPILOG: Final = (
     "Exit status: 0 an answer was reached, whatever it says; 2 the input cannot be used; 3 --gate is not met; 1 only "
