@@ -16,7 +16,7 @@ LOCKS: Final = ("requirements.lock", "requirements-dev.lock")
 PROJECT: Final[dict[str, Any]] = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 
 PERMISSIVE: Final = re.compile(
-    r"\b(MIT|BSD|0BSD|Apache|ISC|PSF|PSFL|Python Software Foundation|Zlib|CC0|MPL)", re.IGNORECASE
+    r"\b(MIT|BSD|0BSD|Apache|ISC|PSF|PSFL|Python Software Foundation|Zlib|CC0|MPL|OFL)", re.IGNORECASE
 )  # MPL 2.0 binds its own files only; nothing of it is changed or copied here
 COPYLEFT: Final = re.compile(r"\b(A?GPL|LGPL|EUPL|GNU|SSPL|CC-BY-NC)", re.IGNORECASE)
 

@@ -183,7 +183,7 @@ def test_a_reason_leads_to_its_finding(open_page: Opener, report: Path) -> None:
     reason.click()
     box = page.locator(target).bounding_box()
     assert page.url.endswith(target)
-    assert 0 <= box["y"] < 844
+    assert -1 <= box["y"] < 844  # a browser scrolls to whole pixels
 
 
 def flat(text: str) -> str:

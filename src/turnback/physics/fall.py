@@ -22,7 +22,7 @@ from turnback.physics.wind import FASTEST_MPS
 Array = NDArray[np.float64]
 
 HIGHEST_FALL_M = 5000.0
-STEP_SHARE = 0.05
+STEP_SHARE = 0.025
 SLOWEST_MPS = 1.0
 """Least terminal speed taken: what falls more slowly is a leaf, not an aircraft."""
 
