@@ -216,7 +216,7 @@ def _thresholds(worlds: FallWorlds, worst: FallPlace) -> tuple[EnergyThreshold, 
             row.key,
             row.value,
             row.unit,
-            own.get(row.key, by_unit.get(row.unit, Spread(0.0, 0.0, 0.0))),
+            own[row.key] if row.key in own else by_unit[row.unit],
             row.clause,
             row.source,
         )
