@@ -1,8 +1,9 @@
 """How long the demo brief takes, from the shell's return key to the report on disk.
 
 The promise: at most 5 s once kernels are cached, median of five. It was 3 s when a brief neither flew changed plans to
-say what would make it a go, nor drew a map and a rose, nor printed; ``benchmarks/report.py`` says what each costs. The first time on a machine compiles the kernels;
-it is shown too, in an install of its own with no cache, so that nobody's cache is touched.
+say what would make it a go, nor drew a map and a rose, nor printed; ``benchmarks/report.py`` says what each costs. The
+first time on a machine compiles the kernels; it is shown too, in an install of its own with no cache, so that nobody's
+cache is touched.
 """
 
 from __future__ import annotations
