@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import re
-from functools import cache
-from importlib import resources
 from pathlib import Path
 from typing import Any, Final
 
-from jinja2 import Environment, PackageLoader, select_autoescape
 from markupsafe import Markup
 
 from turnback import __version__
@@ -21,17 +17,14 @@ from turnback.report.cautions import cautions, not_modelled
 from turnback.report.charts import charts
 from turnback.report.files import made_folder, write_whole, write_whole_bytes
 from turnback.report.five import five_lines
-from turnback.report.language import language, plural, text
+from turnback.report.language import language, text
 from turnback.report.numbers import Units
 from turnback.report.print_page import report_pdf
-from turnback.report.svg import STEERING
-from turnback.report.typography import together
+from turnback.report.templating import direction, environment, resource
 from turnback.report.words_ground import ground_lines
 
 FIRST_PAGE: Final = "rose"
 """The chart that stands on page one."""
-FROM_THE_RIGHT: Final = frozenset({"ar", "fa", "he", "ur"})
-"""Languages that are written from the right."""
 
 
 def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC) -> Path:
@@ -52,14 +45,14 @@ def write_report(result: BriefResult, folder: Path, units: Units = Units.METRIC)
 
 def page_html(result: BriefResult, units: Units = Units.METRIC) -> str:
     """Return the whole page; everything that came from a plan is escaped."""
-    return _environment().get_template("report.html").render(
+    return environment().get_template("report.html").render(
         language=language(),
-        direction="rtl" if re.split("[-_]", language())[0] in FROM_THE_RIGHT else "ltr",
+        direction=direction(),
         title=result.title,
         version=__version__,
         seed=result.seed,
         draws=f"{result.draws:,}",
-        style=Markup(_resource("report.css")),  # noqa: S704 - our own file
+        style=Markup(resource("report.css")),  # noqa: S704 - our own file
         **_first_page(result, units),
         **_expert_pages(result, units),
     )  # fmt: skip
@@ -101,16 +94,6 @@ def _expert_pages(result: BriefResult, units: Units) -> dict[str, Any]:
     }
 
 
-def _finished(value: object) -> object:
-    """Return text as it is shown: a number with its unit, minus as minus, nothing that turns the writing around.
-
-    Markup of our own is left as it is.
-    """
-    if not isinstance(value, str) or isinstance(value, Markup):
-        return value
-    return STEERING.sub("\ufffd", together(value))
-
-
 def _shape(verdict: Verdict) -> Markup:
     """A shape for each verdict, so that colour alone never tells it."""
     shapes = {
@@ -122,21 +105,3 @@ def _shape(verdict: Verdict) -> Markup:
         Verdict.CANNOT_SAY: '<path d="M32 4l29 55H3z"/><path class="cut" d="M32 24v16M32 48v3"/>',
     }
     return Markup(shapes[verdict])  # noqa: S704 - our own shapes
-
-
-def _resource(name: str) -> str:
-    return resources.files("turnback.report").joinpath("templates", name).read_text(encoding="utf-8")
-
-
-@cache
-def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("turnback.report", "templates"),
-        autoescape=select_autoescape(default=True, default_for_string=True),
-        finalize=_finished,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    environment.globals.update(_=text, plural=plural)
-    return environment

@@ -62,8 +62,8 @@ def redacted(result: BriefResult) -> BriefResult:
         control=_link(result.control, launch_m),
         video=None if result.video is None else _link(result.video, launch_m),
         profile=_profile(result.profile, launch_m),
-        terrain_source=_source(assumed=result.terrain_assumed),
-        terrain_notes=tuple(_note(note) for note in result.terrain_notes if note.kind not in FILE_FACTS),
+        terrain_source=told_source(assumed=result.terrain_assumed),
+        terrain_notes=tuple(told_note(note) for note in result.terrain_notes if note.kind not in FILE_FACTS),
         fall=None if result.fall is None else _fall(result.fall, names),
         rose=None if result.rose is None else _rose(result.rose, launch_m),
         ground_plan=None if result.ground_plan is None else _map(result.ground_plan, names, launch_m),
@@ -129,13 +129,14 @@ def _profile(side: ProfileResult, launch_m: float) -> ProfileResult:
     )
 
 
-def _source(*, assumed: bool) -> str:
+def told_source(*, assumed: bool) -> str:
+    """Return what a terrain is called that may not be named."""
     if assumed:
         return text("flat ground or typed-in ridges")
     return text("a file whose name is left out")
 
 
-def _note(note: TerrainNote) -> TerrainNote:
+def told_note(note: TerrainNote) -> TerrainNote:
     """Return a note with a number that tells no more than the note needs."""
     if note.kind in PIXEL_SIZES:  # the size of a pixel of some seconds of arc tells the latitude
         step = 10.0 ** math.floor(math.log10(note.value)) if note.value > 0.0 else 1.0
@@ -168,11 +169,11 @@ def _map(ground: MapResult, names: Names, launch_m: float) -> MapResult:
     rows, columns = ground.heights_m.shape
     west_m, north_m = ground.x_west_m, ground.y_north_m
     east_m, south_m = west_m + (columns - 1) * ground.cell_m, north_m - (rows - 1) * ground.cell_m
-    cell_m = _round_cell_m(ground.cell_m, min(east_m - west_m, north_m - south_m))
-    x_m, y_m = _nodes(west_m, east_m, cell_m), _nodes(south_m, north_m, cell_m)[::-1]
+    cell_m = round_cell_m(ground.cell_m, min(east_m - west_m, north_m - south_m))
+    x_m, y_m = nodes(west_m, east_m, cell_m), nodes(south_m, north_m, cell_m)[::-1]
     right, down = (x_m - west_m) / ground.cell_m, (north_m - y_m) / ground.cell_m
-    across = _between(ground.heights_m.astype(np.float64), right)
-    heights_m = above_launch_m(_between(across.T, down).T, launch_m)
+    across = between(ground.heights_m.astype(np.float64), right)
+    heights_m = above_launch_m(between(across.T, down).T, launch_m)
     nearest = np.ix_(np.rint(down).astype(np.intp), np.rint(right).astype(np.intp))
     return replace(
         ground,
@@ -186,19 +187,20 @@ def _map(ground: MapResult, names: Names, launch_m: float) -> MapResult:
     )
 
 
-def _round_cell_m(cell_m: float, side_m: float) -> float:
+def round_cell_m(cell_m: float, side_m: float) -> float:
     """Return the next round size of a cell, smaller where the map would have too few; whole metres hold at the ends."""
     fitting = [size for size in MAP_CELLS_M if side_m / size >= LEAST_MAP_CELLS]
     larger = [size for size in fitting if size >= cell_m]
     return larger[0] if larger else fitting[-1] if fitting else side_m / LEAST_MAP_CELLS
 
 
-def _nodes(low_m: float, high_m: float, cell_m: float) -> Heights:
+def nodes(low_m: float, high_m: float, cell_m: float) -> Heights:
+    """Return the whole multiples of a cell between two ends, so that the launch point, 0, is one of them."""
     first, last = math.ceil(low_m / cell_m - 1e-9), math.floor(high_m / cell_m + 1e-9)
     return np.arange(first, last + 1, dtype=np.float64) * cell_m
 
 
-def _between(heights_m: Heights, column: Heights) -> Heights:
+def between(heights_m: Heights, column: Heights) -> Heights:
     """Return heights at broken columns, shape ``(ny, n)``, on the straight line between two whole ones."""
     left = np.clip(column.astype(np.intp), 0, heights_m.shape[1] - 2)
     share = np.clip(column - left, 0.0, 1.0)

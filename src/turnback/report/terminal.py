@@ -55,7 +55,7 @@ def brief_text(result: BriefResult, units: Units = Units.METRIC, width: int = 80
     colour : bool
         Bold headings and a coloured verdict by terminal escapes.
     """
-    face = _Face(max(NARROWEST, min(width, WIDEST)), colour=colour)
+    face = Face(max(NARROWEST, min(width, WIDEST)), colour=colour)
     lines = [*face.head(result), ""]
     lines += face.pairs([(line.label, line.text) for line in five_lines(result, units)])
     lines += _mend(face, result, units)
@@ -79,7 +79,7 @@ def printable(said: str) -> str:
     return "".join("\ufffd" if unicodedata.category(letter) in _UNSAFE_CATEGORIES else letter for letter in said)
 
 
-def _mend(face: _Face, result: BriefResult, units: Units) -> Iterator[str]:
+def _mend(face: Face, result: BriefResult, units: Units) -> Iterator[str]:
     said = [words.say(finding, units) for finding in result.findings if finding.severity is not Severity.NOTE]
     if not said:
         return
@@ -90,7 +90,7 @@ def _mend(face: _Face, result: BriefResult, units: Units) -> Iterator[str]:
         yield from face.wrapped(why, first="    ", rest="    ")
 
 
-def _changes(face: _Face, result: BriefResult, units: Units) -> Iterator[str]:
+def _changes(face: Face, result: BriefResult, units: Units) -> Iterator[str]:
     said = () if result.changes is None else changes_lines(result.changes, units)
     if said:
         yield from face.section(text("What would make it a go"))
@@ -109,7 +109,7 @@ def _parts(result: BriefResult, units: Units) -> Iterator[tuple[str, tuple[str, 
         yield text("The pack: charging, storing, ageing"), care_lines(result.care, units)
 
 
-def _assumed(face: _Face, rows: tuple[AssumedRow, ...]) -> Iterator[str]:
+def _assumed(face: Face, rows: tuple[AssumedRow, ...]) -> Iterator[str]:
     if not rows:
         return
     yield from face.section(text("What was assumed, the most weighty first"))
@@ -132,7 +132,7 @@ def _assumed(face: _Face, rows: tuple[AssumedRow, ...]) -> Iterator[str]:
         yield from face.wrapped(more, first="  - ", rest="    ")
 
 
-class _Face:
+class Face:
     """Lays text out in a width."""
 
     def __init__(self, width: int, *, colour: bool) -> None:
