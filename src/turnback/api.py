@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
+from typing import Final
 
-from turnback.base.errors import Fault, InputError
+from turnback.base.errors import Fault, InputError, bad_input
 from turnback.flows.brief import brief as _brief
 from turnback.flows.pack_run import pack_run as _pack_run
 from turnback.flows.ray import ray as _ray
@@ -20,6 +21,10 @@ from turnback.readers.case import read_case
 from turnback.readers.plan_files import read_pack
 from turnback.readers.plan_schema import plan_schema as _plan_schema
 from turnback.readers.profile_csv import read_height_profile, read_load_profile
+from turnback.readers.terrain_address import no_template
+from turnback.readers.terrain_cache import TerrainCache
+from turnback.readers.terrain_fetch import Fetched
+from turnback.readers.terrain_fetch import fetch_terrain as _fetch_terrain
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
 from turnback.records.profiles import PackRun
@@ -36,6 +41,7 @@ from turnback.report.page import write_report
 from turnback.report.redact import redacted
 from turnback.report.runs import pack_run_json, pack_run_text, ray_json, ray_text
 from turnback.report.terminal import brief_text
+from turnback.report.words_fetch import fetched_text
 
 __all__ = [
     "QUESTIONS",
@@ -55,6 +61,8 @@ __all__ = [
     "brief_schema",
     "brief_text",
     "card_pdf",
+    "fetch_terrain",
+    "fetched_text",
     "new_plan_text",
     "pack_run",
     "pack_run_json",
@@ -70,6 +78,8 @@ __all__ = [
     "write_new_plan",
     "write_report",
 ]
+
+MOST_CACHE_BYTES: Final = 10**12
 
 
 def brief(
@@ -191,6 +201,43 @@ def pack_run(pack: Path, profile: Path) -> PackRun:
         With every fault of either file.
     """
     return _pack_run(read_pack(pack), read_load_profile(profile))
+
+
+def fetch_terrain(
+    template: str,
+    lat_deg: float,
+    lon_deg: float,
+    radius_m: float,
+    out: Path,
+    *,
+    cache: Path,
+    cache_limit_bytes: int,
+) -> Fetched:
+    """Fetch the ground around a place into a GeoTIFF that a plan can name.
+
+    Parameters
+    ----------
+    template : str
+        Address of an open elevation service, with places for a tile's corner; empty where the user set none.
+    lat_deg, lon_deg, radius_m : float
+        The launch point, WGS-84 degrees, and how far around it.
+    out : Path
+        The raster to write.
+    cache : Path
+        Folder where what was fetched is kept,
+    cache_limit_bytes : int
+        and how much of it.
+
+    Raises
+    ------
+    InputError
+        If nobody answers (offline), the service has no such ground, or an input is out of range.
+    """
+    if not template:
+        raise no_template()
+    if not 0 <= cache_limit_bytes <= MOST_CACHE_BYTES:
+        raise bad_input("--cache-mb", "is outside 0 to 1000000 MB", "enter megabytes, such as 500")
+    return _fetch_terrain(template, lat_deg, lon_deg, radius_m, out, TerrainCache(cache, cache_limit_bytes))
 
 
 def plan_schema() -> str:

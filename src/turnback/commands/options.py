@@ -72,6 +72,16 @@ COMMANDS: Final = (
         "turnback.commands.plan",
         "run_schema",
     ),
+    Command(("terrain",), "the ground around a place", "The ground around a place.", group=True),
+    Command(
+        ("terrain", "get"),
+        "fetch the ground around a place",
+        "Fetch the ground around a place from an open elevation service of cloud-optimised GeoTIFFs, only the parts "
+        "that are needed, and keep them for the next time. The service learns the place that you ask about; nothing "
+        "else is sent.",
+        "turnback.commands.terrain",
+        "run_get",
+    ),
     Command(
         ("ray",),
         "one radio path over a given profile",
@@ -191,6 +201,26 @@ def add_plan_new(parser: argparse.ArgumentParser) -> None:
     _language(parser)
 
 
+def add_terrain_get(parser: argparse.ArgumentParser) -> None:
+    """Options of ``terrain get``."""
+    parser.add_argument("--lat", metavar="DEG", type=number, required=True, help="latitude of the launch point, WGS 84")
+    parser.add_argument("--lon", metavar="DEG", type=number, required=True, help="longitude; west is negative")
+    parser.add_argument("--radius", metavar="M", type=number, default=5000.0, help="metres around it (default: 5000)")
+    parser.add_argument("--to", metavar="FILE", type=Path, required=True, help="the GeoTIFF to write")
+    parser.add_argument(
+        "--from", dest="from_", metavar="ADDRESS",
+        help="address of the service, with {NS}{lat} and {EW}{lon} for the south-west corner of a tile of one degree "
+        "(or set TURNBACK_TERRAIN_FROM)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--cache", metavar="DIR", type=Path, help="where fetched ground is kept (default: your user's cache)"
+    )
+    parser.add_argument(
+        "--cache-mb", metavar="MB", type=number, default=500.0, help="most that is kept there, megabytes (default: 500)"
+    )
+    _language(parser)
+
+
 def add_ray(parser: argparse.ArgumentParser) -> None:
     """Options of ``ray``."""
     parser.add_argument(
@@ -239,6 +269,7 @@ ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): _plan_of,
     ("plan", "schema"): add_plan_schema,
+    ("terrain", "get"): add_terrain_get,
     ("ray",): add_ray,
     ("pack-run",): add_pack_run,
 }

@@ -73,7 +73,7 @@ def open_raster(path: str | Path, where: str) -> Iterator[Any]:
     file = _plain_file(path, where)
     beginning = _beginning(file, where)
     try:
-        with _silence(), rasterio.Env(**_GUARDS):
+        with silence(), rasterio.Env(**_GUARDS):
             raster = _opened(file, beginning)
             if raster is None:
                 raise _not_opened(file, beginning, where)
@@ -150,7 +150,7 @@ def _not_opened(file: Path, beginning: bytes, where: str) -> InputError:
 
 
 @contextmanager
-def _silence() -> Iterator[None]:
+def silence() -> Iterator[None]:
     """Keep the raster library's warnings and log lines off the terminal: what matters is told as a fault."""
     log = logging.getLogger("rasterio")
     level, propagate = log.level, log.propagate
