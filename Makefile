@@ -36,6 +36,7 @@ demo: setup
 
 test: setup-dev
 	@sh tools/chromium.sh
+	@sh tools/peers.sh
 	@if [ -f tools/oracle_data.py ]; then $(PY) tools/oracle_data.py; fi
 	@find src -name '*.nb[ci]' -delete
 	$(PY) -m pytest -n 2 --dist loadfile

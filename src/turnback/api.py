@@ -211,7 +211,7 @@ def fetch_terrain(
     out: Path,
     *,
     cache: Path,
-    cache_limit_bytes: int,
+    cache_limit_bytes: float,
 ) -> Fetched:
     """Fetch the ground around a place into a GeoTIFF that a plan can name.
 
@@ -225,7 +225,7 @@ def fetch_terrain(
         The raster to write.
     cache : Path
         Folder where what was fetched is kept,
-    cache_limit_bytes : int
+    cache_limit_bytes : float
         and how much of it.
 
     Raises
@@ -237,7 +237,7 @@ def fetch_terrain(
         raise no_template()
     if not 0 <= cache_limit_bytes <= MOST_CACHE_BYTES:
         raise bad_input("--cache-mb", "is outside 0 to 1000000 MB", "enter megabytes, such as 500")
-    return _fetch_terrain(template, lat_deg, lon_deg, radius_m, out, TerrainCache(cache, cache_limit_bytes))
+    return _fetch_terrain(template, lat_deg, lon_deg, radius_m, out, TerrainCache(cache, int(cache_limit_bytes)))
 
 
 def plan_schema() -> str:

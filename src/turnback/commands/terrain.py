@@ -27,6 +27,6 @@ def run_get(given: argparse.Namespace) -> Outcome:
                 given.radius,
                 given.to,
                 cache=folder,
-                cache_limit_bytes=int(given.cache_mb * MEGABYTE),
+                cache_limit_bytes=given.cache_mb * MEGABYTE,
             )
         return Outcome(api.fetched_text(found, str(given.to), given.lat, given.lon))
