@@ -53,15 +53,29 @@ def brief_schema() -> Schema:
         Every record in ``$defs`` under its name, every key required and no other allowed; a number's unit is in
         ``x-unit``, and what it is in ``description``.
     """
+    return schema_of(BriefData, "Turnback: brief", {name: {"required": keys} for name, keys in ALWAYS.items()})
+
+
+def schema_of(kind: type, title: str, more: Mapping[str, Schema] | None = None) -> Schema:
+    """Return the schema of a file that holds one record, which names its schema in ``$schema``.
+
+    Parameters
+    ----------
+    kind : type
+        A dataclass with a field ``schema``, the version of its shape.
+    title : str
+    more : mapping of str to dict, optional
+        What else is to be said of a key.
+    """
     defs: Schema = {}
-    _of(BriefData, defs)
-    top = defs.pop(BriefData.__name__)
+    _of(kind, defs)
+    top = defs.pop(kind.__name__)
     properties = {"$schema": {"type": "string"}, **top["properties"], "schema": {"const": SCHEMA}}
-    for name, keys in ALWAYS.items():
-        properties[name] = {**properties[name], "required": keys}
+    for name, said in (more or {}).items():
+        properties[name] = {**properties[name], **said}
     return {
         "$schema": DIALECT,
-        "title": "Turnback: brief",
+        "title": title,
         **top,
         "properties": properties,
         "required": ["$schema", *top["required"]],

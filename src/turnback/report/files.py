@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO, cast
 
 from turnback.base.errors import InputError, bad_input
 
@@ -22,7 +25,7 @@ def made_folder(folder: Path) -> Path:
     except (FileExistsError, NotADirectoryError):
         raise bad_input(str(folder), "is a file, not a folder", "name a folder for the report") from None
     except OSError as error:
-        raise _unwritable(folder, error) from None
+        raise unwritable(folder, error) from None
     return folder
 
 
@@ -40,7 +43,7 @@ def write_new(path: Path, text: str) -> Path:
     except FileExistsError:
         raise bad_input(str(path), "is there already", "name another file, or take that one away first") from None
     except OSError as error:
-        raise _unwritable(path, error) from None
+        raise unwritable(path, error) from None
     return path
 
 
@@ -63,21 +66,42 @@ def write_whole_bytes(path: Path, content: bytes) -> Path:
     InputError
         If the folder cannot be written, or a folder stands there.
     """
+    with writing_whole(path) as handle:
+        handle.write(content)
+    return path
+
+
+@contextmanager
+def writing_whole(path: Path) -> Iterator[BinaryIO]:
+    """Open a file to be written beside its place, and move it in when the block ends; if it fails, nothing is left.
+
+    Yields
+    ------
+    BinaryIO
+        Seekable, empty.
+
+    Raises
+    ------
+    InputError
+        If the folder cannot be written, or a folder stands there.
+    """
     temporary: Path | None = None
     try:
         with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as handle:
             temporary = Path(handle.name)
-            handle.write(content)
+            yield cast(BinaryIO, handle)
         temporary.chmod(0o666 & ~_umask())
         temporary.replace(path)
-    except OSError as error:
+    except BaseException as error:  # who is interrupted leaves no half file either
         if temporary is not None:
             temporary.unlink(missing_ok=True)
-        raise _unwritable(path, error) from None
-    return path
+        if isinstance(error, OSError):
+            raise unwritable(path, error) from None
+        raise
 
 
-def _unwritable(path: Path, error: OSError) -> InputError:
+def unwritable(path: Path, error: OSError) -> InputError:
+    """Return the fault of a place that cannot be written, with the system's reason."""
     reason = (error.strerror or "it failed").lower()
     return bad_input(str(path), f"cannot be written ({reason})", "name a place where you may write")
 
