@@ -27,7 +27,7 @@ from turnback.rules.falling import PUBLISHED
 from turnback.rules.rule import Rule
 
 Rows = list[list[str]]
-RULE_ROOMS: Final = ("care", "chance", "falling", "flight", "people", "pilot")
+RULE_ROOMS: Final = ("care", "chance", "falling", "flight", "people", "pilot", "range_walk", "walk")
 
 
 def write_all(folder: Path) -> None:

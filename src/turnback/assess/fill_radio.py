@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from turnback.assess.bands import Unit, band, entered, from_reading, from_typical, scaled
+from turnback.assess.bands import Unit, band, entered, exact, from_reading, from_typical, scaled
 from turnback.records.common import Reading
+from turnback.records.learned import Learned, LearnedAbout
 from turnback.records.radio import AntennaFile, ControlFile, PatternName, PolarisationName, VideoClass, VideoFile
-from turnback.records.world import AntennaWorld, Band, LinkWorld
+from turnback.records.site import SiteFile
+from turnback.records.world import AntennaWorld, Band, LinkWorld, LossWorld, Origin
 from turnback.rules.typical import Table, typical
 
 MILLIWATTS = Unit("dBm", lambda milliwatts: 10.0 * math.log10(milliwatts))
 DECIBELS_ISOTROPIC = scaled("dBi", 1.0)
 DECIBEL_MILLIWATTS = scaled("dBm", 1.0)
+RATIO = scaled("", 1.0)
 
 
 def fill_control(plan: ControlFile) -> LinkWorld:
@@ -86,3 +90,66 @@ def _interference(name: str, plan: ControlFile | VideoFile, rows: Table, bandwid
         return 10.0 * math.log10(1.0 + 10.0 ** ((level_dbm - floor_dbm) / 10.0))
 
     return from_reading(key, plan.interference_dbm, Unit("dB", rise_db), entered("noise_db"))
+
+
+def with_walk(link: LinkWorld, site: SiteFile, learned: Learned) -> LinkWorld:
+    """Return a link with what a range walk measured of it here; the link as it is where nobody walked.
+
+    The walk measured the sum of transmit power, antennas and bodies, so their own bands go: each stands at its best
+    estimate, which is what the measured loss is counted from. The power is that of the end that a walk listens to:
+    the pilot's of the control link, the aircraft's of the video link; the other end keeps its band, and so do the
+    receivers' limits and the noise.
+    """
+    loss = _measured(link.name, site, learned)
+    if loss is None:
+        return link
+    origin = loss.offset_db.origin
+
+    def known(was: Band) -> Band:
+        return exact(was.key, was.value, was.unit, origin)
+
+    ground, aircraft = link.ground_power_dbm, link.aircraft_power_dbm
+    return replace(
+        link,
+        ground=replace(link.ground, gain_dbi=known(link.ground.gain_dbi)),
+        aircraft=replace(link.aircraft, gain_dbi=known(link.aircraft.gain_dbi)),
+        body_loss_db=known(link.body_loss_db),
+        measured=loss,
+        ground_power_dbm=known(ground) if ground is not None and link.name == "control" else ground,
+        aircraft_power_dbm=known(aircraft) if aircraft is not None and link.name == "video" else aircraft,
+    )
+
+
+def _measured(name: str, site: SiteFile, learned: Learned) -> LossWorld | None:
+    """Take all values from one place, so that no two walks are mixed: the plan's own, else those of the newest walk."""
+    typed = getattr(site, f"{name}_offset_db") is not None
+    taught = {} if typed else learned.of(LearnedAbout.SITE, site.id)
+
+    def reading(quantity: str) -> Reading | None:
+        key = f"{name}_{quantity}"
+        given = getattr(site, key) if typed else taught.get(key)
+        return Reading(value=given) if isinstance(given, float) else given
+
+    offset = reading("offset_db")
+    if offset is None:
+        return None
+    exponent, ratio = reading("excess_exponent"), reading("sigma_ratio")
+    reference, walked = reading("reference_m"), reading("walked_m")
+    origin = Origin.DECLARED if typed else Origin.LEARNED
+
+    def told(quantity: str, given: Reading | None, otherwise: float, unit: Unit) -> Band:
+        key = f"{name}.{quantity}"
+        if given is None:
+            return exact(key, otherwise, unit.symbol, origin)
+        return replace(from_reading(key, given, unit, entered(f"walk_{quantity}")), origin=origin)
+
+    reference_m = 1.0 if reference is None else reference.value
+    return LossWorld(
+        offset_db=told("offset_db", offset, 0.0, scaled("dB", 1.0)),
+        excess_exponent=told("excess_exponent", exponent, 0.0, RATIO),
+        sigma_ratio=told("sigma_ratio", ratio, 1.0, RATIO),
+        beyond_exponent=from_typical(f"{name}.beyond_exponent", typical("walk")["beyond_exponent"], RATIO),
+        reference_m=reference_m,
+        walked_m=reference_m if walked is None else walked.value,
+        on=None if typed else learned.newest(LearnedAbout.SITE, site.id, f"{name}_offset_db"),
+    )

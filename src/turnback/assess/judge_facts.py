@@ -13,6 +13,7 @@ from turnback.records.plan import People, PlanFile
 from turnback.records.result import LinkResult, ReturnResult
 from turnback.records.world import World
 from turnback.rules import flight, people
+from turnback.rules.range_walk import MEASURED
 from turnback.rules.rule import Rule
 
 SIGHT_M = 300.0
@@ -146,6 +147,20 @@ def site_findings(
         findings.append(found(flight.ROUTE_TERRAIN, severity, clearance_m))
     elif clearance_m < 0.0:
         findings.append(found(flight.ROUTE_TERRAIN, Severity.STOP, clearance_m))
+    return findings + measured_findings(world, planned_m)
+
+
+def measured_findings(world: World, planned_m: float) -> list[Finding]:
+    """Say which links a range walk corrects here, when it was, and whether the flight goes farther than it did."""
+    findings = []
+    for link in (world.control, world.video):
+        if link is None or link.measured is None:
+            continue
+        walk = link.measured
+        evidence: dict[str, float | str] = {"link": link.name, "walked_m": walk.walked_m}
+        evidence["beyond"] = "yes" if planned_m > walk.walked_m else "no"
+        evidence |= {} if walk.on is None else {"on": walk.on.isoformat()}
+        findings.append(found(MEASURED, Severity.NOTE, evidence=evidence))
     return findings
 
 

@@ -74,10 +74,10 @@ def assess_link(
     """
     trees = _trees_db(draws, rays, link.frequency_mhz)
     loss = _path_loss_db(draws, rays, which) + trees
-    ways = _margins_db(draws, link, rays, loss)
+    ways = _margins_db(draws, link, rays, measured_loss_db(draws, link, rays, loss))
     weaker = min(ways, key=lambda name: float(np.median(ways[name])))
     margin = np.minimum.reduce(list(ways.values()))
-    sigma = _sigma_db(rays, which, trees)
+    sigma = measured_sigma_db(draws, link, _sigma_db(rays, which, trees))
     score = margin / sigma
     planned = track.planned()
     least = score[:, planned].min(axis=1)
@@ -118,8 +118,28 @@ def score_of(draws: DrawSet, rays: RaySet, which: int, link: LinkWorld) -> Array
     The weaker direction of the link counts.
     """
     trees = _trees_db(draws, rays, link.frequency_mhz)
-    ways = _margins_db(draws, link, rays, _path_loss_db(draws, rays, which) + trees)
-    return np.asarray(np.minimum.reduce(list(ways.values())) / _sigma_db(rays, which, trees))
+    loss = measured_loss_db(draws, link, rays, _path_loss_db(draws, rays, which) + trees)
+    sigma = measured_sigma_db(draws, link, _sigma_db(rays, which, trees))
+    return np.asarray(np.minimum.reduce(list(_margins_db(draws, link, rays, loss).values())) / sigma)
+
+
+def measured_loss_db(draws: DrawSet, link: LinkWorld, rays: RaySet, loss_db: Array) -> Array:
+    """Return the loss, shape ``(j, n)``, with what a range walk found beyond the model; as it is where nobody walked.
+
+    See `LossWorld` for the formula; distances count along the ground.
+    """
+    if link.measured is None:
+        return loss_db
+    along_m = np.maximum(rays.slant_m * np.cos(rays.elevation_rad), 1.0)
+    near = 10.0 * np.log10(along_m / link.measured.reference_m)
+    far = 10.0 * np.log10(np.maximum(along_m / link.measured.walked_m, 1.0))
+    excess = draws[f"{link.name}.offset_db"][:, None] + draws[f"{link.name}.excess_exponent"][:, None] * near
+    return np.asarray(loss_db + excess + draws[f"{link.name}.beyond_exponent"][:, None] * far)
+
+
+def measured_sigma_db(draws: DrawSet, link: LinkWorld, sigma_db: Array) -> Array:
+    """Return the spread of shadowing, as wide as a range walk found it; as it is where nobody walked."""
+    return sigma_db if link.measured is None else sigma_db * draws[f"{link.name}.sigma_ratio"][:, None]
 
 
 def _path_loss_db(draws: DrawSet, rays: RaySet, which: int) -> Array:
@@ -157,19 +177,22 @@ def _sigma_db(rays: RaySet, which: int, trees_db: Array) -> Array:
     return np.hypot(sigma, leaves)
 
 
-def _margins_db(draws: DrawSet, link: LinkWorld, rays: RaySet, loss_db: Array) -> dict[str, Array]:
-    """Return margin over the receiver's limit for each direction of the link, shape ``(j, n)`` each."""
+def direction_levels_db(draws: DrawSet, link: LinkWorld) -> dict[str, Array]:
+    """Return margin over the receiver's limit at no loss for each direction of the link, shape ``(j,)`` each."""
     name = link.name
     gain = draws[f"{name}.ground.gain_dbi"] + draws[f"{name}.aircraft.gain_dbi"] - draws[f"{name}.body_loss_db"]
-    fixed = gain[:, None] - _pattern_db(link, rays) - loss_db
     ways = {}
     if link.ground_power_dbm is not None:
-        power = draws[f"{name}.ground_power_dbm"][:, None]
-        ways[TO_AIRCRAFT] = power + fixed - _limit_dbm(draws, link, "aircraft")[:, None]
+        ways[TO_AIRCRAFT] = draws[f"{name}.ground_power_dbm"] + gain - _limit_dbm(draws, link, "aircraft")
     if link.aircraft_power_dbm is not None:
-        power = draws[f"{name}.aircraft_power_dbm"][:, None]
-        ways[TO_GROUND] = power + fixed - _limit_dbm(draws, link, "ground")[:, None]
+        ways[TO_GROUND] = draws[f"{name}.aircraft_power_dbm"] + gain - _limit_dbm(draws, link, "ground")
     return ways
+
+
+def _margins_db(draws: DrawSet, link: LinkWorld, rays: RaySet, loss_db: Array) -> dict[str, Array]:
+    """Return margin over the receiver's limit for each direction of the link, shape ``(j, n)`` each."""
+    taken = pattern_of_elevation_db(link, np.nan_to_num(rays.elevation_rad)) + loss_db
+    return {way: level[:, None] - taken for way, level in direction_levels_db(draws, link).items()}
 
 
 def _middle(margin_db: Array | None, like: Array) -> Array:
@@ -186,9 +209,8 @@ def _limit_dbm(draws: DrawSet, link: LinkWorld, end: str) -> Array:
     return np.maximum(lifted, float(noise_dbm(link.bandwidth_hz)) - 20.0)  # spread spectrum reads below its noise
 
 
-def _pattern_db(link: LinkWorld, rays: RaySet) -> Array:
-    """Return what patterns and polarisation take, shape ``(n,)``, at the tilt of cruise."""
-    elevation = np.nan_to_num(rays.elevation_rad)
+def pattern_of_elevation_db(link: LinkWorld, elevation: Array) -> Array:
+    """Return what patterns and polarisation take, shape ``(n,)``, at the tilt of cruise; by elevation in radians."""
     aircraft = worst_attitude_loss_db(Pattern(link.aircraft.pattern.value), -elevation, CRUISE_TILT_RAD)
     pattern = Pattern(link.ground.pattern.value)
     aimed = pattern is Pattern.PATCH  # a pilot turns it toward the aircraft

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from turnback.assess.bands import entered, from_reading, scaled
 from turnback.assess.fill_aircraft import fill_aircraft, fill_pack
-from turnback.assess.fill_radio import fill_control, fill_video
+from turnback.assess.fill_radio import fill_control, fill_video, with_walk
 from turnback.assess.fill_site import fill_site, trusted
 from turnback.records.case import Case
 from turnback.records.learned import LearnedAbout
@@ -22,6 +22,7 @@ def fill(case: Case) -> World:
     """Return the world of a case."""
     plan, learned = case.plan, case.learned
     answers, speed = plan.answers, case.route.speed_mps
+    video = fill_video(plan.radio.video)
     return World(
         aircraft=fill_aircraft(
             plan.aircraft,
@@ -32,8 +33,8 @@ def fill(case: Case) -> World:
         pack=fill_pack(
             plan.pack, answers.rest_v_per_cell, learned.of(LearnedAbout.PACK, plan.pack.id), chemistry_of(case)
         ),
-        control=fill_control(plan.radio.control),
-        video=fill_video(plan.radio.video),
+        control=with_walk(fill_control(plan.radio.control), plan.site, learned),
+        video=None if video is None else with_walk(video, plan.site, learned),
         site=fill_site(plan.site, trusted(plan.weather, case.report), case.launch_height_m),
         people=answers.who_can_be_underneath,
         propellers=answers.propellers_verified_today,

@@ -103,6 +103,12 @@ _ROWS: Final = (
         "(from memory).",
     ),
     (
+        "gudmundson-1991",
+        Standing.PAPER,
+        "Gudmundson, Correlation model for shadow fading in mobile radio systems, Electronics Letters 27(23), 1991, "
+        "p. 2145: exponential over distance (second-hand).",
+    ),
+    (
         "vincenty-1975",
         Standing.PAPER,
         "Vincenty, Direct and inverse solutions of geodesics on the ellipsoid, Survey Review 23(176), 1975.",

@@ -71,5 +71,14 @@ class Learned:
         mine = [entry for entry in self.entries if entry.of.value == about and entry.id == of_id]
         return {entry.quantity: entry.reading() for entry in sorted(mine, key=lambda entry: entry.on)}
 
+    def newest(self, about: str, of_id: str | None, quantity: str) -> date | None:
+        """Return the day of the value that `of` gives for a quantity; None where there is none."""
+        days = [
+            entry.on
+            for entry in self.entries
+            if entry.of.value == about and entry.id == of_id and entry.quantity == quantity
+        ]
+        return max(days, default=None)
+
 
 NOTHING_LEARNED = Learned()

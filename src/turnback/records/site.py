@@ -55,6 +55,24 @@ class SiteFile(FileRecord):
     canopy: Canopy = Canopy.UNKNOWN
     canopy_height_m: Reading | None = quantity(0.5, 60, "m", "height of the trees")
     people_areas: FilePath | None = Field(default=None, description="GeoJSON polygons where people may be")
+    control_offset_db: Reading | None = quantity(
+        -60, 80, "dB", "control link: loss beyond the model where it was measured, by a range walk"
+    )
+    control_excess_exponent: Reading | None = quantity(
+        -6, 8, "", "control link: how much faster than the model it falls; 1 is 10 dB more in every tenfold of distance"
+    )
+    control_sigma_ratio: Reading | None = quantity(0.2, 5, "", "control link: spread of readings over the model's own")
+    control_reference_m: Number | None = quantity(1, 20000, "m", "control link: distance at which that loss holds")
+    control_walked_m: Number | None = quantity(1, 20000, "m", "control link: how far the range walk went")
+    video_offset_db: Reading | None = quantity(
+        -60, 80, "dB", "video link: loss beyond the model where it was measured, by a range walk"
+    )
+    video_excess_exponent: Reading | None = quantity(
+        -6, 8, "", "video link: how much faster than the model it falls; 1 is 10 dB more in every tenfold of distance"
+    )
+    video_sigma_ratio: Reading | None = quantity(0.2, 5, "", "video link: spread of readings over the model's own")
+    video_reference_m: Number | None = quantity(1, 20000, "m", "video link: distance at which that loss holds")
+    video_walked_m: Number | None = quantity(1, 20000, "m", "video link: how far the range walk went")
     local_limits: LocalLimits = LocalLimits()
 
 

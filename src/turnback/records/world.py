@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
 
 from turnback.records.aircraft import RadioLossAction
@@ -132,6 +133,26 @@ class AntennaWorld:
 
 
 @dataclass(frozen=True, slots=True)
+class LossWorld:
+    """What a range walk measured of one link: loss beyond the model.
+
+    At ``d`` metres from the launch point, at least 1, along the ground:
+    ``offset + 10 exponent log10(d / reference) + 10 beyond log10(max(d / walked, 1))`` dB; the spread of shadowing is
+    the model's times the ratio.
+    """
+
+    offset_db: Band
+    excess_exponent: Band
+    sigma_ratio: Band
+    beyond_exponent: Band
+    """What the excess may do where nobody walked."""
+    reference_m: float
+    walked_m: float
+    on: date | None
+    """When it was measured; None where the plan itself says the values."""
+
+
+@dataclass(frozen=True, slots=True)
 class LinkWorld:
     """One link, resolved. A direction without a power is not part of the link."""
 
@@ -146,6 +167,7 @@ class LinkWorld:
     bandwidth_hz: float
     interference_rise_db: Band
     body_loss_db: Band
+    measured: LossWorld | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +217,6 @@ class World:
                 value = getattr(part, name)
                 if isinstance(value, Band):
                     found.append(value)
-                elif isinstance(value, AntennaWorld):
+                elif isinstance(value, (AntennaWorld, LossWorld)):
                     parts.append(value)
         return tuple(sorted(found, key=lambda band: band.key))

@@ -7,6 +7,7 @@ from typing import Final
 from turnback.report.language import mark
 from turnback.report.words_care_rules import CARE_ACTIONS
 from turnback.report.words_skills import PILOT_ACTIONS
+from turnback.report.words_walk_rules import WALK_ACTIONS
 
 ACTION_WORDS: Final[dict[str, str]] = {
     "none": mark("Nothing to do."),
@@ -72,6 +73,7 @@ ACTION_WORDS: Final[dict[str, str]] = {
     "look_at_trees": mark("Look how high the trees stand on that obstacle, and enter it."),
     **PILOT_ACTIONS,
     **CARE_ACTIONS,
+    **WALK_ACTIONS,
 }
 
 MEASURE_PREFIX: Final = "measure:"

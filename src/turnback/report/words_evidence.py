@@ -79,7 +79,7 @@ def evidence(finding: Finding, units: Units) -> list[str]:
         ]
     if given.get("reason") in TURN_BACK_SENTENCES:
         return [text(TURN_BACK_SENTENCES[str(given["reason"])])]
-    return [*_wind(finding, units), *_obstacle(finding, units)]
+    return [*_wind(finding, units), *_obstacle(finding, units), *_walked(finding, units)]
 
 
 def _wind(finding: Finding, units: Units) -> list[str]:
@@ -109,6 +109,21 @@ def _obstacle(finding: Finding, units: Units) -> list[str]:
     above = "" if height is None else _above(finding)
     far, high = numbers.words(distance, "m", units), numbers.words(height, "m", units)
     return [*said, text(way[above], distance=far, height=high)]
+
+
+def _walked(finding: Finding, units: Units) -> list[str]:
+    """Say when reception was measured, how far, and that nobody knows what is beyond."""
+    walked = _finite(finding, "walked_m")
+    if walked is None:
+        return []
+    far, on = numbers.words(walked, "m", units, Toward.DOWN), finding.evidence.get("on")
+    said = (
+        text("It was measured on {day}, out to {distance} from launch.", day=on, distance=far)
+        if on
+        else text("It was measured out to {distance} from launch.", distance=far)
+    )
+    beyond = text("This flight goes beyond that: nobody measured there, so the margin is known less well.")
+    return [said, *([beyond] if finding.evidence.get("beyond") == "yes" else [])]
 
 
 def _above(finding: Finding) -> str:

@@ -49,6 +49,10 @@ LINK_WORDS: Final[dict[str, str]] = {
     "aircraft_sensitivity_dbm": mark("weakest usable level on the aircraft"),
     "interference_rise_db": mark("how much interference lifts the noise"),
     "body_loss_db": mark("loss by the pilot's body or the airframe"),
+    "offset_db": mark("loss beyond the model that a range walk found"),
+    "excess_exponent": mark("how much faster than the model it falls, by a range walk"),
+    "sigma_ratio": mark("spread of readings over the model's own, by a range walk"),
+    "beyond_exponent": mark("what the loss does farther out than anybody walked"),
 }
 
 LINK_NAMES: Final[dict[str, str]] = {"control": mark("control link"), "video": mark("video link")}
@@ -127,6 +131,10 @@ MEASURE_LINK_WORDS: Final[dict[str, dict[str, str]]] = {
         "aircraft_sensitivity_dbm": mark(
             "Walk the control link out at low power until it fails, note the level, and enter it."
         ),
+        "offset_db": mark("Walk the control link's range again, with more readings on more bearings."),
+        "excess_exponent": mark("Walk the control link's range again, near and far on the same bearing."),
+        "sigma_ratio": mark("Walk the control link's range again, with more readings."),
+        "beyond_exponent": mark("Walk the control link's range again, farther out."),
     },
     "video": {
         "interference_rise_db": mark(
@@ -145,6 +153,10 @@ MEASURE_LINK_WORDS: Final[dict[str, dict[str, str]]] = {
         "aircraft_sensitivity_dbm": mark(
             "Walk the video link out at low power until it fails, note the level, and enter it."
         ),
+        "offset_db": mark("Walk the video link's range again, with more readings on more bearings."),
+        "excess_exponent": mark("Walk the video link's range again, near and far on the same bearing."),
+        "sigma_ratio": mark("Walk the video link's range again, with more readings."),
+        "beyond_exponent": mark("Walk the video link's range again, farther out."),
     },
 }
 

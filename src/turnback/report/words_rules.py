@@ -10,6 +10,7 @@ from turnback.report.words_fall_rules import FALL
 from turnback.report.words_flight import CHANCE, ENERGY, PACK, RETURN, WEATHER
 from turnback.report.words_people import PEOPLE, PROPELLERS, SITE
 from turnback.report.words_skills import PILOT
+from turnback.report.words_walk_rules import WALK
 
 RULE_WORDS: Final[dict[str, RuleWords]] = {
     **CHANCE,
@@ -23,4 +24,5 @@ RULE_WORDS: Final[dict[str, RuleWords]] = {
     **PILOT,
     **CARE,
     **FALL,
+    **WALK,
 }
