@@ -15,13 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.base.kernels import kernel
+from turnback.physics.rays import OVERHEAD_M
 from turnback.physics.terrain_grid import bilinear_kernel, profile_kernel, sample_count_kernel
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
-
-OVERHEAD_M = 1.0
-"""A ray shorter than this along the ground is one sample: nothing can stand between (as in `rays.ray_losses`)."""
 
 
 @kernel

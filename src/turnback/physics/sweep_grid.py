@@ -1,0 +1,232 @@
+"""The losses to every cell of a terrain grid, by rays outward from the launch point, in parallel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import gcd
+from typing import Any, Final
+
+import numpy as np
+from numba import prange
+from numpy.typing import NDArray
+
+from turnback.base.constants import EFFECTIVE_EARTH_RADIUS_KM
+from turnback.base.errors import bad_input
+from turnback.base.kernels import kernel, parallel_kernel
+from turnback.base.ranges import within
+from turnback.physics.diffraction import AVERAGE_CONDUCTIVITY_S_PER_M, AVERAGE_PERMITTIVITY, valid_ground
+from turnback.physics.polarisation import Polarisation
+from turnback.physics.profile import HIGHEST_M, LEAST_ANTENNA_M, LOWEST_M, valid_frequency_mhz, valid_radius_km
+from turnback.physics.sweep import sweep_ray
+from turnback.physics.sweep_rays import longest_samples, most_owned, owned_cells, ray_count, ray_profile, ray_samples
+from turnback.physics.terrain_grid import TerrainGrid
+
+Array = NDArray[np.float64]
+
+LOWEST_FLIGHT_M: Final = 0.5
+"""An aircraft is never taken to be nearer to the ground than this."""
+MOST_SAMPLES: Final = 65_536
+"""Longest ray; beyond, spacing grows past the cell (our choice: far past any grid that fits into memory)."""
+BLOCKED, GRAZING, CLEAR = 0, 1, 2
+"""Classes of clearance: the ray is met; less than 0.6 of the first Fresnel radius is free; 0.6 and more."""
+TOGETHER: Final = 16
+"""Neighbouring rays that one thread walks in turn: they read the same ground and write to the same rows."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SweepLosses:
+    """What the sweep says of every cell; F frequencies, C canopies, ny rows (row 0 north), nx columns.
+
+    Attributes
+    ----------
+    diffraction_db, knife_edge_db : ndarray
+        Shape ``(F, ny, nx)``, float32: delta-Bullington, and the ruling edge alone.
+    clearance : ndarray
+        Shape ``(F, ny, nx)``, uint8: `BLOCKED`, `GRAZING` or `CLEAR`.
+    line_of_sight : ndarray of bool
+        Shape ``(ny, nx)``.
+    top_m : ndarray
+        Shape ``(ny, nx)``, float32: highest ground on the way, above sea level, both ends included.
+    canopy_path_m : ndarray
+        Shape ``(C, ny, nx)``, float32: metres of the ray below the top of each canopy.
+    """
+
+    diffraction_db: NDArray[np.float32]
+    knife_edge_db: NDArray[np.float32]
+    clearance: NDArray[np.uint8]
+    line_of_sight: NDArray[np.bool_]
+    top_m: NDArray[np.float32]
+    canopy_path_m: NDArray[np.float32]
+
+
+@kernel
+def flown_m(ground_m: Array, height_m: float, above_ground: bool, aircraft_m: Array) -> None:  # pragma: no cover
+    """Fill the aircraft's height above sea level along a ray, never nearer to the ground than `LOWEST_FLIGHT_M`."""
+    for i in range(ground_m.size):
+        base_m = ground_m[i] if above_ground else ground_m[0]
+        aircraft_m[i] = max(base_m + height_m, ground_m[i] + LOWEST_FLIGHT_M)
+
+
+@kernel
+def class_of(ratio: float) -> int:  # pragma: no cover - compiled
+    """Return the class of a clearance ratio."""
+    if ratio > 0.0:
+        return CLEAR if ratio >= 0.6 else GRAZING
+    return BLOCKED
+
+
+@parallel_kernel
+def _grid_kernel(
+    height_m: Array,
+    x_west_m: float,
+    y_north_m: float,
+    cell_m: float,
+    antenna_m: float,
+    flight_m: float,
+    above_ground: bool,
+    frequency_mhz: Array,
+    radius_km: float,
+    vertical: bool,
+    permittivity: float,
+    conductivity: float,
+    canopy_m: Array,
+    most: int,
+    first: int,
+    stride: int,
+    every: int,
+    losses_db: Any,
+    edges_db: Any,
+    clearance: Any,
+    seen: Any,
+    top_m: Any,
+    under_m: Any,
+) -> None:  # pragma: no cover - compiled
+    """Walk rays in bundles, every `every`-th bundle from `first`, `stride` apart from turn to turn."""
+    rows, columns = height_m.shape
+    rays = ray_count(rows, columns)
+    bundles = (rays + TOGETHER - 1) // TOGETHER
+    longest = longest_samples(rows, columns, x_west_m, y_north_m, cell_m, cell_m, most)
+    for turn in prange((bundles - first + every - 1) // every):
+        bundle = (turn * every + first) * stride % bundles
+        distance_km = np.empty(longest)
+        ground_m = np.empty(longest)
+        aircraft_m = np.empty(longest)
+        highest_m = np.empty(longest)
+        table = np.empty((longest, frequency_mhz.size, 3))
+        under = np.empty((longest, canopy_m.size))
+        owned = np.empty((3, most_owned(rows, columns)), dtype=np.int64)
+        for ray in range(bundle * TOGETHER, min((bundle + 1) * TOGETHER, rays)):
+            n = ray_samples(ray, rows, columns, x_west_m, y_north_m, cell_m, cell_m, most)
+            cells = owned_cells(ray, n, rows, columns, x_west_m, y_north_m, cell_m, owned[0], owned[1], owned[2])
+            if cells == 0:
+                continue
+            ray_profile(ray, height_m, x_west_m, y_north_m, cell_m, distance_km[:n], ground_m[:n])
+            flown_m(ground_m[:n], flight_m, above_ground, aircraft_m)
+            sweep_ray(
+                distance_km[:n], ground_m[:n], aircraft_m[:n], ground_m[0] + antenna_m, frequency_mhz, radius_km,
+                vertical, permittivity, conductivity, canopy_m, table[:n], under[:n], highest_m[:n],
+            )  # fmt: skip
+            for k in range(cells):
+                i = owned[0, k]
+                row = owned[1, k]
+                column = owned[2, k]
+                for f in range(frequency_mhz.size):
+                    losses_db[f, row, column] = table[i, f, 0]
+                    edges_db[f, row, column] = table[i, f, 1]
+                    clearance[f, row, column] = class_of(table[i, f, 2])
+                seen[row, column] = table[i, 0, 2] > 0.0
+                top_m[row, column] = highest_m[i]
+                for c in range(canopy_m.size):
+                    under_m[c, row, column] = under[i, c]
+
+
+def sweep_losses(
+    grid: TerrainGrid,
+    antenna_height_m: float,
+    height_m: float,
+    above_ground: bool,
+    frequency_mhz: Any,
+    canopy_height_m: Any = (),
+    effective_earth_radius_km: float = EFFECTIVE_EARTH_RADIUS_KM,
+    polarisation: Polarisation = Polarisation.VERTICAL,
+    relative_permittivity: float = AVERAGE_PERMITTIVITY,
+    conductivity_s_per_m: float = AVERAGE_CONDUCTIVITY_S_PER_M,
+    most_samples: int = MOST_SAMPLES,
+    part: tuple[int, int] = (0, 1),
+) -> SweepLosses:
+    """Return the losses from the launch point to an aircraft over every cell of a grid.
+
+    Parameters
+    ----------
+    grid : TerrainGrid
+        Ground around the launch point, which is its origin.
+    antenna_height_m : float
+        Of the pilot's antenna above the ground at the launch point, 0.01 m to 50 km.
+    height_m : float
+        Of the aircraft, -5000 to 50,000 m; it is never taken lower than 0.5 m above the ground.
+    above_ground : bool
+        Whether that height counts from the ground below the aircraft, or else from the ground at the launch point.
+    frequency_mhz : array_like
+        Shape ``(F,)`` or a scalar, 100 to 50,000 MHz.
+    canopy_height_m : array_like
+        Canopies to measure the path under, shape ``(C,)``, 0 to 100 m; none by default.
+    effective_earth_radius_km : float
+        8500 km is the median of temperate climates.
+    polarisation : Polarisation
+        Circular is taken as vertical.
+    relative_permittivity, conductivity_s_per_m : float
+        Ground constants.
+    most_samples : int
+        Cap of a ray, 3 to 1,000,000.
+    part : tuple of int
+        ``(k, n)``: walk only the k-th of n shares of the rays, to time a share of a large grid; other cells stay 0.
+
+    Returns
+    -------
+    SweepLosses
+
+    Raises
+    ------
+    InputError
+        Where an input is outside its range.
+
+    Notes
+    -----
+    ITU-R P.526-15 section 4.5 on one ray to the centre of each cell of the rim (`sweep.sweep_ray`), sampled no wider
+    than a cell. A cell gets the nearest sample of the ray that passes nearest (`sweep_rays`), so the numbers at the rim
+    are those of `rays.ray_losses`, and elsewhere those of a place less than a cell away. Rays write disjoint cells, so
+    the number of threads moves no byte.
+    """
+    antenna = float(within("antenna_height_m", antenna_height_m, LEAST_ANTENNA_M, HIGHEST_M, "m"))
+    flight = float(within("height_m", height_m, 10.0 * LOWEST_M, HIGHEST_M, "m"))
+    frequency = np.array(valid_frequency_mhz(frequency_mhz).flatten())
+    if frequency.size == 0:
+        raise bad_input("frequency_mhz", "no frequency is given", "give at least one")
+    canopies = np.array(within("canopy_height_m", canopy_height_m, 0.0, 100.0, "m").flatten())
+    permittivity, conductivity = valid_ground(relative_permittivity, conductivity_s_per_m)
+    most = int(within("most_samples", most_samples, 3, 1_000_000, ""))
+    shape = grid.height_m.shape
+    found = SweepLosses(
+        diffraction_db=np.zeros((frequency.size, *shape), dtype=np.float32),
+        knife_edge_db=np.zeros((frequency.size, *shape), dtype=np.float32),
+        clearance=np.zeros((frequency.size, *shape), dtype=np.uint8),
+        line_of_sight=np.zeros(shape, dtype=np.bool_),
+        top_m=np.zeros(shape, dtype=np.float32),
+        canopy_path_m=np.zeros((canopies.size, *shape), dtype=np.float32),
+    )
+    _grid_kernel(
+        grid.height_m, grid.x_west_m, grid.y_north_m, grid.cell_m, antenna, flight, bool(above_ground), frequency,
+        valid_radius_km(effective_earth_radius_km), polarisation.over_ground_vertical, permittivity, conductivity,
+        canopies, most, part[0], _stride(ray_count(*shape)), part[1], found.diffraction_db, found.knife_edge_db,
+        found.clearance, found.line_of_sight, found.top_m, found.canopy_path_m,
+    )  # fmt: skip
+    return found
+
+
+def _stride(rays: int) -> int:
+    """Return how far apart bundles walked in turn lie: all sides of the grid in every thread's share of the turns."""
+    bundles = (rays + TOGETHER - 1) // TOGETHER
+    stride = max(int(0.618 * bundles), 1)
+    while gcd(stride, bundles) > 1:
+        stride += 1
+    return stride
