@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
-Adder = Callable[[argparse.ArgumentParser], None]
+from turnback.commands.option_parts import (
+    Adder,
+    add_language,
+    add_plan,
+    add_redact,
+    add_seed,
+    add_units,
+    number,
+)
+from turnback.commands.options_map import add_map
+
 GATES: Final = ("go", "limits")
-UNITS: Final = ("metric", "imperial")
 PAPERS: Final = ("a6", "quarter-letter")
 SCHEMAS: Final = ("plan", "brief")
 POLARISATIONS: Final = ("vertical", "horizontal")
-MOST_SEED: Final = 2**63 - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,13 @@ COMMANDS: Final = (
         "control link, and the list to work through before every flight. A flight that may not go gets a card that "
         "says so.",
         "turnback.commands.card",
+    ),
+    Command(
+        ("map",),
+        "from where around the launch point it comes home",
+        "Work out for every place around the launch point how surely an aircraft sent straight there comes home, and "
+        "why it does not. A map is no permission: the brief decides whether to fly.",
+        "turnback.commands.map",
     ),
     Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
     Command(
@@ -98,53 +111,9 @@ COMMANDS: Final = (
 )
 
 
-def whole_number(text: str) -> int:
-    """Read a seed."""
-    try:
-        number = int(text)
-    except ValueError:
-        number = -1
-    if not 0 <= number <= MOST_SEED:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number of 0 or more")
-    return number
-
-
-def moment(text: str) -> datetime:
-    """Read a date and time of ISO 8601; without a zone it is UTC."""
-    try:
-        when = datetime.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a date and time such as 2025-06-01T10:30+02:00") from None
-    return when if when.tzinfo is not None else when.replace(tzinfo=UTC)
-
-
-def number(text: str) -> float:
-    """Read a number; its range is judged where it is used."""
-    try:
-        return float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is not a number") from None
-
-
-def _plan_of(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("plan", metavar="PLAN", type=Path, help="the plan file (TOML)")
-    parser.add_argument("--learned", metavar="FILE", type=Path, help="what records taught, kept by id (TOML)")
-    parser.add_argument(
-        "--now", metavar="TIME", type=moment,
-        help="when the question is asked, ISO 8601 (UTC without a zone); the clock by default",
-    )  # fmt: skip
-
-
-def _language(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--language", metavar="CODE", default="en",
-        help="language of the words, by its code, where there is a translation (default: en)",
-    )  # fmt: skip
-
-
 def add_brief(parser: argparse.ArgumentParser) -> None:
     """Options of ``brief``."""
-    _plan_of(parser)
+    add_plan(parser)
     parser.add_argument(
         "--out", metavar="DIR", type=Path,
         help="also write report.html, report.pdf, brief.json and brief.schema.json there; the page's path is the last "
@@ -156,37 +125,23 @@ def add_brief(parser: argparse.ArgumentParser) -> None:
         "--gate", choices=GATES,
         help="exit with status 3 unless the verdict is go, or (limits) at least go with limits",
     )  # fmt: skip
-    parser.add_argument("--units", choices=UNITS, default="metric", help="units to show (default: metric)")
-    _language(parser)
-    parser.add_argument(
-        "--seed", metavar="N", type=whole_number, default=1,
-        help="of the random draws; the same seed gives the same answer (default: 1)",
-    )  # fmt: skip
+    add_units(parser)
+    add_language(parser)
+    add_seed(parser)
 
 
 def add_card(parser: argparse.ArgumentParser) -> None:
     """Options of ``card``."""
-    _plan_of(parser)
+    add_plan(parser)
     parser.add_argument(
         "--out", metavar="FILE", type=Path, default=Path("card.pdf"),
         help="write it there; a file that stands there is replaced (default: card.pdf)",
     )  # fmt: skip
     parser.add_argument("--paper", choices=PAPERS, default="a6", help="size of the card (default: a6)")
     add_redact(parser)
-    parser.add_argument("--units", choices=UNITS, default="metric", help="units to show (default: metric)")
-    _language(parser)
-    parser.add_argument(
-        "--seed", metavar="N", type=whole_number, default=1,
-        help="of the random draws; the same seed gives the same answer (default: 1)",
-    )  # fmt: skip
-
-
-def add_redact(parser: argparse.ArgumentParser) -> None:
-    """Say less of the place, for what is passed on."""
-    parser.add_argument(
-        "--redact", action="store_true",
-        help="leave out names and titles, and count every height from the launch point, to pass the answer on",
-    )  # fmt: skip
+    add_units(parser)
+    add_language(parser)
+    add_seed(parser)
 
 
 def add_plan_schema(parser: argparse.ArgumentParser) -> None:
@@ -198,7 +153,7 @@ def add_plan_new(parser: argparse.ArgumentParser) -> None:
     """Options of ``plan new``, without those of its questions."""
     parser.add_argument("--to", metavar="FILE", type=Path, help="write it there, not to standard output")
     parser.add_argument("--no-questions", action="store_true", help="ask nothing; use options and defaults")
-    _language(parser)
+    add_language(parser)
 
 
 def add_terrain_get(parser: argparse.ArgumentParser) -> None:
@@ -218,7 +173,7 @@ def add_terrain_get(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--cache-mb", metavar="MB", type=number, default=500.0, help="most that is kept there, megabytes (default: 500)"
     )
-    _language(parser)
+    add_language(parser)
 
 
 def add_ray(parser: argparse.ArgumentParser) -> None:
@@ -249,7 +204,7 @@ def add_ray(parser: argparse.ArgumentParser) -> None:
         help="conductivity of the ground in S/m (default: 0.003, average land)",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the numbers as JSON")
-    _language(parser)
+    add_language(parser)
 
 
 def add_pack_run(parser: argparse.ArgumentParser) -> None:
@@ -260,14 +215,15 @@ def add_pack_run(parser: argparse.ArgumentParser) -> None:
         help="CSV with the columns time_s and current_a, or time_s and power_w",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the run as JSON")
-    _language(parser)
+    add_language(parser)
 
 
 ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("brief",): add_brief,
     ("card",): add_card,
+    ("map",): add_map,
     ("plan", "new"): add_plan_new,
-    ("plan", "verify"): _plan_of,
+    ("plan", "verify"): add_plan,
     ("plan", "schema"): add_plan_schema,
     ("terrain", "get"): add_terrain_get,
     ("ray",): add_ray,
