@@ -1,4 +1,9 @@
-"""What the pack allows over the whole plane: straight out to a place and straight back, on every bearing."""
+"""What the pack allows over the whole plane: straight out to a place and straight back, on every bearing.
+
+The chance at a place is the brief's own, for a flight straight there and straight back with no look round. Packs are
+emptied once (`turnback.assess.map_energy_pack`), flights are added up on every bearing and looked up there
+(`turnback.assess.map_energy_kernel`). See docs/models/map-energy.md.
+"""
 
 from __future__ import annotations
 
@@ -8,20 +13,23 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.consumption import electrical_w
-from turnback.assess.draws import Nodes
-from turnback.assess.flight_energy import Craft, flown_legs, landing_chance, march_flight
-from turnback.assess.legs import Legs, planned_legs
-from turnback.assess.track import lay_track
+from turnback.assess.flight_energy import Craft
+from turnback.assess.map_energy_chance import chances_of
+from turnback.assess.map_energy_craft import WINDY_Z, craftwise, emptied_packs
+from turnback.assess.map_energy_kernel import plane_kernel
+from turnback.assess.map_energy_reach import distances_m
+from turnback.assess.map_energy_ways import above_launch_m, held_to_the_brief, steepest_ratio, ways_of, wind_ratios
 from turnback.records.case import Case
-from turnback.records.route import HeightReference, Route
+from turnback.records.route import HeightReference
 from turnback.rules.chance import BAND_HIGH
+
+__all__ = ["WINDY_Z", "EnergyTable", "energy_table"]
 
 Array = NDArray[np.float64]
 
-WINDY_Z: Final = 1.645
-"""The wind that one flight in twenty meets."""
-LEAST_M: Final = 0.01  # a flight to the launch point itself goes up and comes down
+EVERY_DEG: Final = 10.0
+EVERY_OVER_GROUND_DEG: Final = 5.0
+NEAR_LEGS, NEAR_LEGS_OVER_GROUND = 2, 19
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,41 +82,33 @@ def energy_table(
     farthest_m : float
         Nobody asks beyond this distance from launch.
     bearing_deg, distance_m : ndarray, optional
-        Where; chosen here if left out. Distances ascend from 0.
+        Where; chosen here if left out. Distances ascend from 0. Over ground the legs are those between distances.
     """
-    bearing = np.arange(0.0, 360.0, 30.0) if bearing_deg is None else np.asarray(bearing_deg, dtype=np.float64)
-    distance = np.linspace(0.0, farthest_m, 9) if distance_m is None else np.asarray(distance_m, dtype=np.float64)
-    shape = (bearing.size, distance.size)
-    chance = np.empty((*shape, craft.draws.count), dtype=np.float32)
-    beaten = np.empty(chance.shape, dtype=np.bool_)
-    mid, high = np.empty(shape), np.empty(shape)
-    for b, k in np.ndindex(*shape):
-        legs = flight_legs(case, float(bearing[b]), float(distance[k]), height_m, reference)
-        chance[b, k] = landing_chance(march_flight(craft, legs), craft)
-        windy = needed_wh(craft, legs, WINDY_Z)
-        mid[b, k], high[b, k] = np.median(needed_wh(craft, legs, 0.0)), _quantile(windy, BAND_HIGH.value)
-        beaten[b, k] = np.isfinite(windy)
-    return EnergyTable(bearing, distance, np.minimum.accumulate(chance, axis=1), mid, high, beaten)
-
-
-def flight_legs(case: Case, bearing_deg: float, distance_m: float, height_m: float, reference: HeightReference) -> Legs:
-    """Return the legs of the brief's own flight straight out and straight back, with no look round at the far end."""
-    out_m = max(distance_m, LEAST_M)
-    east, north = np.sin(np.deg2rad(bearing_deg)), np.cos(np.deg2rad(bearing_deg))
-    route = Route(
-        np.array([0.0, out_m * east]), np.array([0.0, out_m * north]), np.array([height_m, height_m]),
-        reference, case.route.speed_mps, 0.0, straight=True, closes_at_launch=False,
-    )  # fmt: skip
-    return planned_legs(lay_track(route, case.terrain, case.launch_height_m))
-
-
-def needed_wh(craft: Craft, legs: Legs, wind_z: float) -> Array:
-    """Return the energy that a flight takes from the pack in one wind, shape ``(j,)``; infinite where it never ends."""
-    flown = flown_legs(craft, legs, Nodes(np.array([wind_z]), np.array([0.0]), np.array([1.0])))
-    power_w = electrical_w(craft.draws, craft.thrust, craft.scale, flown.airspeed_mps, flown.climb_mps)
-    return np.asarray((power_w * flown.duration_s).sum(axis=-1)[:, 0] / 3600.0)
-
-
-def _quantile(values: Array, at: float) -> float:
-    """Return a quantile of values that may be infinite: never between a number and infinity."""
-    return float(np.quantile(values, at, method="higher"))
+    over_ground = reference is HeightReference.GROUND
+    every = EVERY_OVER_GROUND_DEG if over_ground else EVERY_DEG
+    bearing = np.arange(0.0, 360.0, every) if bearing_deg is None else np.asarray(bearing_deg, dtype=np.float64)
+    at_launch_m = float(above_launch_m(case, np.zeros(1), np.zeros(1), height_m, reference)[0])
+    chances = chances_of(craft.draws.nodes)
+    each = craftwise(craft, at_launch_m, steepest_ratio(case) if over_ground else 0.0)
+    emptied = emptied_packs(craft, each, at_launch_m)
+    if distance_m is None:
+        near = NEAR_LEGS_OVER_GROUND if over_ground else NEAR_LEGS
+        here = float(wind_ratios(np.array([at_launch_m]))[0])
+        distance = distances_m(each, emptied, chances, here, farthest_m, near)
+    else:
+        distance = np.asarray(distance_m, dtype=np.float64)
+    ways = ways_of(craft, case, bearing, distance, height_m, reference)
+    if over_ground:
+        held_to_the_brief(ways, each, chances.middle, case, height_m, reference)
+    shape = (bearing.size, distance.size, craft.draws.count)
+    chance, needed = np.empty(shape, dtype=np.float32), np.empty((2, *shape), dtype=np.float32)
+    plane_kernel(each, ways, emptied, chances, chance, needed)
+    high = np.quantile(needed[1], BAND_HIGH.value, axis=-1, method="higher")  # never between a number and infinity
+    return EnergyTable(
+        bearing_deg=bearing,
+        distance_m=distance,
+        chance=chance,
+        needed_mid_wh=np.quantile(needed[0], 0.5, axis=-1, method="higher").astype(np.float64),
+        needed_high_wh=high.astype(np.float64),
+        beaten=np.isfinite(needed[1]),
+    )
