@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from turnback.api.maps import home_map, map_schema
 from turnback.base.errors import Fault, InputError, bad_input
 from turnback.flows.brief import brief as _brief
 from turnback.flows.pack_run import pack_run as _pack_run
@@ -35,6 +36,9 @@ from turnback.report.card import Card, Made, Paper, card_pdf
 from turnback.report.card import write_card as _write_card
 from turnback.report.files import write_new
 from turnback.report.language import speaking
+from turnback.report.map_json import map_json
+from turnback.report.map_page_files import write_map
+from turnback.report.map_terminal import map_text
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
 from turnback.report.numbers import Units
 from turnback.report.page import write_report
@@ -63,6 +67,10 @@ __all__ = [
     "card_pdf",
     "fetch_terrain",
     "fetched_text",
+    "home_map",
+    "map_json",
+    "map_schema",
+    "map_text",
     "new_plan_text",
     "pack_run",
     "pack_run_json",
@@ -75,6 +83,7 @@ __all__ = [
     "speaking",
     "verify_plan",
     "write_card",
+    "write_map",
     "write_new_plan",
     "write_report",
 ]

@@ -10,6 +10,7 @@ from turnback.flows.home_map import home_map as _home_map
 from turnback.flows.map_heights import asked_right, swept_heights
 from turnback.readers.case import read_case
 from turnback.records.home_map import HomeMap
+from turnback.report.map_schema import map_schema_json
 from turnback.report.redact_map import redacted_map
 
 Tell = Callable[[float], None]
@@ -69,3 +70,8 @@ def home_map(
         tell=tell,
     )
     return redacted_map(found) if redact else found
+
+
+def map_schema() -> str:
+    """Return the JSON Schema of ``map.json`` as text."""
+    return map_schema_json()

@@ -20,7 +20,7 @@ from turnback.commands.options_map import add_map
 
 GATES: Final = ("go", "limits")
 PAPERS: Final = ("a6", "quarter-letter")
-SCHEMAS: Final = ("plan", "brief")
+SCHEMAS: Final = ("plan", "brief", "map")
 POLARISATIONS: Final = ("vertical", "horizontal")
 
 
@@ -80,8 +80,8 @@ COMMANDS: Final = (
     ),
     Command(
         ("plan", "schema"),
-        "print the JSON Schema of a plan or a brief",
-        "Print the JSON Schema (2020-12) of a plan file, or of the answer to one (brief.json).",
+        "print the JSON Schema of a plan, a brief or a map",
+        "Print the JSON Schema (2020-12) of a plan file, of the answer to one (brief.json), or of its map (map.json).",
         "turnback.commands.plan",
         "run_schema",
     ),

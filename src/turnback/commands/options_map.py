@@ -24,8 +24,8 @@ def add_map(parser: argparse.ArgumentParser) -> None:
     add_plan(parser)
     parser.add_argument(
         "--out", metavar="DIR", type=Path,
-        help="also write map.html, map.png, map.tif, map.json and ring.geojson there, all or none; the page's path is "
-        "the last line printed",
+        help="also write map.html, map.png, map.tif, map.json, map.schema.json and ring.geojson there, all or none; "
+        "the page's path is the last line printed",
     )  # fmt: skip
     parser.add_argument("--json", action="store_true", help="print the map's numbers as JSON, in SI units")
     add_redact(parser)

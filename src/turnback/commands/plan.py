@@ -55,8 +55,9 @@ def run_verify(given: argparse.Namespace) -> Outcome:
 
 
 def run_schema(given: argparse.Namespace) -> Outcome:
-    """Print the JSON Schema of a plan, or of the answer to one."""
-    return Outcome(api.brief_schema() if given.of == "brief" else api.plan_schema())
+    """Print the JSON Schema of a plan, of the answer to one, or of its map."""
+    schemas = {"plan": api.plan_schema, "brief": api.brief_schema, "map": api.map_schema}
+    return Outcome(schemas[given.of]())
 
 
 class _Typist:

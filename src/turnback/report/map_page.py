@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from markupsafe import Markup
@@ -29,13 +31,21 @@ from turnback.report.words_map_places import files_beside, how_to_read, map_grou
 
 
 @dataclass(frozen=True, slots=True)
+class Drawn:
+    """One picture, for a desktop screen and for a phone."""
+
+    wide: Markup
+    narrow: Markup
+
+
+@dataclass(frozen=True, slots=True)
 class LayerShown:
     """One layer that opens: a picture and what it means."""
 
     key: str
     title: str
     meaning: str
-    picture: Markup
+    picture: Drawn
 
 
 def map_html(found: HomeMap, units: Units = Units.METRIC) -> str:
@@ -60,7 +70,7 @@ def _first_page(found: HomeMap, units: Units) -> dict[str, Any]:
         "counts": chance_words(found.ring),
         "over": height_and_limit(found, units) if found.over_limit else "",
         "lines": five_map_lines(found, units),
-        "picture": _markup(map_picture_svg(found, units)),
+        "picture": _drawn(map_picture_svg, found, units),
         "words": picture_words(found, units),
         "rows": sector_rows(found.ring, units),
         "cautions": map_cautions(found, units),
@@ -72,7 +82,7 @@ def _behind(found: HomeMap, units: Units) -> dict[str, Any]:
     swept = heights.heights_lines(found, units)
     return {
         "swept": swept,
-        "strip": _markup(height_strip_svg(found, units)) if swept else "",
+        "strip": _drawn(height_strip_svg, found, units) if swept else None,
         "height_rows": heights.height_rows(found, units),
         "layers": tuple(_layer(found, key, units) for key in layers.shown_layers(found)),
         "left": layers.left_layers(found),
@@ -85,9 +95,10 @@ def _behind(found: HomeMap, units: Units) -> dict[str, Any]:
 
 
 def _layer(found: HomeMap, key: str, units: Units) -> LayerShown:
-    picture = _markup(layer_picture_svg(found, key, units))
-    return LayerShown(key, layers.layer_title(key), layers.layer_meaning(key), picture)
+    drawn = _drawn(partial(layer_picture_svg, layer=key), found, units)
+    return LayerShown(key, layers.layer_title(key), layers.layer_meaning(key), drawn)
 
 
-def _markup(drawn: str) -> Markup:
-    return Markup(drawn)  # noqa: S704 - numbers and our own words, escaped where they are drawn
+def _drawn(draw: Callable[..., str], found: HomeMap, units: Units) -> Drawn:
+    wide, narrow = (draw(found, units, narrow=narrow) for narrow in (False, True))
+    return Drawn(Markup(wide), Markup(narrow))  # noqa: S704 - numbers and our own words, escaped where they are drawn

@@ -13,21 +13,22 @@ from turnback.records.home_map import HomeMap
 from turnback.report.files import made_folder, unwritable
 from turnback.report.map_geojson import ring_geojson
 from turnback.report.map_geotiff import write_geotiff
-from turnback.report.map_json import map_json
+from turnback.report.map_json import SCHEMA_NAME, map_json
 from turnback.report.map_page import map_html
 from turnback.report.map_picture import map_picture_png
+from turnback.report.map_schema import map_schema_json
 from turnback.report.numbers import Units
 
 PAGE: Final = "map.html"
 RING: Final = "ring.geojson"
-NAMES: Final = (PAGE, "map.png", "map.tif", "map.json", RING)
+NAMES: Final = (PAGE, "map.png", "map.tif", "map.json", SCHEMA_NAME, RING)
 RASTER_SHARE: Final = 0.7
 """Of the work of writing, about."""
 Tell = Callable[[float], None]
 
 
 def write_map(found: HomeMap, out: Path, units: Units = Units.METRIC, tell: Tell | None = None) -> Path:
-    """Write ``map.html``, ``map.png``, ``map.tif``, ``map.json`` and ``ring.geojson`` into a folder, all or none.
+    """Write page, picture, raster, numbers with their schema, and ring into a folder, all or none.
 
     Parameters
     ----------
@@ -68,8 +69,10 @@ def _write(found: HomeMap, fresh: Path, units: Units, tell: Tell) -> None:
     write_geotiff(found, fresh / "map.tif", lambda share: tell(RASTER_SHARE * share))
     tell(RASTER_SHARE)
     _text(fresh / "map.json", map_json(found))
-    if found.launch_lat_deg is not None:
-        _text(fresh / RING, ring_geojson(found))
+    _text(fresh / SCHEMA_NAME, map_schema_json())
+    ring = ring_geojson(found)
+    if ring is not None:
+        _text(fresh / RING, ring)
     tell(0.8)
     (fresh / "map.png").write_bytes(map_picture_png(found, units))
     tell(0.9)

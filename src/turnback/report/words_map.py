@@ -46,10 +46,6 @@ WIND_ENDS: Final = mark_plural(
     "On {count} bearing it cannot fly home against the wind.",
     "On {count} bearings it cannot fly home against the wind.",
 )
-FLOWN: Final[dict[str, str]] = {
-    "launch": mark("Flown straight out and back at {height} above launch."),
-    "ground": mark("Flown straight out and back at {height} above the ground."),
-}
 HEIGHT: Final[dict[str, str]] = {
     "launch": mark("{height} above launch"),
     "ground": mark("{height} above the ground"),
@@ -129,14 +125,9 @@ def five_map_lines(found: HomeMap, units: Units) -> tuple[Line, ...]:
     )
 
 
-def flown(found: HomeMap, units: Units) -> str:
-    """Say how each place is reached."""
-    return text(FLOWN[found.height_above], height=numbers.words(found.height_m, "m", units))
-
-
 def height_words(height_m: float, above: str, units: Units) -> str:
     """Return a height and what it counts from."""
-    return text(HEIGHT[above], height=numbers.words(height_m, "m", units))
+    return text(HEIGHT[above], height=numbers.words(height_m, "m", units, Toward.DOWN))  # never shown above a limit
 
 
 def chance_words(ring: TurnBackRing) -> str:
