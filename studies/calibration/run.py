@@ -1,0 +1,184 @@
+"""Fly the plans, keep one row each, and write the page: ``python -m studies.calibration.run``.
+
+Rows are kept in ``out/calibration`` and are not flown again; the same number always makes the same plan and flight.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import os
+import tempfile
+from collections.abc import Iterator
+from dataclasses import asdict, astuple, dataclass, fields
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+
+from studies.calibration.flyer import fly
+from studies.calibration.plans import HOVER_S, folder_with_terrain, plan_of, thumb_says_yes
+from studies.calibration.world import truth_of
+
+ROOT: Final = Path(__file__).parents[2]
+OUT: Final = ROOT / "out" / "calibration"
+SEED: Final = 4
+ATTEMPTS: Final = 8
+OPEN, CAREFUL = "open", "careful"
+NEARER: Final = (1.0, 0.45, 0.2)
+"""A careful plan is tried at these shares of its distance until the brief says go."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One plan, what the brief says, and how its flight ended."""
+
+    number: int
+    kind: str
+    class_name: str
+    known: str
+    action: str
+    tested: int
+    ground: str
+    video: int
+    distance_m: float
+    mid: float
+    low: float
+    high: float
+    mean: float
+    pack_mid: float
+    pack_mean: float
+    links_mid: float
+    links_mean: float
+    verdict: str
+    thumb: int
+    home: int
+    why: str
+    pack_held: int
+    links_held: int
+    seconds: float
+    refused: int
+    """How many truths before this one the product could not answer."""
+
+
+def row_of(kind: str, number: int, folder: Path) -> Row:
+    """Draw, write, ask and fly one plan."""
+    from turnback.base.errors import InputError  # noqa: PLC0415 - workers alone load the product
+
+    for attempt in range(ATTEMPTS):
+        try:
+            return _row(kind, number, attempt, folder)
+        except InputError:
+            continue
+    raise RuntimeError(f"{kind} plan {number}: {ATTEMPTS} draws in a row that the product does not answer")
+
+
+def _row(kind: str, number: int, attempt: int, folder: Path) -> Row:
+    from studies.calibration import answers  # noqa: PLC0415 - workers alone load the product
+
+    chance = np.random.default_rng([SEED, kind == CAREFUL, number, attempt])
+    truth = truth_of(chance, kind == CAREFUL)
+    known = "all" if kind == CAREFUL else str(chance.choice(["little", "some", "much"], p=[0.3, 0.4, 0.3]))
+    plan = plan_of(truth, known, chance)
+    path = folder / f"{kind}-{number}.toml"
+    rescued = truth.action == "automatic return" and truth.return_tested
+
+    def make(distance_m: float) -> answers.Flight:
+        return answers.flight_of(path, plan.text(distance_m))
+
+    if kind == CAREFUL:
+        farthest = float(np.exp(chance.uniform(np.log(60.0), np.log(500.0))))
+        distance_m = answers.farthest_go([farthest * near for near in NEARER], make)
+    else:
+        distance_m = answers.distance_for(_aim(chance), rescued, make)
+    distance_m = round(distance_m, 1)
+    said = answers.answer_of(lambda: make(distance_m))
+    ended = fly(truth, distance_m, HOVER_S, int(chance.integers(2**31)))
+    path.unlink()
+    ground = "terrain" if truth.place.latitude_deg is not None else "ridge" if truth.place.ridge_height_m else "flat"
+    return Row(
+        number, kind, truth.class_name, known, truth.action, int(truth.return_tested), ground,
+        int(truth.video is not None), distance_m, *(round(value, 6) for value in astuple(said)[:-1]), said.verdict,
+        int(thumb_says_yes(truth, distance_m)), int(ended.home), ended.why, int(ended.pack_held), int(ended.links_held),
+        round(ended.seconds, 1), attempt,
+    )  # fmt: skip
+
+
+def _aim(chance: np.random.Generator) -> float:
+    """Return which chance the brief shall say: most between 0.75 and 0.99."""
+    kind = chance.random()
+    if kind < 0.45:
+        return float(chance.uniform(0.85, 0.95))
+    return float(chance.uniform(0.75, 0.99)) if kind < 0.7 else float(chance.uniform(0.03, 0.99))
+
+
+def _task(task: tuple[str, int, str]) -> Row:
+    return row_of(task[0], task[1], Path(task[2]))
+
+
+def _start() -> None:
+    os.nice(10)
+
+
+def rows(kind: str, count: int, workers: int, keep: Path | None) -> list[Row]:
+    """Return rows 0 to `count` of a kind: those kept, and the missing ones flown now."""
+    have = {row.number: row for row in kept(keep)} if keep else {}
+    missing = [number for number in range(count) if number not in have]
+    with tempfile.TemporaryDirectory() as name:
+        folder_with_terrain(Path(name))
+        for row in _flown([(kind, number, name) for number in missing], workers):
+            have[row.number] = row
+            if keep:
+                _append(keep, row)
+    return [have[number] for number in range(count)]
+
+
+def _flown(tasks: list[tuple[str, int, str]], workers: int) -> Iterator[Row]:
+    if workers < 2:
+        yield from map(_task, tasks)
+        return
+    os.environ["NUMBA_NUM_THREADS"] = "1"
+    with get_context("spawn").Pool(workers, initializer=_start) as pool:
+        yield from pool.imap_unordered(_task, tasks, chunksize=4)
+
+
+def _append(path: Path, row: Row) -> None:
+    new = not path.exists()
+    with path.open("a", newline="") as file:
+        writer = csv.DictWriter(file, [field.name for field in fields(Row)])
+        if new:
+            writer.writeheader()
+        writer.writerow(asdict(row))
+
+
+def kept(path: Path) -> list[Row]:
+    """Return the rows that were flown before."""
+    if not path.exists():
+        return []
+    kinds = {field.name: field.type for field in fields(Row)}
+    convert = {"int": int, "float": float, "str": str}
+    with path.open(newline="") as file:
+        return [Row(**{key: convert[str(kinds[key])](value) for key, value in row.items()}) for row in csv.DictReader(file)]
+
+
+def main() -> int:
+    """Fly what is missing and write the page."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--plans", type=int, default=2400, help="plans of every kind of knowledge")
+    parser.add_argument("--careful", type=int, default=1500, help="near and careful plans, of which many end in a go")
+    parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--page", type=Path, default=ROOT / "docs" / "calibration.md")
+    asked = parser.parse_args()
+    OUT.mkdir(parents=True, exist_ok=True)
+    flown = rows(OPEN, asked.plans, asked.workers, OUT / "open.csv")
+    careful = rows(CAREFUL, asked.careful, asked.workers, OUT / "careful.csv")
+    from studies.calibration.page import page  # noqa: PLC0415 - not needed to fly
+    from studies.calibration.rotor_flights import flights  # noqa: PLC0415
+
+    asked.page.write_text(page(flown, careful, flights()))
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
