@@ -117,10 +117,18 @@ def score_of(draws: DrawSet, rays: RaySet, which: int, link: LinkWorld) -> Array
 
     The weaker direction of the link counts.
     """
+    loss, sigma = loss_and_sigma_db(draws, rays, which, link)
+    return np.asarray(np.minimum.reduce(list(_margins_db(draws, link, rays, loss).values())) / sigma)
+
+
+def loss_and_sigma_db(draws: DrawSet, rays: RaySet, which: int, link: LinkWorld) -> tuple[Array, Array]:
+    """Return what the way to each place loses, and the spread of its shadowing, shape ``(j, n)`` each.
+
+    Trees and a range walk's correction are in it; antennas and patterns are not.
+    """
     trees = _trees_db(draws, rays, link.frequency_mhz)
     loss = measured_loss_db(draws, link, rays, _path_loss_db(draws, rays, which) + trees)
-    sigma = measured_sigma_db(draws, link, _sigma_db(rays, which, trees))
-    return np.asarray(np.minimum.reduce(list(_margins_db(draws, link, rays, loss).values())) / sigma)
+    return loss, measured_sigma_db(draws, link, _sigma_db(rays, which, trees))
 
 
 def measured_loss_db(draws: DrawSet, link: LinkWorld, rays: RaySet, loss_db: Array) -> Array:
@@ -183,9 +191,9 @@ def direction_levels_db(draws: DrawSet, link: LinkWorld) -> dict[str, Array]:
     gain = draws[f"{name}.ground.gain_dbi"] + draws[f"{name}.aircraft.gain_dbi"] - draws[f"{name}.body_loss_db"]
     ways = {}
     if link.ground_power_dbm is not None:
-        ways[TO_AIRCRAFT] = draws[f"{name}.ground_power_dbm"] + gain - _limit_dbm(draws, link, "aircraft")
+        ways[TO_AIRCRAFT] = draws[f"{name}.ground_power_dbm"] + gain - limit_dbm(draws, link, "aircraft")
     if link.aircraft_power_dbm is not None:
-        ways[TO_GROUND] = draws[f"{name}.aircraft_power_dbm"] + gain - _limit_dbm(draws, link, "ground")
+        ways[TO_GROUND] = draws[f"{name}.aircraft_power_dbm"] + gain - limit_dbm(draws, link, "ground")
     return ways
 
 
@@ -199,7 +207,7 @@ def _middle(margin_db: Array | None, like: Array) -> Array:
     return np.full(like.shape[1], np.nan) if margin_db is None else np.median(margin_db, axis=0)
 
 
-def _limit_dbm(draws: DrawSet, link: LinkWorld, end: str) -> Array:
+def limit_dbm(draws: DrawSet, link: LinkWorld, end: str) -> Array:
     """Return the weakest usable level at one end: its sensitivity, lifted with the noise floor by interference.
 
     A receiver's sensitivity is its noise plus what it needs above it, so interference lifts both alike; it is never
