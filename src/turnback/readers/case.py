@@ -13,6 +13,7 @@ from turnback.readers.areas import read_areas
 from turnback.readers.learned import read_learned
 from turnback.readers.plan_files import Draft, finished, read_draft
 from turnback.readers.route_points import read_route
+from turnback.readers.terrain import MOST_CELLS as MOST_RASTER_CELLS
 from turnback.readers.terrain import read_terrain
 from turnback.readers.terrain_shapes import MOST_CELLS, RidgeLine, flat_terrain, ridge_terrain
 from turnback.readers.toml_files import inside
@@ -40,7 +41,14 @@ USUAL_RIDGE_M: Final = 400.0  # from foot to foot, where the plan does not say i
 LEARNED_NAME: Final = "learned.toml"
 
 
-def read_case(path: str | Path, *, learned: Path | None = None, now: datetime | None = None) -> Case:
+def read_case(
+    path: str | Path,
+    *,
+    learned: Path | None = None,
+    now: datetime | None = None,
+    radius_m: float | None = None,
+    most_cells: int = MOST_RASTER_CELLS,
+) -> Case:
     """Return a plan and all it names, read in.
 
     Parameters
@@ -52,6 +60,10 @@ def read_case(path: str | Path, *, learned: Path | None = None, now: datetime | 
     now : datetime, optional
         When the question is asked, with its time zone (UTC where it has none). Without it, the age of a weather report
         is unknown.
+    radius_m : float, optional
+        Ground is read this far around the launch point, 50 to 100,000 m; what the route needs if left out.
+    most_cells : int
+        Along one side of a raster's grid, 100 to 10,000.
 
     Raises
     ------
@@ -70,7 +82,7 @@ def read_case(path: str | Path, *, learned: Path | None = None, now: datetime | 
 
     site, way, weather = (_sound(draft, part) for part in ("site", "route", "weather"))
     route = attempt(lambda: read_route(way, site, draft.root, draft.where)) if way and site else None
-    terrain = attempt(lambda: _terrain(site, draft, route)) if site else None
+    terrain = attempt(lambda: _terrain(site, draft, route, radius_m, most_cells)) if site else None
     report = attempt(lambda: _report(weather, draft, now)) if weather else None
     areas = attempt(lambda: _areas(site, draft)) if site else None
     taught = attempt(lambda: _learned(draft, learned))
@@ -94,18 +106,19 @@ def _sound(draft: Draft, part: str) -> Any:
     return getattr(draft.sections, part) if draft.sound(part) else None
 
 
-def _terrain(site: SiteFile, draft: Draft, route: Route | None) -> Terrain:
+def _terrain(site: SiteFile, draft: Draft, route: Route | None, asked_m: float | None, most_cells: int) -> Terrain:
     reach_m = REACH_WITHOUT_ROUTE_M if route is None else route.farthest_m
-    radius_m = reach_m * BEYOND_FACTOR + BEYOND_M + MARGIN_M
+    radius_m = reach_m * BEYOND_FACTOR + BEYOND_M + MARGIN_M if asked_m is None else asked_m
     where = draft.where(("site", "terrain"))
     if site.terrain is not None:
         if site.latitude_deg is None or site.longitude_deg is None:
             what = "a terrain file needs to know where the launch point is"
             raise InputError(Fault(where, what, "add latitude_deg and longitude_deg"))
-        return read_terrain(draft.root / site.terrain, site.latitude_deg, site.longitude_deg, radius_m, where)
+        place = (site.latitude_deg, site.longitude_deg)
+        return read_terrain(draft.root / site.terrain, *place, radius_m, where, most_cells)
     height_m = 0.0 if site.height_m is None else site.height_m
     if not site.ridges:
-        return flat_terrain(radius_m, CELL_M, height_m)
+        return flat_terrain(radius_m, max(CELL_M, 2.0 * radius_m / (MOST_CELLS - 10)), height_m)
     return _ridges(site.ridges, draft.where(("site", "ridges")), radius_m, height_m)
 
 

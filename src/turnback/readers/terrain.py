@@ -18,6 +18,7 @@ from turnback.readers.terrain_pixels import Patch, Window, read_patch
 from turnback.records.terrain import Terrain, TerrainKind, TerrainNote, TerrainNoteKind
 
 MOST_CELLS: Final = 4000  # along one side; our choice: 64 MB of heights, 20 km of 10 m cells
+MOST_CELLS_OF_MAP: Final = 10_000  # our choice: 400 MB of heights, 10 km of 1 m cells
 SMALLEST_CELL_M: Final = 0.5  # our choice: finer than any profile is sampled
 WIDEST_PIXEL_M: Final = 1000.0  # our choice: wider pixels hold no hill a flight of some kilometres meets
 WIDE_PIXEL_M: Final = 120.0  # our choice: just above the 93 m of 3 arc-seconds, the coarsest grid in common use
@@ -62,7 +63,9 @@ class _Place:
         return np.asarray(launch + np.remainder(lon - launch + 180.0, 360.0) - 180.0)
 
 
-def read_terrain(path: str | Path, lat: float, lon: float, radius_m: float, where: str) -> Terrain:
+def read_terrain(
+    path: str | Path, lat: float, lon: float, radius_m: float, where: str, most_cells: int = MOST_CELLS
+) -> Terrain:
     """Return the ground within a radius of the launch point.
 
     Parameters
@@ -75,6 +78,8 @@ def read_terrain(path: str | Path, lat: float, lon: float, radius_m: float, wher
         Reach wanted around it, 50 to 100,000 m.
     where : str
         File and field that named the raster, for errors.
+    most_cells : int
+        Along one side of the grid, 100 to 10,000: a finer raster is averaged into cells that keep to it.
 
     Returns
     -------
@@ -92,12 +97,13 @@ def read_terrain(path: str | Path, lat: float, lon: float, radius_m: float, wher
     The plane is that of `turnback.physics.geodesy.east_north_m`; the raster's own projection is undone by PROJ.
     """
     lat, lon, radius = _launch(lat, lon, radius_m, where)
+    most = int(within("most_cells", most_cells, 100, MOST_CELLS_OF_MAP, ""))
     with open_raster(path, where) as raster:
         name = Path(str(path)).name
         facts = verified_facts(raster, name, where)
         place = _Place(raster, lat, lon)
         _launch_inside(place, name, where)
-        cell, pixel_m = _cell_m(place, radius, name, where)
+        cell, pixel_m = _cell_m(place, radius, name, where, most)
         reach = int(np.ceil(radius / cell)) + 1
         x_m = np.asarray(np.arange(-reach, reach + 1) * cell, dtype=np.float64)
         column, row = _mesh(place, x_m)
@@ -169,7 +175,7 @@ def _holds(place: _Place) -> bool:
     return bool(0.0 <= column[0] <= place.raster.width and 0.0 <= row[0] <= place.raster.height)
 
 
-def _cell_m(place: _Place, radius_m: float, name: str, where: str) -> tuple[float, float]:
+def _cell_m(place: _Place, radius_m: float, name: str, where: str, most_cells: int) -> tuple[float, float]:
     """Side of the grid's cells, and of the raster's pixels (the geometric mean of both ways), at the launch point."""
     step = 50.0
     column, row = place.pixel(np.array([-step, step, 0.0, 0.0]), np.array([0.0, 0.0, -step, step]))
@@ -186,7 +192,7 @@ def _cell_m(place: _Place, radius_m: float, name: str, where: str) -> tuple[floa
         )
     # the narrower way keeps every pixel's own height, unless pixels are much longer than wide
     own = max(float(sides.min()), float(sides.max()) / 2.0)
-    return max(own, SMALLEST_CELL_M, 2.0 * radius_m / (MOST_CELLS - 4)), pixel_m
+    return max(own, SMALLEST_CELL_M, 2.0 * radius_m / (most_cells - 4)), pixel_m
 
 
 def _mesh(place: _Place, x_m: Floats) -> tuple[Floats, Floats]:
