@@ -40,7 +40,16 @@ WHY_SHORTEST: Final[dict[str, str]] = {
     "limit": mark("Where it is shortest, toward {bearing}, the distance that you entered as a limit ends it."),
     "terrain": mark("Where it is shortest, toward {bearing}, nobody knows the ground farther out."),
     "map": mark("Where it is shortest, toward {bearing}, nothing ends it as far as the map reaches."),
-    "home": mark("Where it is shortest, toward {bearing}, nothing ends it as far as the map reaches."),
+}
+WHY_EVERYWHERE: Final[dict[str, str]] = {
+    "control": mark("On every bearing the control link goes first."),
+    "video": mark("On every bearing the picture goes first."),
+    "energy": mark("On every bearing the pack does not last for the way back."),
+    "wind": mark("On every bearing it cannot fly home against the wind."),
+    "ground": mark("On every bearing it would meet the ground or the trees on it at this height."),
+    "limit": mark("On every bearing the distance that you entered as a limit ends it."),
+    "terrain": mark("On every bearing nobody knows the ground farther out."),
+    "map": mark("On every bearing nothing ends it as far as the map reaches."),
 }
 WIND_ENDS: Final = mark_plural(
     "On {count} bearing it cannot fly home against the wind.",
@@ -172,10 +181,10 @@ def why_it_ends(found: HomeMap) -> str:
     """Say what ends it on the worst bearing, and on how many of sixteen each reason does."""
     ring, places = found.ring, sectors(found.ring)
     worst = worst_point(ring)
-    said = [text(WHY_SHORTEST[ring.reason[places[worst]]], bearing=text(POINTS[worst]))]
     named = ["map" if ring.reason[at] in NOTHING_ENDS else ring.reason[at] for at in places]
     if len(set(named)) == 1:
-        return " ".join([*said, text("It is the same on every bearing.")])
+        return text(WHY_EVERYWHERE[named[0]])
+    said = [text(WHY_SHORTEST[named[worst]], bearing=text(POINTS[worst]))]
     for reason in sorted(set(named), key=lambda each: (-named.count(each), each)):
         if reason == "wind":
             said.append(plural(*WIND_ENDS, named.count(reason)))
@@ -270,5 +279,7 @@ def look_out_for(found: HomeMap, units: Units) -> str:
 
 
 def map_cautions(found: HomeMap, units: Units) -> tuple[str, ...]:
-    """Return the cautions of a map: of its height first."""
-    return (height_and_limit(found, units), *(text(caution) for caution in CAUTIONS))
+    """Return the cautions of a map: of its height first, where that is not under a limit that was entered."""
+    under = found.limit_height_m is not None and not found.over_limit
+    height = () if under else (height_and_limit(found, units),)
+    return (*height, *(text(caution) for caution in CAUTIONS))
