@@ -11,23 +11,23 @@ from numpy.typing import NDArray
 from turnback.records.home_map import HomeMap, TurnBackRing
 from turnback.report import numbers
 from turnback.report.five import LEAST_TURN_BACK_M, Line
-from turnback.report.language import mark, mark_plural, plural, text
+from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Toward, Units
 from turnback.report.words_map_shares import known_share, open_share, people_share, percent_of, return_meets_share
-from turnback.report.words_rose import ENDS_MANY, POINT_DEG, POINTS
+from turnback.report.words_rose import POINT_DEG, POINTS
 
 NOTHING_ENDS: Final = frozenset({"map", "home"})
 """Reasons that say where the map ends, and nothing of the flight."""
 REASONS: Final[dict[str, str]] = {
-    "control": mark("the control link goes first"),
-    "video": mark("the picture goes first"),
-    "energy": mark("the pack does not last for the way back"),
-    "wind": mark("it cannot fly home against the wind"),
-    "ground": mark("at this height it would meet the ground or the trees on it"),
+    "control": mark("the control link"),
+    "video": mark("the picture"),
+    "energy": mark("the pack"),
+    "wind": mark("the wind"),
+    "ground": mark("ground or trees at this height"),
     "limit": mark("the distance you entered as a limit"),
-    "terrain": mark("the ground is not known farther out"),
-    "map": mark("nothing up to there; the map ends"),
-    "home": mark("nothing up to there; the map ends"),
+    "terrain": mark("ground that is not known"),
+    "map": mark("nothing as far as the map reaches"),
+    "home": mark("nothing as far as the map reaches"),
 }
 WHY_SHORTEST: Final[dict[str, str]] = {
     "control": mark("Where it is shortest, toward {bearing}, the control link goes first."),
@@ -51,10 +51,6 @@ WHY_EVERYWHERE: Final[dict[str, str]] = {
     "terrain": mark("On every bearing nobody knows the ground farther out."),
     "map": mark("On every bearing nothing ends it as far as the map reaches."),
 }
-WIND_ENDS: Final = mark_plural(
-    "On {count} bearing it cannot fly home against the wind.",
-    "On {count} bearings it cannot fly home against the wind.",
-)
 HEIGHT: Final[dict[str, str]] = {
     "launch": mark("{height} above launch"),
     "ground": mark("{height} above the ground"),
@@ -185,12 +181,11 @@ def why_it_ends(found: HomeMap) -> str:
     if len(set(named)) == 1:
         return text(WHY_EVERYWHERE[named[0]])
     said = [text(WHY_SHORTEST[named[worst]], bearing=text(POINTS[worst]))]
-    for reason in sorted(set(named), key=lambda each: (-named.count(each), each)):
-        if reason == "wind":
-            said.append(plural(*WIND_ENDS, named.count(reason)))
-        else:
-            said.append(plural(*ENDS_MANY["route" if reason == "map" else reason], named.count(reason)))
-    return " ".join(said)
+    counted = [
+        text("{reason} {count}", reason=text(REASONS[reason]), count=named.count(reason))
+        for reason in sorted(set(named), key=lambda each: (-named.count(each), each))
+    ]
+    return " ".join([*said, text("What ends it, of 16 bearings: {list}.", list=", ".join(counted))])
 
 
 def how_high(found: HomeMap, units: Units) -> str:
@@ -242,14 +237,13 @@ def how_sure(found: HomeMap) -> str:
     unknown = 1.0 - known_share(found)
     if unknown > 0.0:
         said.append(
-            text("On {percent} of the map nothing can be said: the ground is not known.", percent=percent_of(unknown))
+            text("On {percent} of the map the ground is not known, so nothing is said.", percent=percent_of(unknown))
         )
     either = open_share(found)
     if either > 0.0:
         said.append(
             text(
-                "On {percent} of the map it may come home or not, by what is not known of aircraft, pack, links and "
-                "wind.",
+                "On {percent} of the map it may come home or not: too little is known to tell.",
                 percent=percent_of(either),
             )
         )
