@@ -5,7 +5,8 @@ Under one hypothesis the excess of a reading is
     offset + exponent * slope + sigma * sqrt(1 - alone) * shadow[place] + sigma * sqrt(alone) * error,
 
 with shadow normal and correlated by distance (exponential), and error alone to each reading, of heavy tails. The shadow
-of a place is the mean over its readings; what their own shadows differ from it counts as error. The law of offset, exponent and shadow is taken as normal about its highest point (Laplace's approximation; Rasmussen and Williams,
+of a place is the mean over its readings; what their own shadows differ from it counts as error. The law of offset,
+exponent and shadow is taken as normal about its highest point (Laplace's approximation; Rasmussen and Williams,
 Gaussian Processes for Machine Learning, 2006, section 3.4; from memory).
 """
 
@@ -47,7 +48,7 @@ class Hypotheses:
 class Priors:
     """Of offset and exponent; and of the shadows at the places, for each length, as inverse correlations.
 
-    `deviations` has shape ``(2,)``, `inverse` ``(lengths, m, m)``, `log_inverse` (their log-determinants) ``(lengths,)``,
+    `deviations` has shape ``(2,)``, `inverse` ``(lengths, m, m)``, `log_inverse` (log-determinants) ``(lengths,)``, and
     `left` ``(lengths, n)``: of a reading's shadow, the share of variance that its place's mean does not hold.
     """
 
