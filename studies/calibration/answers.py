@@ -15,6 +15,8 @@ from turnback.flows.flight import Flight
 from turnback.readers.case import read_case
 from turnback.records.finding import Verdict
 
+__all__ = ["Answer", "Flight", "answer_of", "distance_for", "farthest_go", "flight_of", "roughly", "without_turning"]
+
 Array = NDArray[np.float64]
 
 NEAREST_M: Final = 20.0
@@ -110,7 +112,7 @@ def _halved(aim: float, says: Callable[[float], float], low: float, high: float,
     for _ in range(steps):
         middle = (low * high) ** 0.5
         low, high = (middle, high) if says(middle) > aim else (low, middle)
-    return (low * high) ** 0.5
+    return float((low * high) ** 0.5)
 
 
 def farthest_go(distances_m: Iterable[float], make: Callable[[float], Flight]) -> float:

@@ -8,7 +8,25 @@ from dataclasses import dataclass, field
 from typing import Final
 
 LIPO_SOC: Final = (0.0, 0.01, 0.02, 0.035, 0.05, 0.075, 0.10, 0.15, 0.20, 0.30, 0.40, 0.50, 0.60, 0.70, 0.80, 0.90, 1.0)
-LIPO_V: Final = (3.00, 3.22, 3.35, 3.48, 3.56, 3.63, 3.67, 3.71, 3.735, 3.77, 3.795, 3.83, 3.875, 3.945, 4.02, 4.105, 4.195)
+LIPO_V: Final = (
+    3.00,
+    3.22,
+    3.35,
+    3.48,
+    3.56,
+    3.63,
+    3.67,
+    3.71,
+    3.735,
+    3.77,
+    3.795,
+    3.83,
+    3.875,
+    3.945,
+    4.02,
+    4.105,
+    4.195,
+)
 """Open-circuit volts of a lithium-polymer cell (our points, drawn by hand through the usual curve)."""
 LAND_BY_V: Final = 3.5
 DAMAGE_V: Final = 3.0

@@ -1,4 +1,4 @@
-"""Fly one truth out and back in small steps of time: a point mass, a pilot who keeps to the plan, wind, pack, radios."""
+"""Fly one truth out and back in small steps of time: a point mass, a pilot who keeps to the plan, wind, pack, radio."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-
 from studies.calibration import power
 from studies.calibration.cells import LAND_BY_V, Cell
 from studies.calibration.ground import profile, roughened
@@ -22,6 +21,11 @@ LONGEST_S: Final = 5400.0
 LEAST_GROUND_MPS: Final = 3.5
 """A pilot who gets nowhere against the wind flies faster."""
 SLOWEST_GROUND_MPS: Final = 0.3
+LOOK_AHEAD_S: Final = 3.0
+HILL_RATIO: Final = 2.5
+"""Along a slope a pilot climbs and sinks this much faster than on the spot."""
+LEAST_OVER_GROUND_M: Final = 8.0
+"""With less than this above the ground ahead, a pilot stops and climbs."""
 LANDING_M: Final = 30.0
 """Home: within this of the launch point."""
 STOPPED = "stopped by its radio"
@@ -135,7 +139,7 @@ class _Flight:
             self._listen(True, 0.0)
 
     def travel(self, to_x: float, meant_mps: float, level_m: float | None) -> None:
-        """Fly along the line; over the ground as planned, or at one level. Gusts move the aircraft, half is corrected."""
+        """Fly along the line; over the ground as planned, or at one level."""
         sign = 1.0 if to_x > self.x else -1.0
         stuck_s = 0.0
         while self.going() and (to_x - self.x) * sign > 0.0:
@@ -147,8 +151,16 @@ class _Flight:
             stuck_s = stuck_s + STEP_S if over < SLOWEST_GROUND_MPS else 0.0
             if stuck_s > 120.0:
                 self.cell.empty = True
-            goal = self.truth.height_m + self.ground_at(self.x) if level_m is None else level_m
-            climb = float(np.clip((goal - self.z) / 2.0, -self.truth.climb_mps, self.truth.climb_mps))
+            if level_m is None:
+                ahead = self.ground_at(self.x + sign * over * LOOK_AHEAD_S)
+                goal, steepest = (
+                    self.truth.height_m + max(ahead, self.ground_at(self.x)),
+                    HILL_RATIO * self.truth.climb_mps,
+                )
+                over = min(over, 1.0) if self.z < ahead + LEAST_OVER_GROUND_M else over  # no pilot flies into a hill
+            else:
+                goal, steepest = level_m, self.truth.climb_mps
+            climb = float(np.clip((goal - self.z) / 2.0, -steepest, steepest))
             self.x += max(over, -5.0) * sign * STEP_S
             self.z += climb * STEP_S
             self._spend(air, climb)

@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-
 from studies.calibration import power
 from studies.calibration.cells import LAND_BY_V
 from studies.calibration.ground import RASTER
@@ -84,7 +83,7 @@ def _aircraft(writer: Writer) -> list[str]:
     truth = writer.truth
     lines = ["[aircraft]", f'class = "{truth.class_name}"', f'on_radio_loss = "{truth.action}"']
     if writer.tells():
-        lines.append(f"mass_g = {{ value = {writer.erring('mass_g', truth.dry_kg * 1e3):.1f}, how = \"measured\" }}")
+        lines.append(f'mass_g = {{ value = {writer.erring("mass_g", truth.dry_kg * 1e3):.1f}, how = "measured" }}')
     if writer.tells():
         lines.append(f"cruise_mps = {writer.erring('cruise_mps', truth.cruise_mps):.2f}")
     if writer.tells(0.3):
@@ -92,7 +91,9 @@ def _aircraft(writer: Writer) -> list[str]:
     if writer.tells(0.75 if writer.known == "much" else None):
         density = power.density_kg_m3(truth.air_c, 0.0)
         amperes = power.pack_w(truth.craft, 0.0, 0.0, density) * truth.hand_mean / (FLIGHT_V * truth.cells)
-        lines.append(f"hover_current_a = {{ value = {writer.erring('hover_current_a', amperes):.3f}, how = \"measured\" }}")
+        lines.append(
+            f'hover_current_a = {{ value = {writer.erring("hover_current_a", amperes):.3f}, how = "measured" }}'
+        )
     if truth.action == "automatic return" and (truth.return_tested or writer.tells()):
         lines += ["[aircraft.automatic_return]", f"height_m = {truth.return_height_m:g}"]
         lines += [f"speed_mps = {truth.return_mps:.2f}", 'needs_position_fix = "yes"']
@@ -105,13 +106,13 @@ def _pack(writer: Writer) -> list[str]:
     if writer.tells():
         lines.append(f"cycles = {truth.cycles}")
     if writer.tells():
-        lines.append(f"mass_g = {{ value = {writer.erring('mass_g', truth.pack_kg * 1e3):.1f}, how = \"measured\" }}")
+        lines.append(f'mass_g = {{ value = {writer.erring("mass_g", truth.pack_kg * 1e3):.1f}, how = "measured" }}')
     if writer.tells(0.35):
         mah = writer.erring("capacity_mah", truth.capacity_ah * 1e3)
-        lines.append(f"capacity_mah = {{ value = {mah:.1f}, how = \"measured\" }}")
+        lines.append(f'capacity_mah = {{ value = {mah:.1f}, how = "measured" }}')
     if writer.tells():
         ohm = writer.erring("resistance_mohm", truth.resistance_ohm * 1e3)
-        lines.append(f"resistance_mohm_per_cell = {{ value = {ohm:.3f}, how = \"measured\" }}")
+        lines.append(f'resistance_mohm_per_cell = {{ value = {ohm:.3f}, how = "measured" }}')
     if writer.tells():
         lines.append(f"temperature_c = {writer.off('pack_c', truth.pack_c):.1f}")
     return lines
@@ -131,21 +132,21 @@ def _link(writer: Writer, link: Link, hearing: str) -> list[str]:
     sending = "ground" if hearing == "aircraft" else "aircraft"
     if writer.tells(0.25 * KNOWN[writer.known]):
         mw = 10.0 ** (writer.off("power_db", link.power_dbm) / 10.0)
-        lines.append(f"{sending}_power_mw = {{ value = {mw:.2f}, how = \"measured\" }}")
+        lines.append(f'{sending}_power_mw = {{ value = {mw:.2f}, how = "measured" }}')
     if writer.tells(0.6 * KNOWN[writer.known]):
         need = writer.off("need_db", link.need_dbm)
-        lines.append(f"{hearing}_sensitivity_dbm = {{ value = {need:.1f}, how = \"measured\" }}")
+        lines.append(f'{hearing}_sensitivity_dbm = {{ value = {need:.1f}, how = "measured" }}')
     if writer.tells(0.6 * KNOWN[writer.known]):
         khz, figure_db = (800.0, 6.0) if link.upright else (20_000.0, 7.0)
         khz, figure_db = (500.0, 6.0) if link.mhz < 1000 else (khz, figure_db)
         floor = -173.975 + 10.0 * math.log10(khz * 1e3) + figure_db
         level = floor + 10.0 * math.log10(max(10.0 ** (link.interference_db / 10.0) - 1.0, 0.02))
-        lines.append(f"interference_dbm = {{ value = {writer.off('interference_db', level):.1f}, how = \"measured\" }}")
+        lines.append(f'interference_dbm = {{ value = {writer.off("interference_db", level):.1f}, how = "measured" }}')
     antennas = ((sending, "ground" if sending == "ground" else "aircraft"), (hearing, hearing))
     for end, name in antennas:
         if writer.tells(0.4 * KNOWN[writer.known]):
             gain = writer.off("gain_db", link.ground_gain_dbi if end == "ground" else link.aircraft_gain_dbi)
-            lines.append(f"{name}_antenna = {{ gain_dbi = {{ value = {gain:.2f}, how = \"label\" }} }}")
+            lines.append(f'{name}_antenna = {{ gain_dbi = {{ value = {gain:.2f}, how = "label" }} }}')
     return lines
 
 
@@ -153,7 +154,11 @@ def _site(writer: Writer) -> list[str]:
     truth, place = writer.truth, writer.truth.place
     lines = ["[site]"]
     if place.latitude_deg is not None and place.longitude_deg is not None:
-        lines += [f'terrain = "{RASTER.name}"', f"latitude_deg = {place.latitude_deg}", f"longitude_deg = {place.longitude_deg}"]
+        lines += [
+            f'terrain = "{RASTER.name}"',
+            f"latitude_deg = {place.latitude_deg}",
+            f"longitude_deg = {place.longitude_deg}",
+        ]
     canopy = truth.trees if writer.tells(0.35 + 0.6 * KNOWN[writer.known]) else "don't know"
     lines += [f'canopy = "{canopy}"']
     if place.ridge_height_m:
@@ -161,7 +166,14 @@ def _site(writer: Writer) -> list[str]:
             f"ridges = [{{ distance_m = {place.ridge_distance_m:.0f}, height_m = {place.ridge_height_m:.0f}, "
             f"bearing_deg = {truth.bearing_deg:g}, width_m = {place.ridge_width_m:.0f} }}]"
         ]
-    return [*lines, "[site.local_limits]", 'looked_up = "yes"', "height_m = 500", "distance_m = 20000", 'in_sight = "no"']
+    return [
+        *lines,
+        "[site.local_limits]",
+        'looked_up = "yes"',
+        "height_m = 500",
+        "distance_m = 20000",
+        'in_sight = "no"',
+    ]
 
 
 def _weather(writer: Writer) -> list[str]:
@@ -202,8 +214,10 @@ def _last_flight(writer: Writer) -> str:
 
 
 def thumb_says_yes(truth: Truth, distance_m: float) -> bool:
-    """Return the plain rule of thumb: four fifths of the label at the class's usual current, and the radios' usual reach."""
-    seconds = 2.0 * distance_m / CLASSES[truth.class_name].quantities["cruise_mps"].median + 2.0 * truth.height_m / 3.0 + 30.0
+    """Return the plain rule of thumb: four fifths of the label at the class's current, and the radios' usual reach."""
+    seconds = (
+        2.0 * distance_m / CLASSES[truth.class_name].quantities["cruise_mps"].median + 2.0 * truth.height_m / 3.0 + 30.0
+    )
     lasts_s = 0.8 * truth.label_mah * 3.6 / CLASSES[truth.class_name].thumb_current_a
     reach = CONTROL[truth.control.class_name]["thumb_m"]
     if truth.video is not None:

@@ -65,7 +65,9 @@ def _class(
 ) -> dict[str, Quantity]:
     return {
         "mass_g": Quantity(*mass_g, "ready to fly without its pack: kitchen-scale weights of builds differ by a third"),
-        "drag_area_cm2": Quantity(*drag_cm2, "frames, cameras and how they sit in the wind: a factor of 1.7 either way"),
+        "drag_area_cm2": Quantity(
+            *drag_cm2, "frames, cameras and how they sit in the wind: a factor of 1.7 either way"
+        ),
         "cruise_mps": Quantity(*cruise_mps, "unhurried forward flight, by pilot"),
         "auxiliary_w": Quantity(*auxiliary_w, "board, camera and radios"),
         "efficiency": Quantity(*efficiency, "motor and its control together, in hover", log=False),
@@ -77,23 +79,38 @@ def _class(
 CLASSES: Final[dict[str, ClassOf]] = {
     "ducted micro": ClassOf(
         1.6, 4, 1, (300, 450), 4.5,
-        _class((29, 21, 44), (48, 26, 85), (4.2, 3.0, 6.0), (2.4, 1.4, 4.3), (0.60, 0.50, 0.70), (0.065, 0.042, 0.105), 0.25),
+        _class(
+            (29, 21, 44), (48, 26, 85), (4.2, 3.0, 6.0), (2.4, 1.4, 4.3), (0.60, 0.50, 0.70),
+            (0.065, 0.042, 0.105), 0.25,
+        ),
     ),
     "3-inch": ClassOf(
         3.0, 3, 4, (450, 650), 6.0,
-        _class((160, 118, 225), (88, 50, 155), (9.0, 6.8, 12.0), (5.5, 3.0, 10.0), (0.71, 0.62, 0.79), (0.072, 0.042, 0.115), 0.22),
+        _class(
+            (160, 118, 225), (88, 50, 155), (9.0, 6.8, 12.0), (5.5, 3.0, 10.0), (0.71, 0.62, 0.79),
+            (0.072, 0.042, 0.115), 0.22,
+        ),
     ),
     "5-inch, 4 cells": ClassOf(
         5.1, 3, 4, (1300, 1500), 16.0,
-        _class((450, 375, 550), (170, 95, 290), (12.0, 9.0, 16.0), (8.0, 4.0, 14.0), (0.74, 0.66, 0.82), (0.066, 0.04, 0.105), 0.21),
+        _class(
+            (450, 375, 550), (170, 95, 290), (12.0, 9.0, 16.0), (8.0, 4.0, 14.0), (0.74, 0.66, 0.82),
+            (0.066, 0.04, 0.105), 0.21,
+        ),
     ),
     "5-inch, 6 cells": ClassOf(
         5.1, 3, 6, (1050, 1300), 11.0,
-        _class((470, 390, 570), (175, 95, 290), (13.0, 10.0, 17.0), (8.0, 4.0, 15.0), (0.75, 0.67, 0.83), (0.066, 0.04, 0.105), 0.21),
+        _class(
+            (470, 390, 570), (175, 95, 290), (13.0, 10.0, 17.0), (8.0, 4.0, 15.0), (0.75, 0.67, 0.83),
+            (0.066, 0.04, 0.105), 0.21,
+        ),
     ),
     "7-inch": ClassOf(
         7.0, 3, 6, (1800, 3000), 11.0,
-        _class((640, 510, 790), (235, 130, 390), (14.0, 11.0, 18.0), (10.0, 5.0, 18.0), (0.76, 0.68, 0.84), (0.068, 0.042, 0.10), 0.19),
+        _class(
+            (640, 510, 790), (235, 130, 390), (14.0, 11.0, 18.0), (10.0, 5.0, 18.0), (0.76, 0.68, 0.84),
+            (0.068, 0.042, 0.10), 0.19,
+        ),
     ),
 }  # fmt: skip
 
@@ -119,8 +136,8 @@ GENERAL: Final[dict[str, Quantity]] = {
     "roughness_m": Quantity(0.1, 0.02, 0.6, "ground that slows the wind: grass to scattered trees"),
     "gust_length_m": Quantity(80.0, 40.0, 160.0, "length of a gust"),
     "gust_ratio": Quantity(2.4, 1.9, 3.0, "standard deviation of the wind over friction velocity"),
-    "sigma_clear_db": Quantity(3.2, 2.0, 4.8, "shadowing in line of sight; 2.2 to 4.2 dB published for aircraft", log=False),
-    "sigma_hidden_db": Quantity(6.5, 4.5, 9.0, "shadowing behind ground; 6 dB in published models of drones", log=False),
+    "sigma_clear_db": Quantity(3.2, 2.0, 4.8, "shadowing in line of sight; 2.2 to 4.2 dB published", log=False),
+    "sigma_hidden_db": Quantity(6.5, 4.5, 9.0, "shadowing behind ground; 6 dB in published models", log=False),
     "shadow_length_m": Quantity(55.0, 30.0, 120.0, "decorrelation; 37 to 120 m in published rural models"),
     "echo_ratio": Quantity(0.15, 0.03, 0.5, "field of the ray reflected by the ground over the direct one"),
     "wobble_deg": Quantity(6.0, 3.0, 11.0, "attitude about its mean, standard deviation"),
@@ -153,7 +170,7 @@ VIDEO: Final[dict[str, dict[str, float]]] = {
     "digital 5.8 GHz, 500 mW": {"mhz": 5800, "mw": 500, "need_dbm": -87.5, "thumb_m": 1000},
 }
 RADIO: Final[dict[str, Quantity]] = {
-    "control_need_db": Quantity(0.0, -5.0, 6.5, "weakest usable level against the class's, by packet rate and board", log=False),
+    "control_need_db": Quantity(0.0, -5.0, 6.5, "need against the class's, by packet rate and board", log=False),
     "video_need_db": Quantity(0.0, -4.0, 5.0, "the level at which the picture goes, by pilot and receiver", log=False),
     "power_db": Quantity(-0.8, -2.8, 0.6, "radiated against the menu", log=False),
     "ground_gain_dbi": Quantity(1.9, 0.2, 2.9, "pilot's end", log=False),

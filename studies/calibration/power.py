@@ -98,4 +98,4 @@ def fastest_mps(craft: Craft, density: float) -> float:
 def density_kg_m3(air_c: float, height_m: float) -> float:
     """Return the density of dry air in a standard pressure at a height, at the day's temperature."""
     pressure = 101_325.0 * (1.0 - 2.25577e-5 * height_m) ** 5.25588
-    return pressure / (287.058 * (air_c + 273.15))
+    return float(pressure / (287.058 * (air_c + 273.15)))

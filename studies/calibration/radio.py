@@ -26,7 +26,9 @@ def edge_db(nu: float) -> float:
     return 6.9 + 20.0 * math.log10(math.sqrt((nu - 0.1) ** 2 + 1.0) + nu - 0.1)
 
 
-def _worst(along: Array, height: Array, first: int, last: int, ends: tuple[float, float], wave_m: float) -> tuple[int, float]:
+def _worst(
+    along: Array, height: Array, first: int, last: int, ends: tuple[float, float], wave_m: float
+) -> tuple[int, float]:
     """Return place and ν of the ruling edge between two samples, whose antennas stand at `ends`."""
     if last - first < 2:
         return -1, -9.0
@@ -73,8 +75,8 @@ def leaves_db(leaf_m: float, mhz: float) -> float:
     if leaf_m <= 0.0:
         return 0.0
     if leaf_m < 14.0:
-        return 0.45 * ghz**0.284 * leaf_m
-    return 1.33 * ghz**0.284 * min(leaf_m, 400.0) ** 0.588
+        return float(0.45 * ghz**0.284 * leaf_m)
+    return float(1.33 * ghz**0.284 * min(leaf_m, 400.0) ** 0.588)
 
 
 def dipole_db(off_axis_rad: float, deepest_db: float) -> float:

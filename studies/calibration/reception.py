@@ -7,7 +7,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-
 from studies.calibration import radio
 from studies.calibration.world import Link, Truth
 

@@ -10,16 +10,18 @@ import csv
 import os
 import tempfile
 from collections.abc import Iterator
-from dataclasses import asdict, astuple, dataclass, fields
+from dataclasses import asdict, dataclass, fields
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-
 from studies.calibration.flyer import fly
 from studies.calibration.plans import HOVER_S, folder_with_terrain, plan_of, thumb_says_yes
 from studies.calibration.world import truth_of
+
+if TYPE_CHECKING:
+    from studies.calibration.answers import Flight
 
 ROOT: Final = Path(__file__).parents[2]
 OUT: Final = ROOT / "out" / "calibration"
@@ -84,7 +86,7 @@ def _row(kind: str, number: int, attempt: int, folder: Path) -> Row:
     path = folder / f"{kind}-{number}.toml"
     rescued = truth.action == "automatic return" and truth.return_tested
 
-    def make(distance_m: float) -> answers.Flight:
+    def make(distance_m: float) -> Flight:
         return answers.flight_of(path, plan.text(distance_m))
 
     if kind == CAREFUL:
@@ -97,11 +99,15 @@ def _row(kind: str, number: int, attempt: int, folder: Path) -> Row:
     ended = fly(truth, distance_m, HOVER_S, int(chance.integers(2**31)))
     path.unlink()
     ground = "terrain" if truth.place.latitude_deg is not None else "ridge" if truth.place.ridge_height_m else "flat"
+    values: dict[str, Any] = {
+        key: value if isinstance(value, str) else round(value, 6) for key, value in asdict(said).items()
+    }
     return Row(
-        number, kind, truth.class_name, known, truth.action, int(truth.return_tested), ground,
-        int(truth.video is not None), distance_m, *(round(value, 6) for value in astuple(said)[:-1]), said.verdict,
-        int(thumb_says_yes(truth, distance_m)), int(ended.home), ended.why, int(ended.pack_held), int(ended.links_held),
-        round(ended.seconds, 1), attempt,
+        number=number, kind=kind, class_name=truth.class_name, known=known, action=truth.action,
+        tested=int(truth.return_tested), ground=ground, video=int(truth.video is not None), distance_m=distance_m,
+        **values, thumb=int(thumb_says_yes(truth, distance_m)), home=int(ended.home), why=ended.why,
+        pack_held=int(ended.pack_held), links_held=int(ended.links_held), seconds=round(ended.seconds, 1),
+        refused=attempt,
     )  # fmt: skip
 
 
@@ -159,24 +165,26 @@ def kept(path: Path) -> list[Row]:
     kinds = {field.name: field.type for field in fields(Row)}
     convert = {"int": int, "float": float, "str": str}
     with path.open(newline="") as file:
-        return [Row(**{key: convert[str(kinds[key])](value) for key, value in row.items()}) for row in csv.DictReader(file)]
+        return [
+            Row(**{key: convert[str(kinds[key])](value) for key, value in row.items()}) for row in csv.DictReader(file)
+        ]
 
 
 def main() -> int:
     """Fly what is missing and write the page."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--plans", type=int, default=2400, help="plans of every kind of knowledge")
-    parser.add_argument("--careful", type=int, default=1500, help="near and careful plans, of which many end in a go")
+    parser.add_argument("--plans", type=int, default=2000, help="plans of every kind of knowledge")
+    parser.add_argument("--careful", type=int, default=900, help="near and careful plans, of which many end in a go")
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--page", type=Path, default=ROOT / "docs" / "calibration.md")
     asked = parser.parse_args()
     OUT.mkdir(parents=True, exist_ok=True)
     flown = rows(OPEN, asked.plans, asked.workers, OUT / "open.csv")
     careful = rows(CAREFUL, asked.careful, asked.workers, OUT / "careful.csv")
-    from studies.calibration.page import page  # noqa: PLC0415 - not needed to fly
-    from studies.calibration.rotor_flights import flights  # noqa: PLC0415
+    from studies.calibration import page  # noqa: PLC0415 - not needed to fly
+    from studies.calibration.rotor_flights import kept_flights  # noqa: PLC0415
 
-    asked.page.write_text(page(flown, careful, flights()))
+    page.write(asked.page, page.figures(flown, careful, kept_flights(OUT / "rotor.csv")))
     return 0
 
 

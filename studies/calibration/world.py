@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
-
 from studies.calibration.cells import soc_at
 from studies.calibration.ground import Place
 from studies.calibration.population import (
@@ -214,14 +213,14 @@ def _where(chance: np.random.Generator, name: str, careful: bool) -> tuple[Place
     if kind < 0.75:
         return Place(None, None), bearing, height
     return (
-        Place(None, None, float(chance.uniform(250, 900)), float(chance.uniform(10, 70)), float(chance.uniform(150, 400))),
+        Place(
+            None, None, float(chance.uniform(250, 900)), float(chance.uniform(10, 70)), float(chance.uniform(150, 400))
+        ),
         bearing, height,
     )  # fmt: skip
 
 
-def _radios(
-    chance: np.random.Generator, also: dict[str, float], name: str, careful: bool
-) -> tuple[Link, Link | None]:
+def _radios(chance: np.random.Generator, also: dict[str, float], name: str, careful: bool) -> tuple[Link, Link | None]:
     if name == "ducted micro":
         control = str(chance.choice(["2.4 GHz, 25 mW", "2.4 GHz, 100 mW"]))
         video = str(chance.choice(["analogue 5.8 GHz, 25 mW", "digital 5.8 GHz, 25 mW", "none"], p=[0.6, 0.25, 0.15]))

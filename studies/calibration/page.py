@@ -1,0 +1,232 @@
+"""The figures of the page, as tables between two marks; the words around them are written by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+from studies.calibration.figures import Share, brier, brier_gain, frequencies, share
+from studies.calibration.population import CLASSES, ENTRY, GENERAL, RADIO, Quantity
+from studies.calibration.run import Row
+
+if TYPE_CHECKING:
+    from studies.calibration.rotor_flights import Flown
+
+Array = NDArray[np.float64]
+
+BEGIN, END = "<!-- figures: written by make calibration -->", "<!-- end of the figures -->"
+SAYS_09: Final = (0.85, 0.95)
+BINS: Final = (0.0, 0.1, 0.3, 0.5, 0.7, 0.8, 0.85, 0.9, 0.95, 0.98, 1.0001)
+TABLE_UNITS: Final = {"log": "by factors", "plain": "evenly"}
+
+
+def write(page: Path, figures: str) -> None:
+    """Put the figures between the page's two marks.
+
+    Raises
+    ------
+    ValueError
+        Where the page has no such marks.
+    """
+    text = page.read_text()
+    if text.count(BEGIN) != 1 or text.count(END) != 1:
+        raise ValueError(f"{page.name} needs the marks {BEGIN!r} and {END!r}, once each")
+    before, rest = text.split(BEGIN)
+    page.write_text(f"{before}{BEGIN}\n\n{figures.strip()}\n\n{END}{rest.split(END)[1]}")
+
+
+def figures(rows: Sequence[Row], careful: Sequence[Row], flights: Sequence[Flown]) -> str:
+    """Return every table of the page."""
+    parts = [
+        _headline(rows, careful), _reliability(rows), _ends(rows), _parts(rows), _groups(rows), _scores(rows),
+        _thumb(rows, careful), _whys(rows), _rotor(flights), _populations(),
+    ]  # fmt: skip
+    return "\n\n".join(parts)
+
+
+def _column(rows: Sequence[Row], name: str) -> Array:
+    return np.array([getattr(row, name) for row in rows], dtype=np.float64)
+
+
+def _home(rows: Sequence[Row]) -> Share:
+    return share([bool(row.home) for row in rows])
+
+
+def _between(rows: Sequence[Row], low: float, high: float, name: str = "mid") -> list[Row]:
+    return [row for row in rows if low <= getattr(row, name) < high]
+
+
+def _table(heads: Sequence[str], lines: Sequence[Sequence[object]]) -> str:
+    bars = ["| " + " | ".join(str(each) for each in line) + " |" for line in [heads, ["---"] * len(heads), *lines]]
+    return "\n".join(bars)
+
+
+def _headline(rows: Sequence[Row], careful: Sequence[Row]) -> str:
+    every = [*rows, *careful]
+    goes = [row for row in every if row.verdict == "go"]
+    away = share([not row.home for row in goes])
+    lines = [
+        ["the brief says 0.9 (0.85 to 0.95): come home", "85 to 95 %", _home(_between(rows, *SAYS_09))],
+        ["the brief says go: end away", "at most 1 %", away],
+        ["all plans: come home (the base rate)", "", _home(rows)],
+    ]
+    refused = sum(row.refused for row in every)
+    said = f"{len(rows)} plans of every kind and {len(careful)} careful ones, flown once each; "
+    said += f"{refused} more drawn plans could not be answered and were drawn anew."
+    return f"## The two figures\n\n{said}\n\n" + _table(["", "asked for", "found, with ends of 95 %"], lines)
+
+
+def _reliability(rows: Sequence[Row]) -> str:
+    lines = []
+    for low, high in pairwise(BINS):
+        of = _between(rows, low, high)
+        if of:
+            lines.append([
+                f"{low:g} to {min(high, 1.0):g}", len(of), f"{100 * _column(of, 'mid').mean():.1f} %",
+                f"{100 * _column(of, 'mean').mean():.1f} %", _home(of),
+            ])  # fmt: skip
+    heads = ["the brief says", "plans", "mean of what it says (its median)", "mean over its worlds", "come home"]
+    return "## What it says, and what comes\n\n" + _table(heads, lines)
+
+
+def _ends(rows: Sequence[Row]) -> str:
+    lines: list[list[object]] = []
+    for name, low, high in (
+        ("whole", 0.0, 1.01),
+        ("says 0.5 to 0.85", 0.5, 0.85),
+        ("says 0.9", *SAYS_09),
+        ("says 0.95 and more", 0.95, 1.01),
+    ):
+        of = _between(rows, low, high)
+        if of:
+            ends = [f"{100 * _column(of, end).mean():.1f} %" for end in ("low", "high")]
+            lines.append([name, len(of), *ends, _home(of)])
+    of = _between(rows, *SAYS_09, "low")
+    lines.append(["its unfavourable end is 0.85 to 0.95", len(of), "", "", _home(of)])
+    heads = ["", "plans", "mean unfavourable end", "mean favourable end", "come home"]
+    return "## Its two ends\n\nWhat comes should lie between them.\n\n" + _table(heads, lines)
+
+
+def _parts(rows: Sequence[Row]) -> str:
+    lines = []
+    for name, mid, mean, held in (
+        ("pack", "pack_mid", "pack_mean", "pack_held"),
+        ("links", "links_mid", "links_mean", "links_held"),
+    ):
+        for low, high in ((0.0, 0.5), (0.5, 0.85), (0.85, 0.95), (0.95, 0.99), (0.99, 1.01)):
+            of = _between(rows, low, high, mid)
+            if of:
+                share_of = share([bool(getattr(row, held)) for row in of])
+                said = [f"{100 * _column(of, key).mean():.1f} %" for key in (mid, mean)]
+                lines.append([name, f"{low:g} to {min(high, 1.0):g}", len(of), *said, share_of])
+    heads = ["part", "the brief says", "plans", "mean of its medians", "mean over its worlds", "held"]
+    return "## Pack and links apart\n\n" + _table(heads, lines)
+
+
+def _on_loss(row: Row) -> str:
+    if row.action != "automatic return":
+        return row.action
+    return f"{row.action}, {'' if row.tested else 'not '}tested"
+
+
+def _groups(rows: Sequence[Row]) -> str:
+    of = _between(rows, *SAYS_09)
+    ways: tuple[tuple[str, Callable[[Row], str]], ...] = (
+        ("known", lambda row: row.known), ("class", lambda row: row.class_name), ("ground", lambda row: row.ground),
+        ("on radio loss", _on_loss),
+        ("video", lambda row: "with video" if row.video else "by eye"),
+    )  # fmt: skip
+    lines = []
+    for name, key in ways:
+        for value in sorted({key(row) for row in of}):
+            lines.append([name, value, _home([row for row in of if key(row) == value])])
+    return "## Where it says 0.9, by what it is about\n\n" + _table(["", "", "come home"], lines)
+
+
+def _scores(rows: Sequence[Row]) -> str:
+    home = _column(rows, "home")
+    base = np.full(home.size, home.mean())
+    thumb = frequencies(np.array([bool(row.thumb) for row in rows]), home)
+    mid, mean = _column(rows, "mid"), _column(rows, "mean")
+    said = (
+        ("the brief", mid), ("the mean over the brief's worlds", mean), ("always the base rate", base),
+        ("rule of thumb, told how often each answer came home", thumb),
+    )  # fmt: skip
+    lines = []
+    for name, forecast in said:
+        gain, low, high = brier_gain(mid, forecast, home)
+        lines.append(
+            [
+                name,
+                len(rows),
+                f"{brier(forecast, home):.4f}",
+                "" if forecast is mid else f"{gain:+.4f} ({low:+.4f} to {high:+.4f})",
+            ]
+        )
+    heads = ["forecast", "plans", "Brier score (0 is best)", "worse than the brief by, ends of 95 %"]
+    return "## Against trivial forecasts\n\n" + _table(heads, lines)
+
+
+def _thumb(rows: Sequence[Row], careful: Sequence[Row]) -> str:
+    lines = []
+    for name, of in (("every kind", rows), ("careful", careful)):
+        yes = [row for row in of if row.thumb]
+        first = sorted(of, key=lambda row: -row.low)[: len(yes)]
+        lines.append([name, "the rule of thumb says yes", share([not row.home for row in yes])])
+        lines.append(
+            [
+                name,
+                "as many plans, those of the best unfavourable end in the brief",
+                share([not row.home for row in first]),
+            ]
+        )
+    return "## Who is sent out and does not come back\n\n" + _table(["plans", "sent out", "end away"], lines)
+
+
+def _whys(rows: Sequence[Row]) -> str:
+    of = _between(rows, *SAYS_09)
+    lines = [[why or "came home", share([row.why == why for row in of])] for why in sorted({row.why for row in of})]
+    return "## Where it says 0.9: how flights ended\n\n" + _table(["", "share"], lines)
+
+
+def _rotor(flights: Sequence[Flown]) -> str:
+    lines = []
+    hover = {row.quad: row.joules for row in flights if row.segment == "hover"}
+    for segment in ("all", *dict.fromkeys(row.segment for row in flights)):
+        of = [row for row in flights if segment in ("all", row.segment)]
+        ratio = np.array([row.joules / row.measured_j[0] for row in of])
+        plain = np.array([row.joules / hover[row.quad] for row in of])
+        low, mid, high = np.quantile(ratio, [0.05, 0.5, 0.95])
+        typical, measured = (
+            share([band[1] <= row.joules <= band[2] for row, band in zip(of, bands, strict=True)])
+            for bands in ([row.typical_j for row in of], [row.measured_j for row in of])
+        )
+        errors = [f"{100 * float(np.sqrt(np.mean(np.log(each) ** 2))):.1f} %" for each in (ratio, plain)]
+        lines.append([segment, len(of), f"{mid:.2f} ({low:.2f} to {high:.2f})", *errors, typical, measured])
+    heads = [
+        "segment", "flights", "rotorpy over the product, hover measured: median (5 to 95 %)", "root mean square error",
+        "the same, of 'it takes what hover takes'", "in the 90 % band, nothing measured",
+        "in the 90 % band, hover measured",
+    ]  # fmt: skip
+    return "## Energy, against rotorpy\n\n" + _table(heads, lines)
+
+
+def _populations() -> str:
+    def line(key: str, of: Quantity) -> list[object]:
+        return [key, f"{of.median:g}", f"{of.low:g} to {of.high:g}", TABLE_UNITS["log" if of.log else "plain"], of.why]
+
+    lines = [line(key, of) for key, of in GENERAL.items()]
+    lines += [line(f"radio: {key}", of) for key, of in RADIO.items()]
+    lines += [line(f"{name}: {key}", of) for name, row in CLASSES.items() for key, of in row.quantities.items()]
+    heads = ["what", "median", "90 % lie in", "spread", "why"]
+    errors = [[key, f"{size:g}", why] for key, (size, why) in ENTRY.items()]
+    return (
+        "## The perturbations\n\n"
+        + _table(heads, lines)
+        + "\n\nHow entered numbers err:\n\n"
+        + _table(["what", "size", "of what"], errors)
+    )

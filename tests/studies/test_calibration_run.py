@@ -1,0 +1,99 @@
+"""The study's run: independent of the product, the same bytes twice, figures that are what they say."""
+
+import ast
+from pathlib import Path
+
+import numpy as np
+import pytest
+from studies.calibration import figures, page, run
+
+from studies import calibration
+
+FOLDER = Path(calibration.__file__).parent
+MAY_CALL = {
+    "answers.py": {"turnback.flows.flight", "turnback.readers.case", "turnback.records.finding"},
+    "run.py": {"turnback.base.errors"},
+    "rotor_flights.py": {"turnback.physics.rotor"},  # rotorpy's flights are held against this very function
+}
+"""Everything of the product that a module of the study may import; a module not named here: nothing."""
+SIMULATOR = {
+    "cells.py",
+    "flyer.py",
+    "ground.py",
+    "population.py",
+    "power.py",
+    "radio.py",
+    "reception.py",
+    "world.py",
+    "plans.py",
+}
+
+
+def _imports(path: Path) -> set[str]:
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0
+            found.add(node.module or "")
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name | ast.Attribute):
+            name = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
+            assert name not in {"__import__", "import_module"}, path.name
+    return found
+
+
+def test_the_simulator_shares_no_code_with_the_product() -> None:
+    modules = sorted(FOLDER.glob("*.py"))
+    assert SIMULATOR | set(MAY_CALL) <= {path.name for path in modules}
+    for path in modules:
+        product = {name for name in _imports(path) if name.split(".")[0] == "turnback"}
+        assert product <= MAY_CALL.get(path.name, set()), path.name
+        if path.name in SIMULATOR:
+            assert not any(name.endswith((".answers", ".run", ".rotor_flights")) for name in _imports(path)), path.name
+
+
+@pytest.mark.slow
+def test_twelve_plans_twice_give_the_same_bytes(tmp_path: Path) -> None:
+    for name in ("once.csv", "twice.csv"):
+        flown = run.rows(run.OPEN, 4, 1, tmp_path / name) + run.rows(run.CAREFUL, 8, 1, tmp_path / f"careful-{name}")
+        assert len(flown) == 12
+    for first, second in (("once.csv", "twice.csv"), ("careful-once.csv", "careful-twice.csv")):
+        assert (tmp_path / first).read_bytes() == (tmp_path / second).read_bytes()
+    assert run.kept(tmp_path / "once.csv") == flown[:4]
+    assert all(0.0 <= row.low <= row.mid <= row.high <= 1.0 for row in flown)
+
+
+def test_shares_and_scores() -> None:
+    # Clopper and Pearson, 9 of 10: 55.50 % to 99.75 % (their tables); none of 300: 0 to 1.222 %.
+    assert figures.Share(9, 10).ends == pytest.approx((0.5550, 0.9975), abs=5e-5)
+    assert figures.Share(0, 300).ends == pytest.approx((0.0, 0.01222), abs=1e-5)
+    home = np.array([1.0, 1.0, 0.0, 1.0])
+    assert figures.brier(np.array([1.0, 0.5, 0.5, 1.0]), home) == pytest.approx(0.125)  # two of four off by a half
+    assert figures.frequencies(np.array([True, True, True, False]), home) == pytest.approx([2 / 3, 2 / 3, 2 / 3, 1.0])
+    gain, low, high = figures.brier_gain(home, np.full(4, 0.5), home)
+    assert (gain, low, high) == pytest.approx((0.25, 0.25, 0.25))
+
+
+def test_figures_go_between_the_marks(tmp_path: Path) -> None:
+    path = tmp_path / "page.md"
+    path.write_text(f"before\n{page.BEGIN}\nold\n{page.END}\nafter\n")
+    page.write(path, "new")
+    assert path.read_text() == f"before\n{page.BEGIN}\n\nnew\n\n{page.END}\nafter\n"
+    path.write_text("no marks")
+    with pytest.raises(ValueError, match="needs the marks"):
+        page.write(path, "new")
+
+
+def test_rotorpy_hovers_at_the_power_of_its_constants() -> None:
+    from studies.calibration.rotor_flights import quad_of, segments
+
+    quad = quad_of(1.0, None, 1.0)
+    # rotorpy's small quad hovers at 469.204 rad/s; k_m ω³ of four rotors by hand: 4 · 1.36e-7 · 469.204³ = 56.19 W.
+    assert quad.hover_rad_s == pytest.approx(469.204, abs=1e-3)
+    assert 4.0 * quad.params["k_m"] * quad.hover_rad_s**3 == pytest.approx(56.19, abs=0.01)
+    # Ideal power 4.905 N · sqrt(4.905 / (2 · 1.225 · 0.12566)) = 19.58 W: a figure of merit of 0.348.
+    assert quad.merit == pytest.approx(0.348, abs=1e-3)
+    other = quad_of(0.6, 0.5, 1.0)
+    assert other.hover_rad_s == pytest.approx(469.204 / 0.6**0.5, rel=1e-6)  # similarity
+    assert len(segments(quad)) == 5
