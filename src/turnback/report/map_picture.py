@@ -18,13 +18,13 @@ from turnback.report.map_picture_base import (
     chance_classes,
     frame_of,
     ground_image,
-    ground_in_the_way,
     hide,
+    in_the_way,
     over_entries,
     overlay,
     with_key,
 )
-from turnback.report.map_picture_cells import least, most, outside, packed, picture, relief_of, thinned_by
+from turnback.report.map_picture_cells import least, outside, packed, picture, relief_of, thinned_by
 from turnback.report.map_picture_draw import LEADING, Look, document, shortened, wrapped, write
 from turnback.report.map_picture_key import Entry
 from turnback.report.map_picture_layers import height_strip_svg, layer_picture_svg
@@ -85,19 +85,22 @@ def _body(
     """Return ground, what lies over it, and the key; and where it ends."""
     by = thinned_by(found.heights_m.shape)
     values = least(found.layers[_DRAWN].values, by)
-    in_the_way = ground_in_the_way(found)
-    painted = chance_classes(values, None if in_the_way is None else most(in_the_way, by), found.ring, palette)
+    painted = chance_classes(values, in_the_way(found, by), found.ring, palette)
     painted = hide(painted, outside(found, by), values)
     frame = frame_of(found, size.ground, left, top)
     ground = ground_image(frame, picture(painted.classes, relief_of(found, by), painted.fills))
     over = overlay(found, units, frame, palette.look, size, name, labelled=True)
-    entries = (Entry(text("Flights that come home")), *painted.entries, *over_entries(found, units, name))
+    entries = (
+        Entry(text("Flights that come home")),
+        *painted.entries,
+        *over_entries(found, units, name, labelled=True),
+    )
     drawn, end = with_key(frame, size, entries, palette.look, top, left)
     return ground + over + drawn, end
 
 
 def _head(found: HomeMap, units: Units, look: Look, size: Size) -> tuple[str, float]:
-    y = MARGIN + HEAD_PX
+    y = float(MARGIN + HEAD_PX)
     drawn = [write(MARGIN, y, _title(), HEAD_PX, look.ink, bold=True)]
     said = text("{title}, {height}", title=shortened(found.title), height=height_words(found, units))
     for words in wrapped(said, size.key + 1, size.width):

@@ -8,17 +8,20 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from turnback.records.home_map import NO_DATA, HomeMap, Reason, TurnBackRing
 from turnback.report import numbers
 from turnback.report.language import text
-from turnback.report.map_picture_cells import BLANK, Codes, Fill, Stored
+from turnback.report.map_picture_cells import BLANK, Codes, Fill, Stored, most
 from turnback.report.map_picture_draw import Frame, Look, circle, launch, line, north, scale_bar, wide, write
 from turnback.report.map_picture_key import Entry, key
 from turnback.report.map_picture_labels import Box, free, placed
 from turnback.report.map_picture_looks import Palette
 from turnback.report.map_picture_words import class_words
 from turnback.report.numbers import Toward, Units
+
+Mask = NDArray[np.bool_]
 
 LOWER_CHANCES: Final = (0.8, 0.5)
 """Edges of the classes below the ring's own chance."""
@@ -62,14 +65,14 @@ def chance_edges(ring: TurnBackRing) -> tuple[float, ...]:
     return (ring.chance, *(edge for edge in LOWER_CHANCES if edge < ring.chance - STORED / 2.0))
 
 
-def chance_classes(values: Stored, in_the_way: Stored | None, ring: TurnBackRing, palette: Palette) -> Painted:
+def chance_classes(values: Stored, blocked: Mask | None, ring: TurnBackRing, palette: Palette) -> Painted:
     """Return the classes of a layer of chances.
 
     Parameters
     ----------
     values : ndarray of int16
         Chances in ten-thousandths.
-    in_the_way : ndarray of bool or None
+    blocked : ndarray of bool or None
         Where the flight would meet the ground.
     ring : TurnBackRing
     palette : Palette
@@ -79,8 +82,8 @@ def chance_classes(values: Stored, in_the_way: Stored | None, ring: TurnBackRing
     classes = (len(edges) - np.digitize(values, steps)).astype(np.uint8)
     fills = (*palette.chances[: len(edges)], palette.chances[-1], palette.ground, palette.unknown)
     ground, unknown = len(edges) + 1, len(edges) + 2
-    if in_the_way is not None:
-        classes[in_the_way != 0] = ground
+    if blocked is not None:
+        classes[blocked] = ground
     classes[values == NO_DATA] = unknown
     names = (*class_words(edges), text("ground or trees in the way at this height"), text("not known"))
     entries = tuple(
@@ -90,7 +93,7 @@ def chance_classes(values: Stored, in_the_way: Stored | None, ring: TurnBackRing
     return Painted(classes, fills, entries)
 
 
-def hide(painted: Painted, beyond: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], values: Stored) -> Painted:
+def hide(painted: Painted, beyond: Mask, values: Stored) -> Painted:
     """Return the classes with what is not known beyond the map's radius left clear: nobody asked for it."""
     clear = beyond & (values == NO_DATA)
     classes = np.where(clear, np.uint8(BLANK), painted.classes)
@@ -151,9 +154,9 @@ def shown_circles(found: HomeMap, units: Units) -> list[tuple[float, str, str]]:
 
 
 def overlay(found: HomeMap, units: Units, frame: Frame, look: Look, size: Size, name: str, *, labelled: bool) -> str:
-    """Return everything that lies over the ground; with labels on ring and circles or without."""
+    """Return everything that lies over the ground; with labels and circles, or ring and people alone."""
     em = float(size.type)
-    circles = shown_circles(found, units)
+    circles = shown_circles(found, units) if labelled else []
     x, y = frame.at(0.0, 0.0)
     taken: list[Box] = [
         (frame.left, frame.top, frame.left + 3.0 * em, frame.top + 4.8 * em),  # the arrow
@@ -194,10 +197,10 @@ def ring_entry() -> Entry:
     return Entry(text("last place to turn back, flown straight out"), dash="", width=3.5)
 
 
-def over_entries(found: HomeMap, units: Units, name: str) -> tuple[Entry, ...]:
-    """Return the entries of the key for what lies over the ground."""
+def over_entries(found: HomeMap, units: Units, name: str, *, labelled: bool) -> tuple[Entry, ...]:
+    """Return the entries of the key for what `overlay` draws."""
     entries = [ring_entry()]
-    for _, dash, _ in shown_circles(found, units):
+    for _, dash, _ in shown_circles(found, units) if labelled else ():
         said = text("distance you entered as a limit") if dash == LIMIT_DASH else text(
             "an observer can tell which way it points up to here"
         )  # fmt: skip
@@ -219,7 +222,7 @@ def with_key(
     return key(entries, left, below + GAP, size.width, size.key, look)
 
 
-def ground_in_the_way(found: HomeMap) -> Stored | None:
-    """Return 1 where the flight would meet the ground, else 0."""
+def in_the_way(found: HomeMap, by: int) -> Mask | None:
+    """Return where the flight would meet the ground, in cells of the picture: a cell does if one of its own does."""
     reason = found.layers.get("reason")
-    return None if reason is None else (reason.values == Reason.GROUND).astype(np.int16)
+    return None if reason is None else np.asarray(most(reason.values, by) == max(Reason))  # ground is the greatest

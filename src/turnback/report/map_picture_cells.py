@@ -1,4 +1,4 @@
-"""The coloured ground under a map's picture: a small PNG of classes over hill shading, hatched so that grey tells too."""
+"""The ground under a map's picture: a small PNG of classes over hill shading, hatched so that grey tells them too."""
 
 from __future__ import annotations
 
@@ -121,15 +121,13 @@ def picture(classes: Codes, brighter: Array, fills: Sequence[Fill], pixels: int 
 def _tile(hatch: str) -> NDArray[np.bool_]:
     """Return where one tile of hatching is inked."""
     down, right = np.indices((HATCH_PX, 2 * HATCH_PX))
-    rising, falling = (down + right) % HATCH_PX, (down - right) % HATCH_PX
+    rising, falling, half = (down + right) % HATCH_PX, (down - right) % HATCH_PX, HATCH_PX // 2
     if hatch == ".":
-        return np.asarray(
-            (down % (HATCH_PX // 2) < 2) & ((right + HATCH_PX // 2 * (down // (HATCH_PX // 2))) % HATCH_PX < 2)
-        )
+        return np.asarray((down % half < 2) & ((right + half * (down // half)) % HATCH_PX < 2))
     if hatch == "/":
         return np.asarray(rising < 2)
     if hatch == "//":
-        return np.asarray(rising % (HATCH_PX // 2) < 2)
+        return np.asarray(rising % half < 2)
     if hatch == "\\":
         return np.asarray(falling < 2)
     return np.asarray((rising < 2) | (falling < 2))

@@ -22,6 +22,8 @@ LEADING: Final = 1.25
 BAR_FRACTION: Final = 0.3
 """Of the picture's width: the longest that a scale bar may be."""
 MOST_NAME: Final = 60
+RIM: Final = 6
+"""Paper around every picture, so that no line at its edge is cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +107,8 @@ def write(x: float, y: float, said: str, size: float, colour: str, *, anchor: st
 def line(path: str, colour: str, width: float, dash: str = "", fill: str = "none") -> str:
     """Return a path that is drawn."""
     dashes = f' stroke-dasharray="{dash}"' if dash else ""
-    return (
-        f'<path d="{path}" fill="{fill}" stroke="{colour}" stroke-width="{width:g}" stroke-linejoin="round"{dashes}/>'
-    )
+    stroke = f'stroke="{colour}" stroke-width="{width:g}" stroke-linejoin="round"{dashes}'
+    return f'<path d="{path}" fill="{fill}" {stroke}/>'
 
 
 def circle(frame: Frame, radius_m: float, colour: str, width: float, dash: str = "") -> str:
@@ -178,10 +179,10 @@ def document(name: str, size: tuple[float, float], title: str, alt: str, body: s
     name : str
         Unique within the page: a prefix of its inner ids.
     """
-    width, height = size
+    around = f"-{RIM} -{RIM} {size[0] + 2 * RIM:.0f} {size[1] + 2 * RIM:.0f}"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{around}" role="img" '
         f'font-family="sans-serif" aria-labelledby="{name}-title {name}-desc">'
         f'<title id="{name}-title">{escaped(title)}</title><desc id="{name}-desc">{escaped(alt)}</desc>'
-        f'<rect width="{width:g}" height="{height:g}" fill="{paper}"/>{body}</svg>'
+        f'<rect x="-{RIM}" y="-{RIM}" width="100%" height="100%" fill="{paper}"/>{body}</svg>'
     )

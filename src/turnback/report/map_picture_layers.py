@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -22,8 +23,9 @@ from turnback.report.map_picture_base import (
     chance_classes,
     frame_of,
     ground_image,
-    ground_in_the_way,
     hide,
+    in_the_way,
+    over_entries,
     overlay,
     ring_entry,
     ring_line,
@@ -49,8 +51,6 @@ STEPS: Final = (1.0, 2.0, 2.5, 5.0, 10.0)
 LAYER_PIXELS: Final = 520
 STRIP_PIXELS: Final = 300
 SHADED: Final = 0.6
-FAILS: Final = ("#3a2430", "#8d7d84")
-"""Of a class below 0: its colour, and the ink of its hatching."""
 SYMBOLS: Final[dict[str, str]] = {"W h": "Wh", "1": "%"}
 
 
@@ -87,7 +87,8 @@ def layer_picture_svg(found: HomeMap, layer: str, units: Units, *, narrow: bool 
     pixels = LAYER_PIXELS if not any(fill.hatch for fill in painted.fills) else 2 * LAYER_PIXELS
     ground = ground_image(frame, picture(painted.classes, relief_of(found, by), painted.fills, pixels))
     over = overlay(found, units, frame, palette.look, size, name, labelled=False)
-    drawn, end = with_key(frame, size, (*painted.entries, ring_entry()), palette.look, 0.0, 0.0)
+    entries = (*painted.entries, *over_entries(found, units, name, labelled=False))
+    drawn, end = with_key(frame, size, entries, palette.look, 0.0, 0.0)
     said = text(MEANINGS[layer])
     return document(name, (size.width, end), said, said, ground + over + drawn, palette.look.paper)
 
@@ -97,16 +98,21 @@ def _painted(found: HomeMap, layer: Layer, values: Stored, by: int, units: Units
         return _reasons(found.layers[layer.key].values[by // 2 :: by, by // 2 :: by], values.shape, palette)
     if layer.key == "sight":
         fills = (palette.ground, palette.chances[0])
-        return _coded(values, fills, (text("ground stands in between"), text("in the straight line")), palette)
+        return _coded(
+            values, fills, (text("ground or trees stand in between"), text("the straight line is free")), palette
+        )
     if layer.key == "people":
         return _numbered(values, layer, np.array(SHARES) / layer.scale, Scale(100.0, "%"), palette)
     if layer.unit == "1":
-        in_the_way = ground_in_the_way(found) if layer.key.startswith("home") else None
-        return chance_classes(values, None if in_the_way is None else most(in_the_way, by), found.ring, palette)
+        blocked = in_the_way(found, by) if layer.key.startswith("home") else None
+        return chance_classes(values, blocked, found.ring, palette)
     feet = layer.unit == "m" and units is Units.IMPERIAL
     scale = Scale(numbers.FEET_PER_M, "ft") if feet else Scale(1.0, SYMBOLS.get(layer.unit, layer.unit))
     known = values[values != NO_DATA].astype(np.float64) * layer.scale * scale.factor
-    return _numbered(values, layer, round_edges(known) / (layer.scale * scale.factor), scale, palette)
+    edges = round_edges(known[known >= 0.0] if layer.key in FAILS_BELOW_0 else known)
+    if layer.key in FAILS_BELOW_0 and (known < 0.0).any():  # what fails is one class, however far it fails
+        edges = np.append(0.0, edges[edges > 0.0])
+    return _numbered(values, layer, edges / (layer.scale * scale.factor), scale, palette)
 
 
 def _reasons(codes: Stored, shape: tuple[int, ...], palette: Palette) -> Painted:
@@ -149,14 +155,12 @@ def _numbered(values: Stored, layer: Layer, edges: Array, scale: Scale, palette:
     fills = list(shades_of(palette.ramp if worst_first else palette.ramp[::-1], edges.size + 1))
     fills = [Fill(fill.colour, shaded=SHADED) for fill in fills]
     shown = [f"{round(float(edge) * layer.scale * scale.factor, 6):g}" for edge in edges]
-    if layer.key in FAILS_BELOW_0:
-        for number, edge in enumerate(edges):
-            if edge <= 1e-9:
-                fills[number] = Fill(FAILS[0] if palette is ON_SCREEN else "#303030", "//", FAILS[1], SHADED)
+    if layer.key in FAILS_BELOW_0 and edges[0] == 0.0:
+        fills[0] = palette.fails
     names = [
         text("less than {high} {unit}", high=shown[0], unit=scale.symbol),
         *(text("{low} to {high} {unit}", low=low, high=high, unit=scale.symbol)
-          for low, high in zip(shown, shown[1:], strict=False)),
+          for low, high in pairwise(shown)),
         text("{low} {unit} or more", low=shown[-1], unit=scale.symbol),
     ]  # fmt: skip
     classes = np.digitize(values, edges - 1e-9).astype(np.uint8)
@@ -191,7 +195,7 @@ def height_strip_svg(found: HomeMap, units: Units, *, narrow: bool = False, blac
         parts.append(drawn)
         bottom = top + side + 5.0 * size.type
     columns = 1 if narrow else 3
-    ordered = [*(entries[words] for words in _in_order(found, palette, entries)), ring_entry()]
+    ordered = [*(entries[words] for words in _in_order(palette, entries)), ring_entry()]
     y, row = bottom, 0.0
     for number, entry in enumerate(ordered):
         if number % columns == 0 and number:
@@ -205,7 +209,7 @@ def height_strip_svg(found: HomeMap, units: Units, *, narrow: bool = False, blac
                     "".join(parts), palette.look.paper)  # fmt: skip
 
 
-def _in_order(found: HomeMap, palette: Palette, entries: dict[str, Entry]) -> Sequence[str]:
+def _in_order(palette: Palette, entries: dict[str, Entry]) -> Sequence[str]:
     """Return the words of the key in the order of the classes: best first, not known last."""
     every = (*palette.chances, palette.unknown)
     return sorted(entries, key=lambda words: next(i for i, fill in enumerate(every) if fill == entries[words].fill))

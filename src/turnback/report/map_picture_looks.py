@@ -26,6 +26,8 @@ class Palette:
     unknown: Fill
     reasons: tuple[Fill, Fill, Fill, Fill, Fill, Fill]
     """By the code of a `Reason`."""
+    fails: Fill
+    """Of a margin or a clearance below 0."""
     ramp: tuple[str, ...]
     """Of numbers, low to high: dark to light."""
 
@@ -48,6 +50,7 @@ ON_SCREEN: Final = Palette(
         Fill("#b7a9cf", "\\", "#6c5a8d"),
         Fill("#55483f", "x", "#8d7d70", 0.7),
     ),
+    Fill("#3a2430", "//", "#8d7d84", 0.6),
     ("#2b2a5c", "#3f5d87", "#5e8f9b", "#8fb99a", "#c9d98a", "#fbf3b0"),
 )
 IN_BLACK: Final = Palette(
@@ -68,6 +71,7 @@ IN_BLACK: Final = Palette(
         Fill("#bcbcbc", "\\", "#4a4a4a"),
         Fill("#404040", "x", "#8a8a8a", 0.7),
     ),
+    Fill("#101010", "//", "#8a8a8a", 0.6),
     ("#202020", "#484848", "#707070", "#989898", "#c4c4c4", "#f0f0f0"),
 )
 
