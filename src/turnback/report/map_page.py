@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from typing import Any
 
 from markupsafe import Markup
@@ -16,7 +15,9 @@ from turnback.report import words_map_layers as layers
 from turnback.report.cautions import not_modelled
 from turnback.report.language import language, text
 from turnback.report.map_files_meanings import MEANINGS
-from turnback.report.map_picture import height_strip_svg, layer_picture_svg, map_picture_svg, picture_words
+from turnback.report.map_picture import map_picture_svg
+from turnback.report.map_picture_layers import height_strip_svg, layer_picture_svg
+from turnback.report.map_picture_words import picture_words
 from turnback.report.numbers import Units
 from turnback.report.templating import direction, environment, resource
 from turnback.report.words_map import (
@@ -45,7 +46,7 @@ class LayerShown:
     key: str
     title: str
     meaning: str
-    picture: Drawn
+    picture: Markup
 
 
 def map_html(found: HomeMap, units: Units = Units.METRIC) -> str:
@@ -95,10 +96,14 @@ def _behind(found: HomeMap, units: Units) -> dict[str, Any]:
 
 
 def _layer(found: HomeMap, key: str, units: Units) -> LayerShown:
-    drawn = _drawn(partial(layer_picture_svg, layer=key), found, units)
+    drawn = _markup(layer_picture_svg(found, key, units, narrow=True))  # one for every screen: eight pictures weigh
     return LayerShown(key, layers.layer_title(key), layers.layer_meaning(key), drawn)
 
 
 def _drawn(draw: Callable[..., str], found: HomeMap, units: Units) -> Drawn:
     wide, narrow = (draw(found, units, narrow=narrow) for narrow in (False, True))
-    return Drawn(Markup(wide), Markup(narrow))  # noqa: S704 - numbers and our own words, escaped where they are drawn
+    return Drawn(_markup(wide), _markup(narrow))
+
+
+def _markup(drawn: str) -> Markup:
+    return Markup(drawn)  # noqa: S704 - numbers and our own words, escaped where they are drawn
