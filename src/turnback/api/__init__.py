@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from turnback.api.maps import home_map, map_schema
+from turnback.api.walks import keep_walk, kept_walk, range_walk
 from turnback.base.errors import Fault, InputError, bad_input
 from turnback.flows.brief import brief as _brief
 from turnback.flows.pack_run import pack_run as _pack_run
@@ -26,10 +27,13 @@ from turnback.readers.terrain_address import no_template
 from turnback.readers.terrain_cache import TerrainCache
 from turnback.readers.terrain_fetch import Fetched
 from turnback.readers.terrain_fetch import fetch_terrain as _fetch_terrain
+from turnback.readers.walk import WalkSettings
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
 from turnback.records.profiles import PackRun
 from turnback.records.result import BriefResult
+from turnback.records.walk import WalkEnd, WalkMode
+from turnback.records.walk_answer import WalkAnswer
 from turnback.report.brief_json import brief_json, json_text
 from turnback.report.brief_schema import brief_schema_json as _brief_schema
 from turnback.report.card import Card, Made, Paper, card_pdf
@@ -45,6 +49,10 @@ from turnback.report.page import write_report
 from turnback.report.redact import redacted
 from turnback.report.runs import pack_run_json, pack_run_text, ray_json, ray_text
 from turnback.report.terminal import brief_text
+from turnback.report.walk_files import write_walk
+from turnback.report.walk_json import walk_json
+from turnback.report.walk_redact import redacted_walk
+from turnback.report.walk_text import walk_text
 from turnback.report.words_fetch import fetched_text
 
 __all__ = [
@@ -57,6 +65,10 @@ __all__ = [
     "Units",
     "Value",
     "Verdict",
+    "WalkAnswer",
+    "WalkEnd",
+    "WalkMode",
+    "WalkSettings",
     "answer_of",
     "answers_from",
     "ask_all",
@@ -68,6 +80,8 @@ __all__ = [
     "fetch_terrain",
     "fetched_text",
     "home_map",
+    "keep_walk",
+    "kept_walk",
     "map_json",
     "map_schema",
     "map_text",
@@ -76,16 +90,21 @@ __all__ = [
     "pack_run_json",
     "pack_run_text",
     "plan_schema",
+    "range_walk",
     "ray",
     "ray_json",
     "ray_text",
     "redacted",
+    "redacted_walk",
     "speaking",
     "verify_plan",
+    "walk_json",
+    "walk_text",
     "write_card",
     "write_map",
     "write_new_plan",
     "write_report",
+    "write_walk",
 ]
 
 MOST_CACHE_BYTES: Final = 10**12

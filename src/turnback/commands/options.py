@@ -17,6 +17,7 @@ from turnback.commands.option_parts import (
     number,
 )
 from turnback.commands.options_map import add_map
+from turnback.commands.options_walk import add_walk
 
 GATES: Final = ("go", "limits")
 PAPERS: Final = ("a6", "quarter-letter")
@@ -60,6 +61,14 @@ COMMANDS: Final = (
         "Work out for every place around the launch point how surely an aircraft sent straight there comes home, and "
         "why it does not. A map is no permission: the brief decides whether to fly.",
         "turnback.commands.map",
+    ),
+    Command(
+        ("walk",),
+        "measure reception on site, and correct the plan's answer by it",
+        "Correct the predicted reception by link levels that were measured at the place: on foot, with the aircraft "
+        "not armed and its propellers off, or on a first short flight. It says what stands behind the difference, and "
+        "what changes; what it finds is kept with the site.",
+        "turnback.commands.walk",
     ),
     Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
     Command(
@@ -222,6 +231,7 @@ ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("brief",): add_brief,
     ("card",): add_card,
     ("map",): add_map,
+    ("walk",): add_walk,
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): add_plan,
     ("plan", "schema"): add_plan_schema,
