@@ -35,6 +35,7 @@ def all_owned(rows: int, columns: int, row0: float, column0: float, cell_m: floa
         count = ray_samples(ray, rows, columns, west, north, cell_m, cell_m, 4096)
         found = owned_cells(ray, count, rows, columns, west, north, cell_m, sample, row, column)
         x, y = ray_end(ray, rows, columns, west, north, cell_m)
+        assert (np.diff(sample[:found]) >= 0).all()
         share = sample[:found] / max(count - 1, 1)
         times[row[:found], column[:found]] += 1
         east = west + column[:found] * cell_m - x * share

@@ -17,7 +17,7 @@ from turnback.base.kernels import kernel
 from turnback.physics.bullington import bullington_kernel, knife_edge_kernel, ray_kernel
 from turnback.physics.clutter import canopy_kernel
 from turnback.physics.sweep_blocks import block_lines, close_blocks
-from turnback.physics.sweep_canopy import under_canopies
+from turnback.physics.sweep_canopy import ascending, under_canopies
 from turnback.physics.sweep_hull import push_hull, steepest_behind
 from turnback.physics.sweep_sight import crossing, ruling_sample
 from turnback.physics.sweep_smooth import far_from_smooth, smooth_excess, smooth_heights
@@ -52,16 +52,43 @@ def sweep_ray(
     (nu at most -0.85 at the lowest frequency) the clearance ratio is that of nu = -0.85: it is at least that, which
     is more than 0.6. Distances that are evenly spaced are quickest.
     """
+    sweep_wanted(
+        distance_km, ground_m, aircraft_m, antenna_m, frequency_mhz, radius_km, vertical, permittivity, conductivity,
+        canopy_m, np.empty(0, dtype=np.bool_), table, under_m, top_m,
+    )  # fmt: skip
+
+
+@kernel
+def sweep_wanted(
+    distance_km: Array,
+    ground_m: Array,
+    aircraft_m: Array,
+    antenna_m: float,
+    frequency_mhz: Array,
+    radius_km: float,
+    vertical: bool,
+    permittivity: float,
+    conductivity: float,
+    canopy_m: Array,
+    wanted: NDArray[np.bool_],
+    table: Array,
+    under_m: Array,
+    top_m: Array,
+) -> None:  # pragma: no cover - compiled
+    """Do what `sweep_ray` does, but after the second sample only for those wanted: all, where `wanted` is empty.
+
+    ``top_m`` is filled everywhere.
+    """
     count = distance_km.size
     first_samples(
         distance_km, ground_m, aircraft_m, antenna_m, frequency_mhz, radius_km, vertical, permittivity, conductivity,
         canopy_m, table, under_m, top_m,
     )  # fmt: skip
-    longest_m = SPEED_OF_LIGHT_MPS / (frequency_mhz.min() * 1e6)
-    flat_m = ground_m - 500.0 * distance_km**2 / radius_km
+    longest_m = longest_wave_m(frequency_mhz)
+    flat_m = flattened(distance_km, ground_m, radius_km)
     lines = block_lines(count)
     hulls = np.empty((2, count), dtype=np.int64)  # of the flattened ground, and of the ground itself
-    order = np.argsort(canopy_m)
+    order = ascending(canopy_m)
     canopies = canopy_m[order]
     counts = np.zeros((3, canopy_m.size))
     size = 0
@@ -85,6 +112,8 @@ def sweep_ray(
         steepest = max(steepest, (ground_m[i - 1] - antenna_m) / prior)
         if (flat_m[i - 1] - antenna_m) * distance_km[ahead] > (flat_m[ahead] - antenna_m) * prior:
             ahead = i - 1
+        if wanted.size > 0 and not wanted[i]:
+            continue
         at_m = aircraft_m[i] - 500.0 * here * here / radius_km
         behind = steepest_behind(hulls[0], size, distance_km, flat_m, here, at_m)
         least = -CLEAR_NU * CLEAR_NU * longest_m / (0.002 * here)
@@ -110,6 +139,24 @@ def sweep_ray(
             for c in range(canopies.size):
                 under_m[i, order[c]] = counts[2, c]
                 counts[2, c] = 0.0
+
+
+@kernel
+def flattened(distance_km: Array, ground_m: Array, radius_km: float) -> Array:  # pragma: no cover - compiled
+    """Return the ground as it stands below the horizontal of the launch point: g - d² / (2 a)."""
+    flat_m = np.empty(distance_km.size)
+    for i in range(flat_m.size):
+        flat_m[i] = ground_m[i] - 500.0 * distance_km[i] * distance_km[i] / radius_km
+    return flat_m
+
+
+@kernel
+def longest_wave_m(frequency_mhz: Array) -> float:  # pragma: no cover - compiled
+    """Return the wavelength of the lowest frequency."""
+    longest_m = 0.0
+    for f in range(frequency_mhz.size):
+        longest_m = max(longest_m, SPEED_OF_LIGHT_MPS / (frequency_mhz[f] * 1e6))
+    return longest_m
 
 
 @kernel
@@ -155,9 +202,10 @@ def first_samples(
 ) -> None:  # pragma: no cover - compiled
     """Fill the first sample, overhead, and the second, with the ground half-way the mean of both ends."""
     top_m[0] = ground_m[0]
-    table[0, :, 0] = 0.0
-    table[0, :, 1] = 0.0
-    table[0, :, 2] = math.inf
+    for f in range(frequency_mhz.size):
+        table[0, f, 0] = 0.0
+        table[0, f, 1] = 0.0
+        table[0, f, 2] = math.inf
     for c in range(canopy_m.size):
         above_m = antenna_m - ground_m[0]
         under_m[0, c] = min(max(canopy_m[c] - above_m, 0.0), max(aircraft_m[0] - antenna_m, 0.0))

@@ -1,6 +1,6 @@
 """Blocks of samples of a ray, each held between two parallel lines, so that most of them need not be opened, compiled.
 
-Blocks of 16, 128 and 1024 samples: the block k of a level holds the samples ``k size + 1`` to ``(k + 1) size``, and its
+Blocks of 8, 64 and 512 samples: the block k of a level holds the samples ``k size + 1`` to ``(k + 1) size``, and its
 lines also the sample before, for the stretch of ground that leads into it. A line runs along the chord from that
 sample to the last; ``lines[level, k] = (slope, lowest intercept, highest intercept)`` of the heights.
 """
@@ -15,9 +15,8 @@ from turnback.base.kernels import kernel
 Array = NDArray[np.float64]
 
 LEVELS = 3
-SMALLEST_BITS = 4
+SMALLEST_BITS = 3
 STEP_BITS = 3
-SMALLEST = 1 << SMALLEST_BITS
 FORGIVEN = 1e-12
 """Rounding of the intercepts, as a share of a height: no block is passed over for it."""
 

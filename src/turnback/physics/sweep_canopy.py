@@ -19,16 +19,30 @@ Array = NDArray[np.float64]
 
 
 @kernel
+def ascending(canopy_m: Array) -> NDArray[np.int64]:  # pragma: no cover - compiled
+    """Return the canopies' places in rising order; they are few."""
+    order = np.arange(canopy_m.size)
+    for i in range(1, canopy_m.size):
+        at = order[i]
+        j = i - 1
+        while j >= 0 and canopy_m[order[j]] > canopy_m[at]:
+            order[j + 1] = order[j]
+            j -= 1
+        order[j + 1] = at
+    return order
+
+
+@kernel
 def add_stretch(
-    canopy_m: Array, length: float, gap_a: float, gap_b: float, whole: Array, part: Array
+    canopy_m: Array, c: int, length: float, gap_a: float, gap_b: float, whole: Array, part: Array
 ) -> None:  # pragma: no cover - compiled
     """Add a stretch of ray whose height above the ground runs from one gap to another.
 
-    ``whole[c]`` counts for the canopy c and all taller ones, ``part[c]`` for itself; `canopy_m` ascends.
+    ``whole[c]`` counts for the canopy c and all taller ones, ``part[c]`` for itself; `canopy_m` ascends, and those
+    before the given `c` are known to lie below.
     """
     low = min(gap_a, gap_b)
     high = max(gap_a, gap_b)
-    c = 0
     while c < canopy_m.size and canopy_m[c] <= low:
         c += 1
     while c < canopy_m.size and canopy_m[c] < high:
@@ -53,10 +67,12 @@ def walk_line(
     part: Array,
 ) -> None:  # pragma: no cover - compiled
     """Add the kilometres of a line ``over_m + slope d`` on the stretches that end with the samples first to last."""
+    tallest = canopy_m[canopy_m.size - 1]
     j = first
     while j <= last:
         level = largest_block(j, min(known, last))
         end = j
+        c = 0
         while level >= 0:
             bits = SMALLEST_BITS + STEP_BITS * level
             k = (j - 1) >> bits
@@ -65,20 +81,22 @@ def walk_line(
             at_a = over_m + tilt * distance_km[j - 1]
             at_b = over_m + tilt * distance_km[end]
             low = min(at_a, at_b) - lines[level, k, 2]
+            if low >= tallest:
+                break
             high = max(at_a, at_b) - lines[level, k, 1]
             c = 0
-            while c < canopy_m.size and canopy_m[c] <= low:
+            while canopy_m[c] <= low:
                 c += 1
-            if c == canopy_m.size or canopy_m[c] >= high:
-                if c < canopy_m.size:
-                    whole[c] += distance_km[end] - distance_km[j - 1]
+            if canopy_m[c] >= high:
+                whole[c] += distance_km[end] - distance_km[j - 1]
                 break
             level -= 1
         if level < 0:
             gap_a = over_m + slope * distance_km[j - 1] - flat_m[j - 1]
             while j <= end:
                 gap_b = over_m + slope * distance_km[j] - flat_m[j]
-                add_stretch(canopy_m, distance_km[j] - distance_km[j - 1], gap_a, gap_b, whole, part)
+                if gap_a < tallest or gap_b < tallest:
+                    add_stretch(canopy_m, c, distance_km[j] - distance_km[j - 1], gap_a, gap_b, whole, part)
                 gap_a = gap_b
                 j += 1
         j = end + 1
@@ -162,7 +180,7 @@ def bent_under(
     ray_a = min(from_m + forward * near, over_m - backward * near)
     ray_b = min(from_m + forward * far, over_m - backward * far)
     length = math.hypot(1000.0 * (far - near), ray_b - ray_a + bend * (far - near))
-    add_stretch(canopy_m, length, ray_a - flat_m[turn], ray_b - flat_m[turn + 1], counts[0], counts[1])
+    add_stretch(canopy_m, 0, length, ray_a - flat_m[turn], ray_b - flat_m[turn + 1], counts[0], counts[1])
     gather(1.0, counts[0], counts[1], counts[2])
     walk_line(distance_km, flat_m, lines, known, turn + 2, last, over_m, -backward, canopy_m, counts[0], counts[1])
     gather(math.hypot(1000.0, backward - bend), counts[0], counts[1], counts[2])

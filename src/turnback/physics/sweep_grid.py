@@ -17,7 +17,7 @@ from turnback.base.ranges import within
 from turnback.physics.diffraction import AVERAGE_CONDUCTIVITY_S_PER_M, AVERAGE_PERMITTIVITY, valid_ground
 from turnback.physics.polarisation import Polarisation
 from turnback.physics.profile import HIGHEST_M, LEAST_ANTENNA_M, LOWEST_M, valid_frequency_mhz, valid_radius_km
-from turnback.physics.sweep import sweep_ray
+from turnback.physics.sweep import sweep_wanted
 from turnback.physics.sweep_rays import longest_samples, most_owned, owned_cells, ray_count, ray_profile, ray_samples
 from turnback.physics.terrain_grid import TerrainGrid
 
@@ -27,8 +27,8 @@ LOWEST_FLIGHT_M: Final = 0.5
 """An aircraft is never taken to be nearer to the ground than this."""
 MOST_SAMPLES: Final = 65_536
 """Longest ray; beyond, spacing grows past the cell (our choice: far past any grid that fits into memory)."""
-BLOCKED, GRAZING, CLEAR = 0, 1, 2
-"""Classes of clearance: the ray is met; less than 0.6 of the first Fresnel radius is free; 0.6 and more."""
+CLEAR_RATIO: Final = 0.6
+"""Of the first Fresnel radius: with so much free nothing is lost (ITU-R P.530)."""
 TOGETHER: Final = 16
 """Neighbouring rays that one thread walks in turn: they read the same ground and write to the same rows."""
 
@@ -41,8 +41,8 @@ class SweepLosses:
     ----------
     diffraction_db, knife_edge_db : ndarray
         Shape ``(F, ny, nx)``, float32: delta-Bullington, and the ruling edge alone.
-    clearance : ndarray
-        Shape ``(F, ny, nx)``, uint8: `BLOCKED`, `GRAZING` or `CLEAR`.
+    fresnel_clear : ndarray of bool
+        Shape ``(F, ny, nx)``: 0.6 of the first Fresnel radius or more is free.
     line_of_sight : ndarray of bool
         Shape ``(ny, nx)``.
     top_m : ndarray
@@ -53,7 +53,7 @@ class SweepLosses:
 
     diffraction_db: NDArray[np.float32]
     knife_edge_db: NDArray[np.float32]
-    clearance: NDArray[np.uint8]
+    fresnel_clear: NDArray[np.bool_]
     line_of_sight: NDArray[np.bool_]
     top_m: NDArray[np.float32]
     canopy_path_m: NDArray[np.float32]
@@ -65,14 +65,6 @@ def flown_m(ground_m: Array, height_m: float, above_ground: bool, aircraft_m: Ar
     for i in range(ground_m.size):
         base_m = ground_m[i] if above_ground else ground_m[0]
         aircraft_m[i] = max(base_m + height_m, ground_m[i] + LOWEST_FLIGHT_M)
-
-
-@kernel
-def class_of(ratio: float) -> int:  # pragma: no cover - compiled
-    """Return the class of a clearance ratio."""
-    if ratio > 0.0:
-        return CLEAR if ratio >= 0.6 else GRAZING
-    return BLOCKED
 
 
 @parallel_kernel
@@ -96,7 +88,7 @@ def _grid_kernel(
     every: int,
     losses_db: Any,
     edges_db: Any,
-    clearance: Any,
+    clear: Any,
     seen: Any,
     top_m: Any,
     under_m: Any,
@@ -114,6 +106,7 @@ def _grid_kernel(
         highest_m = np.empty(longest)
         table = np.empty((longest, frequency_mhz.size, 3))
         under = np.empty((longest, canopy_m.size))
+        wanted = np.empty(longest, dtype=np.bool_)
         owned = np.empty((3, most_owned(rows, columns)), dtype=np.int64)
         for ray in range(bundle * TOGETHER, min((bundle + 1) * TOGETHER, rays)):
             n = ray_samples(ray, rows, columns, x_west_m, y_north_m, cell_m, cell_m, most)
@@ -122,9 +115,12 @@ def _grid_kernel(
                 continue
             ray_profile(ray, height_m, x_west_m, y_north_m, cell_m, distance_km[:n], ground_m[:n])
             flown_m(ground_m[:n], flight_m, above_ground, aircraft_m)
-            sweep_ray(
+            wanted[:] = False
+            for k in range(cells):
+                wanted[owned[0, k]] = True
+            sweep_wanted(
                 distance_km[:n], ground_m[:n], aircraft_m[:n], ground_m[0] + antenna_m, frequency_mhz, radius_km,
-                vertical, permittivity, conductivity, canopy_m, table[:n], under[:n], highest_m[:n],
+                vertical, permittivity, conductivity, canopy_m, wanted[:n], table[:n], under[:n], highest_m[:n],
             )  # fmt: skip
             for k in range(cells):
                 i = owned[0, k]
@@ -133,7 +129,7 @@ def _grid_kernel(
                 for f in range(frequency_mhz.size):
                     losses_db[f, row, column] = table[i, f, 0]
                     edges_db[f, row, column] = table[i, f, 1]
-                    clearance[f, row, column] = class_of(table[i, f, 2])
+                    clear[f, row, column] = table[i, f, 2] >= CLEAR_RATIO
                 seen[row, column] = table[i, 0, 2] > 0.0
                 top_m[row, column] = highest_m[i]
                 for c in range(canopy_m.size):
@@ -152,7 +148,7 @@ def sweep_losses(
     relative_permittivity: float = AVERAGE_PERMITTIVITY,
     conductivity_s_per_m: float = AVERAGE_CONDUCTIVITY_S_PER_M,
     most_samples: int = MOST_SAMPLES,
-    part: tuple[int, int] = (0, 1),
+    walked_share: tuple[int, int] = (0, 1),
 ) -> SweepLosses:
     """Return the losses from the launch point to an aircraft over every cell of a grid.
 
@@ -178,7 +174,7 @@ def sweep_losses(
         Ground constants.
     most_samples : int
         Cap of a ray, 3 to 1,000,000.
-    part : tuple of int
+    walked_share : tuple of int
         ``(k, n)``: walk only the k-th of n shares of the rays, to time a share of a large grid; other cells stay 0.
 
     Returns
@@ -209,7 +205,7 @@ def sweep_losses(
     found = SweepLosses(
         diffraction_db=np.zeros((frequency.size, *shape), dtype=np.float32),
         knife_edge_db=np.zeros((frequency.size, *shape), dtype=np.float32),
-        clearance=np.zeros((frequency.size, *shape), dtype=np.uint8),
+        fresnel_clear=np.zeros((frequency.size, *shape), dtype=np.bool_),
         line_of_sight=np.zeros(shape, dtype=np.bool_),
         top_m=np.zeros(shape, dtype=np.float32),
         canopy_path_m=np.zeros((canopies.size, *shape), dtype=np.float32),
@@ -217,8 +213,8 @@ def sweep_losses(
     _grid_kernel(
         grid.height_m, grid.x_west_m, grid.y_north_m, grid.cell_m, antenna, flight, bool(above_ground), frequency,
         valid_radius_km(effective_earth_radius_km), polarisation.over_ground_vertical, permittivity, conductivity,
-        canopies, most, part[0], _stride(ray_count(*shape)), part[1], found.diffraction_db, found.knife_edge_db,
-        found.clearance, found.line_of_sight, found.top_m, found.canopy_path_m,
+        canopies, most, walked_share[0], _stride(ray_count(*shape)), walked_share[1], found.diffraction_db,
+        found.knife_edge_db, found.fresnel_clear, found.line_of_sight, found.top_m, found.canopy_path_m,
     )  # fmt: skip
     return found
 

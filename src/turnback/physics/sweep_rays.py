@@ -133,7 +133,7 @@ def owned_cells(
     """Fill which sample of the ray stands for which cells; return how many cells the ray owns.
 
     `samples` is what `ray_samples` gave; the arrays have the size `most_owned`. The sample is that nearest to the
-    cell's centre, so it lies within half a cell across the ray and half a step along it.
+    cell's centre, so it lies within half a cell across the ray and half a step along it. Samples never descend.
     """
     row0 = y_north_m / cell_m
     column0 = -x_west_m / cell_m
@@ -167,8 +167,11 @@ def owned_cells(
             if owner(i, j, rows, columns, row0, column0) != ray or (i == row0 and j == column0):
                 continue
             nearest = math.floor(((i - row0) * down + (j - column0) * right) * share + 0.5)
-            sample[found] = min(max(int(nearest), 0), samples - 1)
-            row[found] = i
-            column[found] = j
+            at_sample = min(max(int(nearest), 0), samples - 1)
+            k = found
+            while k > 0 and sample[k - 1] > at_sample:  # two cells at a tie may come in the other order
+                sample[k], row[k], column[k] = sample[k - 1], row[k - 1], column[k - 1]
+                k -= 1
+            sample[k], row[k], column[k] = at_sample, i, j
             found += 1
     return found
