@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
+from turnback.assess.walk_fit_carry import carried_over
 from turnback.readers.known_keys import keys_of, range_of
 from turnback.records.case import Case
 from turnback.records.finding import Spread
@@ -33,10 +34,11 @@ def entries_of(case: Case, walk: Walk, fit: WalkFit, world: World, on: date) -> 
     on : date
         When it was walked.
     """
+    carried = carried_over(fit)
     rows = {
-        "offset_db": _both_ends(fit.offset_db, walk, world),
-        "excess_exponent": fit.excess_exponent,
-        "sigma_ratio": fit.sigma_ratio,
+        "offset_db": _both_ends(carried.offset_db, walk, world),
+        "excess_exponent": carried.excess_exponent,
+        "sigma_ratio": carried.sigma_ratio,
         "reference_m": Spread(fit.reference_m, fit.reference_m, fit.reference_m),
         "walked_m": Spread(fit.walked_m, fit.walked_m, fit.walked_m),
     }

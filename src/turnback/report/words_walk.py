@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from turnback.records.finding import Severity
-from turnback.records.walk import WalkEnd
+from turnback.records.walk import WalkEnd, WalkMode
 from turnback.records.walk_answer import WalkAnswer, WalkCause
 from turnback.records.walk_read import FloorFrom
 from turnback.report import numbers, words
@@ -206,6 +206,8 @@ def _read_lines(answer: WalkAnswer, units: Units) -> list[str]:
 def _place_lines(answer: WalkAnswer) -> list[str]:
     said = []
     read = answer.read
+    if answer.fit.mode is WalkMode.ON_FOOT:
+        said.append(text("From a walk on foot only what is worse than predicted is carried over to a flight."))
     if not read.bearing_known.all():
         said.append(text("Spots without a bearing are laid due north: on flat ground every bearing is the same."))
     if answer.before.terrain_assumed:
