@@ -86,7 +86,8 @@ def fit_walk(walk: Walk, predicted_dbm: Array, sigma_model_db: Array, prior: Wal
     rows = typical("walk")
     distance_m = np.maximum(walk.from_launch_m, rows["least_distance_m"].value)
     reference_m = float(np.median(distance_m))
-    placed = place(walk, predicted_dbm - walk.level_dbm, sigma_model_db, distance_m, reference_m)
+    excess_db, least_db = predicted_dbm - walk.level_dbm, rows["reading_sd_db"].value
+    placed = place(walk, excess_db, sigma_model_db, distance_m, reference_m, least_db)
     found = posterior(
         placed, np.array([prior.offset_sd_db, prior.exponent_sd]), prior.ratio_sd, prior.correlation_m,
         prior.correlation_sd, STUDENT, rows["far_scales"].value,

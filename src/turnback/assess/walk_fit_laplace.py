@@ -93,7 +93,7 @@ class Climb:
         self.placed, self.tail, self.far = placed, tail, far
         self.sigma = trial.ratio[:, None] * placed.sigma_db
         alone = trial.alone[:, None] + (1.0 - trial.alone[:, None]) * priors.left[trial.length]
-        self.scale = np.maximum(np.sqrt(alone) * self.sigma / tail.match, 1e-6)
+        self.scale = np.maximum(np.sqrt(alone) * self.sigma, placed.least_db) / tail.match
         self.shadow = np.sqrt(1.0 - trial.alone)[:, None] * self.sigma
         self.seen, self.hidden = np.flatnonzero(~placed.censored), np.flatnonzero(placed.censored)
         size = 2 + placed.first.size

@@ -43,6 +43,8 @@ class Placed:
         Between readings, straight.
     within_db : float
         Spread of single readings within the cells that medians were taken over; 0 where none were.
+    least_db : float
+        What a reading is off at least: receivers show whole decibels, so that equal readings are no proof of a level.
     """
 
     excess_db: Array
@@ -52,6 +54,7 @@ class Placed:
     first: NDArray[np.intp]
     apart_m: Array
     within_db: float
+    least_db: float
 
     @property
     def counts(self) -> NDArray[np.intp]:
@@ -59,7 +62,9 @@ class Placed:
         return np.diff(np.append(self.first, self.excess_db.size))
 
 
-def place(walk: Walk, excess_db: Array, sigma_db: Array, distance_m: Array, reference_m: float) -> Placed:
+def place(
+    walk: Walk, excess_db: Array, sigma_db: Array, distance_m: Array, reference_m: float, least_db: float
+) -> Placed:
     """Return the readings of a walk at few enough places.
 
     Parameters
@@ -70,6 +75,8 @@ def place(walk: Walk, excess_db: Array, sigma_db: Array, distance_m: Array, refe
         Of each reading: predicted less measured, the model's spread, distance from launch.
     reference_m : float
         Where the slope is nought.
+    least_db : float
+        What a single reading is off at least.
     """
     at_m = np.column_stack([walk.x_m, walk.y_m, walk.above_ground_m])
     columns = np.column_stack([at_m, np.log10(distance_m), sigma_db])
@@ -86,6 +93,7 @@ def place(walk: Walk, excess_db: Array, sigma_db: Array, distance_m: Array, refe
         first=first,
         apart_m=np.sqrt(sum(np.square(column[:, None] - column) for column in columns[:, :3].T)),
         within_db=within_db,
+        least_db=least_db,
     )
 
 
@@ -124,6 +132,8 @@ def _medians(
     after = order[first + counts // 2]
     seen = ~censored[after]
     median = np.where(seen, 0.5 * (excess_db[middle] + excess_db[after]), excess_db[after])
-    off = np.abs(excess_db - median[cell])[~censored & seen[cell] & (counts[cell] > 2)]
+    # Only what lies below a median: above it, some stand at the floor.
+    off = (median[cell] - excess_db)[~censored & seen[cell] & (counts[cell] > 2)]
+    off = off[off > 0.0]
     within = 1.4826 * float(np.median(off)) if off.size else 0.0  # a normal distribution's median deviation
     return median, ~seen, np.add.reduceat(columns[order], first) / counts[:, None], within

@@ -25,7 +25,7 @@ Array = NDArray[np.float64]
 
 LENGTHS: Final = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 """Correlation lengths laid out, in units of twice the prior's standard deviation of the logarithm."""
-ALONE: Final = np.array([0.03, 0.15, 0.4, 0.75])
+ALONE: Final = np.array([0.0, 0.15, 0.4, 0.75])
 ALONE_WEIGHT: Final = np.array([0.08, 0.2, 0.26, 0.21])
 """Shares of the variance alone to each reading, and what is put on each; the rest, `ALL_ALONE`, is on all of it."""
 ALL_ALONE: Final = 0.25
