@@ -8,7 +8,7 @@ STAMP := $(VENV)/.stamps
 SOURCES := $(shell find src -name '*.py' -o -name '*.toml' -o -name '*.html' -o -name '*.json')
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: setup setup-dev demo test quick lint benchmark docs words lock clean
+.PHONY: setup setup-dev demo test quick lint benchmark docs words lock calibration clean
 
 setup: $(STAMP)/runtime
 setup-dev: $(STAMP)/dev
@@ -52,6 +52,10 @@ lint: setup-dev
 
 benchmark: setup-dev
 	$(PY) -m benchmarks.run
+
+# Plans flown in a simulator of their own; rows are kept in out/calibration. About half an hour on two free cores.
+calibration: setup-dev
+	$(PY) -m studies.calibration.run
 
 docs: setup-dev
 	$(PY) -m sphinx -W -q -b html docs out/docs

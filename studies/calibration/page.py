@@ -42,7 +42,7 @@ def write(page: Path, figures: str) -> None:
 def figures(rows: Sequence[Row], careful: Sequence[Row], flights: Sequence[Flown]) -> str:
     """Return every table of the page."""
     parts = [
-        _headline(rows, careful), _reliability(rows), _ends(rows), _parts(rows), _groups(rows), _scores(rows),
+        _headline(rows, careful), _reliability(rows), _reliability_of_means(rows), _ends(rows), _parts(rows), _groups(rows), _scores(rows),
         _thumb(rows, careful), _whys(rows), _rotor(flights), _populations(),
     ]  # fmt: skip
     return "\n\n".join(parts)
@@ -71,6 +71,7 @@ def _headline(rows: Sequence[Row], careful: Sequence[Row]) -> str:
     away = share([not row.home for row in goes])
     lines = [
         ["the brief says 0.9 (0.85 to 0.95): come home", "85 to 95 %", _home(_between(rows, *SAYS_09))],
+        ["the mean over the brief's worlds is 0.85 to 0.95: come home", "", _home(_between(rows, *SAYS_09, "mean"))],
         ["the brief says go: end away", "at most 1 %", away],
         ["all plans: come home (the base rate)", "", _home(rows)],
     ]
@@ -91,6 +92,17 @@ def _reliability(rows: Sequence[Row]) -> str:
             ])  # fmt: skip
     heads = ["the brief says", "plans", "mean of what it says (its median)", "mean over its worlds", "come home"]
     return "## What it says, and what comes\n\n" + _table(heads, lines)
+
+
+def _reliability_of_means(rows: Sequence[Row]) -> str:
+    lines = []
+    for low, high in pairwise(BINS):
+        of = _between(rows, low, high, "mean")
+        if of:
+            said = f"{100 * _column(of, 'mean').mean():.1f} %"
+            lines.append([f"{low:g} to {min(high, 1.0):g}", len(of), said, _home(of)])
+    heads = ["mean over the brief's worlds", "plans", "mean of these", "come home"]
+    return "## Had it said the mean over its worlds\n\n" + _table(heads, lines)
 
 
 def _ends(rows: Sequence[Row]) -> str:
