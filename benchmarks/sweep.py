@@ -54,7 +54,8 @@ def grid_of(heights: Any, cell_m: float) -> TerrainGrid:
 
 def real() -> dict[str, float]:
     """Return the times over real ground, ours and the peers'."""
-    heights = matplotlib.cbook.get_sample_data("jacksboro_fault_dem.npz")["elevation"]
+    held: Any = matplotlib.cbook.get_sample_data("jacksboro_fault_dem.npz")
+    heights = held["elevation"]
     grid = grid_of(np.asarray(heights, dtype=np.float32), CELL_M)
     rows, columns = grid.height_m.shape
     place = (grid.height_m, CELL_M, rows // 2, columns // 2, ANTENNA_M, AIRCRAFT_M)
