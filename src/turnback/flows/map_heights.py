@@ -82,7 +82,9 @@ def swept_heights(heights_m: Sequence[float] | None, limit_m: float | None) -> t
 def even_heights(limit_m: float) -> tuple[float, ...]:
     """Return a few heights in even round steps up to a limit, the limit itself last."""
     step = next((each for each in STEPS_M if limit_m / each <= MOST_STEPS), STEPS_M[-1])
-    whole = [step * place for place in range(1, math.floor(limit_m / step + 1e-9) + 1)]
+    whole = [
+        step * place for place in range(1, math.floor(limit_m / step + 1e-9) + 1) if step * place >= LEAST_HEIGHT_M
+    ]
     return tuple(whole if whole and abs(whole[-1] - limit_m) < 1e-6 else [*whole, limit_m])
 
 
