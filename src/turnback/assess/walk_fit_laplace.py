@@ -28,7 +28,7 @@ MOST_STEPS: Final = 40
 SAFE_SHARE: Final = 0.55
 """Of the safe bend: above a half, a step still gains wherever the safe parabola holds."""
 STILL: Final = 3e-4
-"""The climb ends where no step gains more, in e-folds of probability."""
+"""Enough for numbers that are told, in e-folds of probability."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,8 +89,8 @@ def priors_of(placed: Placed, deviations: Array, lengths_m: Array) -> Priors:
 class Climb:
     """The readings under some hypotheses. Arrays are ``(g, n)`` over readings, ``(g, 2 + m)`` over what is sought."""
 
-    def __init__(self, placed: Placed, priors: Priors, trial: Hypotheses, tail: Tail, far: float) -> None:
-        self.placed, self.tail, self.far = placed, tail, far
+    def __init__(self, placed: Placed, priors: Priors, trial: Hypotheses, tail: Tail) -> None:
+        self.placed, self.tail = placed, tail
         self.sigma = trial.ratio[:, None] * placed.sigma_db
         alone = trial.alone[:, None] + (1.0 - trial.alone[:, None]) * priors.left[trial.length]
         self.scale = np.maximum(np.sqrt(alone) * self.sigma, placed.least_db) / tail.match
@@ -146,7 +146,7 @@ class Climb:
         out[:, places, places] += np.add.reduceat(shaded * self.shadow, self.placed.first, axis=1)
         return out
 
-    def top(self, state: Array) -> Array:
+    def top(self, state: Array, still: float) -> Array:
         """Climb to the highest point of each hypothesis.
 
         A step's bend is the true one, but never less than just over half the safe one: then no step loses, however far
@@ -159,7 +159,7 @@ class Climb:
             bend = np.maximum(terms.bend, SAFE_SHARE * terms.safe)
             step = np.linalg.solve(on.information(bend), gradient[:, :, None])[:, :, 0]
             state[left] += step
-            moving = (step * gradient).sum(axis=1) > STILL
+            moving = (step * gradient).sum(axis=1) > still
             if not moving.any():
                 break
             if not moving.all():
@@ -174,7 +174,9 @@ class Climb:
         return some
 
 
-def climb(placed: Placed, priors: Priors, trial: Hypotheses, tail: Tail, state: Array, far: float) -> Climbed:
+def climb(
+    placed: Placed, priors: Priors, trial: Hypotheses, tail: Tail, state: Array, far: float, still: float = STILL
+) -> Climbed:
     """Return what each hypothesis says and how well it explains the readings.
 
     Parameters
@@ -191,9 +193,11 @@ def climb(placed: Placed, priors: Priors, trial: Hypotheses, tail: Tail, state: 
         Where to start.
     far : float
         Scales from which on a reading counts as far.
+    still : float
+        The climb ends where no step gains more, in e-folds of probability.
     """
-    on = Climb(placed, priors, trial, tail, far)
-    state = on.top(state)
+    on = Climb(placed, priors, trial, tail)
+    state = on.top(state, still)
     z = on.off(state)
     terms = on.terms(z)
     information = on.information(terms.bend)

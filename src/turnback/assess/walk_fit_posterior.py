@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.walk_fit_laplace import Climbed, Hypotheses, Priors, climb, priors_of
+from turnback.assess.walk_fit_laplace import STILL, Climbed, Hypotheses, Priors, climb, priors_of
 from turnback.assess.walk_fit_places import Placed
 from turnback.assess.walk_fit_tails import Tail
 from turnback.physics.normal import normal_cdf, normal_quantile
@@ -35,6 +35,8 @@ LAST: Final = np.arange(-3.0, 4.0)
 """Logarithms of the sigma ratio: laid out first, then about the best, then in standard deviations about the best."""
 LEFT_OUT: Final = 7.0
 """Shapes that explain the walk this many e-folds worse than the best are dropped: each weighs under a thousandth."""
+COARSE_STILL: Final = 0.05
+"""E-folds: how well a climb must end while it is only looked where to lay out."""
 NODES: Final = 101
 
 
@@ -130,13 +132,12 @@ class _Search:
         self.placed, self.priors, self.tail, self.far = placed, priors, tail, far
         self.alone, self.length, self.log_shape, self.ratio_sd = alone, length, log_shape, ratio_sd
 
-    def at(self, shapes: NDArray[np.intp], log_ratio: Array, state: Array) -> tuple[Array, Climbed]:
+    def at(self, shapes: NDArray[np.intp], log_ratio: Array, state: Array, still: float) -> tuple[Array, Climbed]:
         """Return log-weights of shapes ``(s,)`` at ratios ``(s, r)``, and what was climbed, of ``s r`` hypotheses."""
         every = np.repeat(shapes, log_ratio.shape[1])
         trial = Hypotheses(np.exp(log_ratio.ravel()), self.alone[every], self.length[every])
-        found = climb(
-            self.placed, self.priors, trial, self.tail, np.repeat(state, log_ratio.shape[1], axis=0), self.far
-        )
+        start = np.repeat(state, log_ratio.shape[1], axis=0)
+        found = climb(self.placed, self.priors, trial, self.tail, start, self.far, still)
         prior = -0.5 * np.square(log_ratio / self.ratio_sd)
         return found.log_evidence.reshape(log_ratio.shape) + prior + self.log_shape[shapes, None], found
 
@@ -147,7 +148,7 @@ class _Search:
         seen = ~self.placed.censored
         state[:, 0] = np.median(self.placed.excess_db[seen]) if seen.any() else 0.0
         log_ratio = np.broadcast_to(COARSE, (shapes.size, COARSE.size))
-        weight, found = self.at(shapes, log_ratio, state)
+        weight, found = self.at(shapes, log_ratio, state, COARSE_STILL)
         for _ in range(2):
             best = weight.argmax(axis=1)
             kept = weight.max(axis=1) > weight.max() - LEFT_OUT - 3.0
@@ -155,13 +156,13 @@ class _Search:
             top, _ = _parabola(log_ratio[kept], weight[kept], best[kept])
             shapes = shapes[kept]
             log_ratio = top[:, None] + FINE
-            weight, found = self.at(shapes, log_ratio, state)
+            weight, found = self.at(shapes, log_ratio, state, COARSE_STILL)
         kept = weight[:, 1] > weight[:, 1].max() - LEFT_OUT
         state = found.state.reshape(*weight.shape, -1)[:, 1][kept]
         top, spread = _parabola(log_ratio[kept], weight[kept], np.ones(int(kept.sum()), dtype=np.intp))
         shapes = shapes[kept]
         log_ratio = top[:, None] + spread[:, None] * LAST
-        weight, found = self.at(shapes, log_ratio, state)
+        weight, found = self.at(shapes, log_ratio, state, STILL)
         width = np.repeat(spread, LAST.size)
         share = np.exp(weight - weight.max()).ravel() * width
         every = np.repeat(shapes, LAST.size)
