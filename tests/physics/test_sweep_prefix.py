@@ -122,7 +122,8 @@ def test_only_samples_that_are_wanted_are_written() -> None:
     wanted[[7, 8, 150, 199]] = True
 
     def some(*given: Any) -> None:
-        sweep_wanted(*given[:10], wanted, *given[10:])
+        arguments: Any = (*given[:10], wanted, *given[10:])
+        sweep_wanted(*arguments)
 
     part, part_under, part_top = walked(some, distance, ground, aircraft, ground[0] + 2.0)
     assert part[wanted] == pytest.approx(whole[wanted], abs=1e-9)
