@@ -30,7 +30,7 @@ LOW_DB: Final = 7.0
 SIGMA_DB: Final = 4.5
 ALONE_DB: Final = 2.0
 CORRELATION_M: Final = 15.0
-FLOOR_DBM: Final = -103.0
+FLOOR_DBM: Final = -97.0
 POWER_MW: Final = 25.0
 HEAD: Final = """\
 # Invented readings: nobody walked here. Made by studies/range_walk_example.py for examples/demo.toml.

@@ -103,9 +103,6 @@ def _steps(answer: WalkAnswer) -> tuple[Array, Array, Array]:
     parts = [part for part in parts if part.size]
     distance = np.array([float(np.median(fit.distance_m[part])) for part in parts])
     predicted = np.array([float(np.median(fit.predicted_dbm[part])) for part in parts])
-    ends = order[[0, -1]]
-    distance = np.concatenate([fit.distance_m[ends[:1]], distance, fit.distance_m[ends[1:]]])
-    predicted = np.concatenate([fit.predicted_dbm[ends[:1]], predicted, fit.predicted_dbm[ends[1:]]])
     return distance, predicted, np.full(distance.size, fit.sigma_db.mid)
 
 
