@@ -203,7 +203,7 @@ def test_it_tells_how_far_it_is(tmp_path: Path) -> None:
     assert len(shares) > len(LAYERS)
 
 
-class Stopped(Exception):
+class StoppedError(Exception):
     """What a person who stops it raises."""
 
 
@@ -219,7 +219,7 @@ def after(count: int, error: BaseException) -> Callable[[float], None]:
     return tell
 
 
-@pytest.mark.parametrize("error", [KeyboardInterrupt(), Stopped(), OSError(28, "No space left on device")])
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), StoppedError(), OSError(28, "No space left on device")])
 @pytest.mark.parametrize("there", [False, True])
 def test_who_stops_it_finds_nothing_half_written(tmp_path: Path, error: BaseException, there: bool) -> None:
     path = tmp_path / "map.tif"

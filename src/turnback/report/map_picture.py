@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Final
+
+import numpy as np
 
 from turnback.records.home_map import HomeMap
 from turnback.report import pdf
@@ -36,6 +39,11 @@ PNG_SCALE: Final = 2.0
 HEAD_PX: Final = 24
 MARGIN: Final = 18
 _DRAWN: Final = "home_low"
+LEAST_SHOWN: Final = 0.5
+RIM_OF_VIEW: Final = 1.15
+"""The view reaches so much farther than what matters."""
+FEWER: Final = 0.8
+"""A view that is hardly smaller than the whole map shows the whole."""
 
 __all__ = ["height_strip_svg", "layer_picture_svg", "map_picture_png", "map_picture_svg", "picture_words"]
 
@@ -83,6 +91,7 @@ def _body(
     found: HomeMap, units: Units, size: Size, palette: Palette, name: str, *, left: float, top: float
 ) -> tuple[str, float]:
     """Return ground, what lies over it, and the key; and where it ends."""
+    found = near(found)
     by = thinned_by(found.heights_m.shape)
     values = least(found.layers[_DRAWN].values, by)
     painted = chance_classes(values, in_the_way(found, by), found.ring, palette)
@@ -97,6 +106,35 @@ def _body(
     )
     drawn, end = with_key(frame, size, entries, palette.look, top, left)
     return ground + over + drawn, end
+
+
+def near(found: HomeMap) -> HomeMap:
+    """Return the middle of a map where all that matters lies there: nothing beyond it comes home one time in two.
+
+    Ring, entered limit and every place with a chance of a half stay inside. The whole map stands in the GeoTIFF.
+    """
+    cell = found.cell_m
+    away = [float(np.nanmax(np.nan_to_num(found.ring.turn_back_m))), 10.0 * cell]
+    if found.limit_distance_m is not None and found.limit_distance_m <= found.radius_m:
+        away.append(found.limit_distance_m)
+    rows, columns = np.nonzero(found.layers[_DRAWN].values >= round(LEAST_SHOWN / found.layers[_DRAWN].scale))
+    if rows.size:
+        north, east = found.y_north_m - rows * cell, found.x_west_m + columns * cell
+        away.append(float(max(np.abs(north).max(), np.abs(east).max())))
+    reach = RIM_OF_VIEW * max(away)
+    row, column = found.y_north_m / cell, -found.x_west_m / cell  # of the launch point
+    span = round(reach / cell)
+    if span > FEWER * min(row, column, found.heights_m.shape[0] - 1 - row, found.heights_m.shape[1] - 1 - column):
+        return found
+    part = (slice(round(row) - span, round(row) + span + 1), slice(round(column) - span, round(column) + span + 1))
+    kept = {key: found.layers[key] for key in (_DRAWN, "reason") if key in found.layers}
+    return replace(
+        found,
+        layers={key: replace(layer, values=layer.values[part]) for key, layer in kept.items()},
+        heights_m=found.heights_m[part],
+        x_west_m=found.x_west_m + part[1].start * cell,
+        y_north_m=found.y_north_m - part[0].start * cell,
+    )
 
 
 def _head(found: HomeMap, units: Units, look: Look, size: Size) -> tuple[str, float]:

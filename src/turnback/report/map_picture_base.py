@@ -119,11 +119,11 @@ def ground_image(frame: Frame, uri: str) -> str:
     )
 
 
-def ring_line(ring: TurnBackRing, frame: Frame, look: Look, width: float = 3.0) -> str:
-    """Return the ring as a strong line, edged so that it reads on any ground."""
+def ring_line(ring: TurnBackRing, frame: Frame, look: Look, width: float = 3.0) -> tuple[str, str]:
+    """Return the ring as a strong line that reads on any ground: its pale edge, and the line itself."""
     out, angle = np.nan_to_num(ring.turn_back_m), np.deg2rad(ring.bearing_deg)
     path = frame.path(out * np.sin(angle), out * np.cos(angle))
-    return line(path, look.halo, 2.4 * width) + line(path, look.ink, width)
+    return line(path, look.halo, 2.4 * width), line(path, look.ink, width)
 
 
 def people(found: HomeMap, frame: Frame, look: Look, name: str) -> str:
@@ -163,10 +163,11 @@ def overlay(found: HomeMap, units: Units, frame: Frame, look: Look, size: Size, 
         (frame.left, frame.top + frame.height - 3.4 * em, frame.left + 0.34 * frame.width, frame.top + frame.height),
         (x - em, y - em, x + em, y + em),
     ]
-    parts = [people(found, frame, look, name)]
+    below, above = ring_line(found.ring, frame, look)
+    parts = [below, people(found, frame, look, name)]
     for radius_m, dash, _ in circles:
         parts += [circle(frame, radius_m, look.halo, 5.0, dash), circle(frame, radius_m, look.ink, 2.2, dash)]
-    parts += [ring_line(found.ring, frame, look), launch(frame, look, em)]
+    parts += [above, launch(frame, look, em)]
     if labelled:
         parts.append(placed(found.ring, units, frame, look, em, taken))
         parts += [_circle_label(frame, each[0], each[2], em, look, taken) for each in circles]
@@ -200,10 +201,13 @@ def ring_entry() -> Entry:
 def over_entries(found: HomeMap, units: Units, name: str, *, labelled: bool) -> tuple[Entry, ...]:
     """Return the entries of the key for what `overlay` draws."""
     entries = [ring_entry()]
-    for _, dash, _ in shown_circles(found, units) if labelled else ():
-        said = text("distance you entered as a limit") if dash == LIMIT_DASH else text(
-            "an observer can tell which way it points up to here"
-        )  # fmt: skip
+    for radius_m, dash, _ in shown_circles(found, units) if labelled else ():
+        far = numbers.words(radius_m, "m", units, Toward.DOWN)
+        said = (
+            text("distance you entered as a limit, {distance}", distance=far)
+            if dash == LIMIT_DASH
+            else text("an observer can tell which way it points up to {distance}", distance=far)
+        )
         entries.append(Entry(said, dash=dash, width=2.4))
     if found.areas:
         entries.append(Entry(text("people"), hatched=f"{name}-people"))

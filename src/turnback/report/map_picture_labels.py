@@ -46,7 +46,10 @@ def runs(ring: TurnBackRing) -> list[tuple[int, int]]:
 
 
 def chosen(ring: TurnBackRing, units: Units) -> list[Label]:
-    """Return the labels: of each reason's longer stretches the place where it must turn back soonest, nearest first."""
+    """Return the labels: of each reason's longer stretches the place where it must turn back soonest, nearest first.
+
+    The farthest of all has one too.
+    """
     far_m = np.nan_to_num(ring.turn_back_m)
     count = far_m.size
     nearest = int(np.argmin(far_m))
@@ -56,6 +59,9 @@ def chosen(ring: TurnBackRing, units: Units) -> list[Label]:
         at = int(places[np.argmin(far_m[places])])
         if length * 360.0 / count >= LEAST_RUN_DEG or at == nearest:
             picked.append((length if at != nearest else count, at))
+    farthest = int(np.argmax(far_m))
+    if farthest not in {at for _, at in picked}:
+        picked.append((count, farthest))
     picked = sorted(picked, key=lambda each: -each[0])[:MOST_LABELS]
     return [
         Label(at, far(ring, at, units), text(SHORT[ring.reason[at]]))

@@ -233,7 +233,7 @@ def _panel(
     own = math.isclose(step.height_m, found.height_m)
     height = numbers.words(step.height_m, "m", units)
     parts += [
-        ring_line(step.ring, frame, look, 2.0),
+        *ring_line(step.ring, frame, look, 2.0),
         launch(frame, look, 0.7 * size.type),
         write(left, top - 0.6 * size.type, text("{height}, this map", height=height) if own else height,
               size.type + 1, look.ink, bold=True),

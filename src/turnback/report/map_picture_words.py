@@ -103,6 +103,8 @@ def class_words(edges: tuple[float, ...]) -> tuple[str, ...]:
 def nearest_words(ring: TurnBackRing, units: Units) -> str:
     """Say from how far it comes home on every bearing, rounded down."""
     at = int(np.argmin(np.nan_to_num(ring.turn_back_m)))
+    if np.nan_to_num(ring.turn_back_m[at]) < LEAST_TURN_BACK_M:
+        return text("nowhere toward {bearing}", bearing=_toward(ring, at))
     return text("nearest {distance}", distance=far(ring, at, units))
 
 
