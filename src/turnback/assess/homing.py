@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from turnback.assess.coming_back import canopy_m, set_height_m
 from turnback.assess.draw_set import DrawSet
-from turnback.assess.homing_cell import EnergyRows, Slots
+from turnback.assess.homing_cell import Slots, Stack
+from turnback.assess.homing_energy import energy_rows
 from turnback.assess.homing_kernel import Asked, GroundTables, homing_kernel
 from turnback.assess.homing_links import LinkTables, link_tables, order_of
 from turnback.assess.homing_return import beats_wind, rescue_set
@@ -30,7 +31,6 @@ from turnback.records.terrain import Terrain
 from turnback.rules.flight import RETURN_CLEARANCE, RETURN_SUCCESS
 
 Array = NDArray[np.float64]
-Stack = NDArray[np.int16]
 
 OVER_TREES_M: Final = 30.0  # as on a bearing of the rose: nearer than this the launch field has no trees
 FINE_CELLS: Final = 800  # along a side: grids up to this get `FINE_SAMPLES` samples a cell
@@ -130,7 +130,7 @@ def layers_at(
         grid.height_m, terrain.known, bool(terrain.known.all()), grid.x_west_m, grid.y_north_m, grid.cell_m,
         grid.cell_m / fine, MOST_SAMPLES,
     )  # fmt: skip
-    rows = _energy_rows(energy, worlds.order)
+    rows = energy_rows(energy, worlds.order)
     asked, slots = _asked(worlds, flown), _slots(worlds, chosen)
     rays = worlds.returns.size
     strip = max(1, int(CELLS_AT_ONCE / stack[0].size * rays))
@@ -186,15 +186,4 @@ def _asked(worlds: Worlds, flown: Flown) -> Asked:
         vertical=Polarisation.VERTICAL.over_ground_vertical,
         permittivity=AVERAGE_PERMITTIVITY,
         conductivity=AVERAGE_CONDUCTIVITY_S_PER_M,
-    )
-
-
-def _energy_rows(energy: EnergyTable, order: NDArray[np.int64]) -> EnergyRows:
-    return EnergyRows(
-        energy.bearing_deg,
-        energy.distance_m,
-        np.ascontiguousarray(energy.chance[:, :, order]),
-        energy.needed_mid_wh,
-        energy.needed_high_wh,
-        energy.beaten.mean(axis=2),
     )

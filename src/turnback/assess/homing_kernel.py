@@ -9,7 +9,9 @@ import numpy as np
 from numba import prange
 from numpy.typing import NDArray
 
-from turnback.assess.homing_cell import EnergyRows, Slots, energy_row_kernel, write_kernel
+from turnback.assess.homing_answer import ANSWERS, RULED, SCORES, answer_kernel
+from turnback.assess.homing_cell import Slots, Stack, margins_kernel, write_kernel
+from turnback.assess.homing_energy import EnergyRows, energy_way_kernel, needed_kernel
 from turnback.assess.homing_fold import fold_kernel
 from turnback.assess.homing_links import LinkTables
 from turnback.base.kernels import kernel, parallel_kernel
@@ -21,6 +23,12 @@ Array = NDArray[np.float64]
 
 LEAST_OVER_M = 0.5
 """Above the ground no aircraft is lower, as in `reception.cast_rays`."""
+UNUSED = 1e-6
+"""A height of less weight need not be known, as in `Terrain.covers`."""
+MOST_DENSITY = 0.4
+"""Greatest density of the standard normal distribution: a chance falls by no more than this for each of a score."""
+STILL = 0.0005
+"""While no chance can have changed by more, the answer of the cell before stands."""
 FINER = 8
 """Places between two samples at which the ground under the way home is looked at, as in `way_home`."""
 
@@ -64,40 +72,77 @@ class Asked(NamedTuple):
     conductivity: float
 
 
+class Swept(NamedTuple):
+    """One ray over the ground, ``n`` samples; heights above sea level."""
+
+    x_m: float
+    y_m: float
+    """Where it ends."""
+    distance_m: Array
+    ground_m: Array
+    flown_m: Array
+    table: Array
+    """``(n, F, 3)`` of `sweep_ray`, as is the next."""
+    under_m: Array
+
+
 @kernel
-def covers_kernel(ground: GroundTables, x_m: float, y_m: float) -> bool:  # pragma: no cover - compiled
-    """Return whether every height that counts at a place is known, as `Terrain.covers` has it."""
+def covers_kernel(ground: GroundTables, swept: Swept, i: int) -> bool:  # pragma: no cover - compiled
+    """Return whether every height that counts at a sample is known, as `Terrain.covers` has it."""
     if ground.whole:
         return True
-    row = min(max((ground.y_north_m - y_m) / ground.cell_m, 0.0), ground.known.shape[0] - 1.0)
-    column = min(max((x_m - ground.x_west_m) / ground.cell_m, 0.0), ground.known.shape[1] - 1.0)
-    i = min(int(row), ground.known.shape[0] - 2)
-    j = min(int(column), ground.known.shape[1] - 2)
-    down = row - i
-    right = column - j
+    share = i / max(swept.ground_m.size - 1, 1)
+    row = min(max((ground.y_north_m - swept.y_m * share) / ground.cell_m, 0.0), ground.known.shape[0] - 1.0)
+    column = min(max((swept.x_m * share - ground.x_west_m) / ground.cell_m, 0.0), ground.known.shape[1] - 1.0)
+    top = min(int(row), ground.known.shape[0] - 2)
+    left = min(int(column), ground.known.shape[1] - 2)
+    down = row - top
+    right = column - left
     for a in range(2):
         for b in range(2):
-            weight = (down if a else 1.0 - down) * (right if b else 1.0 - right)
-            if weight >= 1e-6 and not ground.known[i + a, j + b]:
+            weight_down = down if a else 1.0 - down
+            weight_right = right if b else 1.0 - right
+            if weight_down >= UNUSED and weight_right >= UNUSED and not ground.known[top + a, left + b]:
                 return False
     return True
 
 
 @kernel
-def highest_kernel(
-    ground: GroundTables, x_m: float, y_m: float, before: float, here: float
-) -> float:  # pragma: no cover - compiled
-    """Return the highest ground between two shares of the way to a place, both included."""
-    top = -math.inf
-    for step in range(FINER + 1):
-        share = before + (here - before) * step / FINER
-        top = max(
-            top,
-            bilinear_kernel(
-                ground.height_m, ground.x_west_m, ground.y_north_m, ground.cell_m, x_m * share, y_m * share
-            ),
-        )
-    return top
+def highest_kernel(ground: GroundTables, swept: Swept, i: int) -> float:  # pragma: no cover - compiled
+    """Return the highest ground from the sample before to a sample, both included."""
+    top = swept.ground_m[i]
+    if i == 0:
+        return float(top)
+    last = swept.ground_m.size - 1
+    for step in range(FINER):
+        share = (i - 1 + step / FINER) / last
+        x_m, y_m = swept.x_m * share, swept.y_m * share
+        here = bilinear_kernel(ground.height_m, ground.x_west_m, ground.y_north_m, ground.cell_m, x_m, y_m)
+        top = max(top, here)
+    return float(top)
+
+
+@kernel
+def sweep_kernel(
+    ray: int, count: int, ground: GroundTables, links: LinkTables, asked: Asked
+) -> Swept:  # pragma: no cover - compiled
+    """Return the losses along one ray."""
+    rows, columns = ground.height_m.shape
+    place = (ground.x_west_m, ground.y_north_m, ground.cell_m)
+    distance_km, ground_m, flown_m, top_m = np.empty(count), np.empty(count), np.empty(count), np.empty(count)
+    ray_profile(ray, ground.height_m, *place, distance_km, ground_m)
+    for i in range(count):
+        flown_m[i] = max(asked.height_m + (ground_m[i] if asked.over_ground else 0.0), ground_m[i] + LEAST_OVER_M)
+    table = np.empty((count, links.frequency_mhz.size, 3))
+    under_m = np.empty((count, links.canopies_m.size))
+    sweep_ray(
+        distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
+        asked.permittivity, asked.conductivity, links.canopies_m, table, under_m, top_m,
+    )  # fmt: skip
+    x_m, y_m = ray_end(ray, rows, columns, *place)
+    for i in range(count):
+        distance_km[i] *= 1000.0
+    return Swept(x_m, y_m, distance_km, ground_m, flown_m, table, under_m)
 
 
 @kernel
@@ -109,60 +154,54 @@ def walk_kernel(
     asked: Asked,
     slots: Slots,
     returns: bool,
-    layers: NDArray[np.int16],
+    layers: Stack,
 ) -> None:  # pragma: no cover - compiled
     """Walk one ray outward and write the cells that it owns."""
     rows, columns = ground.height_m.shape
     place = (ground.x_west_m, ground.y_north_m, ground.cell_m)
     count = ray_samples(ray, rows, columns, *place, ground.spacing_m, ground.most)
-    sample = np.empty(most_owned(rows, columns), np.int64)
-    row = np.empty(sample.size, np.int64)
-    column = np.empty(sample.size, np.int64)
-    cells = owned_cells(ray, count, rows, columns, *place, sample, row, column)
+    owned = np.empty((3, most_owned(rows, columns)), np.int64)
+    cells = owned_cells(ray, count, rows, columns, *place, owned[0], owned[1], owned[2])
     if cells == 0:
         return
-    distance_km = np.empty(count)
-    ground_m = np.empty(count)
-    ray_profile(ray, ground.height_m, *place, distance_km, ground_m)
-    flown_m = np.empty(count)
+    swept = sweep_kernel(ray, count, ground, links, asked)
+    way = energy_way_kernel(energy, swept.x_m, swept.y_m)
+    links_draws = links.level_db.shape
+    work = np.empty(links_draws[1], np.float32)
+    keys = np.empty(links_draws[1], np.int32)
+    loss, least = np.zeros(links_draws, np.float32), np.full(links_draws, np.float32(np.inf))
+    common, guess = np.zeros((links_draws[0], 3)), np.zeros(links_draws[0] + links.way_of.size)
+    scores, answer = np.zeros(SCORES), np.zeros(ANSWERS)
+    met, top, drift, part, cell, k = False, swept.ground_m[0], math.inf, 0.0, 0, 0
+    told_met, told_rescue, told_m = False, 0.0, 0.0  # as the answer has it
     for i in range(count):
-        flown_m[i] = max(asked.height_m + (ground_m[i] if asked.over_ground else 0.0), ground_m[i] + LEAST_OVER_M)
-    table = np.empty((count, links.frequency_mhz.size, 3))
-    under_m = np.empty((count, links.canopies_m.size))
-    top_m = np.empty(count)
-    sweep_ray(
-        distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
-        asked.permittivity, asked.conductivity, links.canopies_m, table, under_m, top_m,
-    )  # fmt: skip
-    x_m, y_m = ray_end(ray, rows, columns, *place)
-    least = np.full(links.level_db.shape, np.float32(np.inf))
-    loss = np.empty(links.level_db.shape, np.float32)
-    lasts = energy_row_kernel(energy, x_m, y_m)
-    work = np.empty((3, links.level_db.shape[1]), np.float32)
-    found = np.empty(8)
-    met = False
-    top = ground_m[0]
-    cell = 0
-    for i in range(sample[cells - 1] + 1):
-        share = i / max(count - 1, 1)
-        distance_m = 1000.0 * distance_km[i]
-        if not covers_kernel(ground, x_m * share, y_m * share):
+        if cell == cells or not covers_kernel(ground, swept, i):
             return
-        if i > 0 and not math.isnan(asked.return_m):
-            top = max(top, highest_kernel(ground, x_m, y_m, (i - 1) / (count - 1), share))
-        trees_m = asked.trees_m if distance_m > asked.trees_from_m else 0.0
-        over_m = asked.height_m - trees_m - (0.0 if asked.over_ground else ground_m[i])
-        met = met or over_m < 0.0
-        fold_kernel(links, table[i], under_m[i], distance_m, flown_m[i] - asked.antenna_m, loss, least)
-        clear_m = asked.return_m - top
-        works = returns and clear_m >= asked.return_clearance_m
-        found[0] = distance_m
-        found[1] = 1.0 if met else 0.0
-        found[2] = asked.rescue if works else 0.0
-        found[3] = clear_m
-        found[4] = asked.chance
-        while cell < cells and sample[cell] <= i:
-            write_kernel(links, lasts, slots, table[i], loss, least, found, work, row[cell], column[cell], layers)
+        distance_m = swept.distance_m[i]
+        over_m = asked.height_m - (0.0 if asked.over_ground else swept.ground_m[i])
+        met = met or over_m < (asked.trees_m if distance_m > asked.trees_from_m else 0.0)
+        if not math.isnan(asked.return_m):
+            top = max(top, highest_kernel(ground, swept, i))
+        above_m = swept.flown_m[i] - asked.antenna_m
+        if answer[RULED] == 0.0 or owned[0, cell] <= i:
+            losses, under_m = swept.table[i], swept.under_m[i]
+            drift += fold_kernel(links, losses, under_m, distance_m, above_m, work, loss, least, common)
+        rescue = asked.rescue if returns and asked.return_m - top >= asked.return_clearance_m else 0.0
+        if owned[0, cell] <= i:
+            while k < way.distance_m.size - 2 and way.distance_m[k + 1] < distance_m:
+                k += 1
+            part = (distance_m - way.distance_m[k]) / (way.distance_m[k + 1] - way.distance_m[k])
+            part = min(max(part, 0.0), 1.0)
+            moved = way.steep[k] * (distance_m - told_m) + (drift * MOST_DENSITY if answer[RULED] == 0.0 else 0.0)
+            if met != told_met or rescue != told_rescue or moved > STILL:
+                answer_kernel(way, k, part, least, rescue, met, asked.chance, work, keys, scores, answer)
+                drift, told_m, told_met, told_rescue = 0.0, distance_m, met, rescue
+        while cell < cells and owned[0, cell] <= i:
+            row, column = owned[1, cell], owned[2, cell]
+            write_kernel(
+                slots, swept.table[i], answer, needed_kernel(way, k, part), asked.return_m - top, row, column, layers
+            )
+            margins_kernel(links, slots, common, loss, guess, work, keys, row, column, layers)
             cell += 1
 
 
@@ -176,7 +215,7 @@ def homing_kernel(
     asked: Asked,
     slots: Slots,
     returns: NDArray[np.bool_],
-    layers: NDArray[np.int16],
+    layers: Stack,
 ) -> None:  # pragma: no cover - compiled
     """Write the cells of the rays `first` to `last`; rays own disjoint cells, so threads move no byte.
 

@@ -17,6 +17,7 @@ from turnback.rules.typical import typical
 Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 
+MIDDLES, MIDDLE_DB = 513, 0.125  # of the table of median margins: a straight line between two is within 0.01 dB
 MEASURED = ("offset_db", "excess_exponent", "beyond_exponent", "sigma_ratio")  # as draws of a link name them
 ELEVATIONS = 8193  # of the table of patterns: a straight line between two is within 0.01 dB
 
@@ -35,6 +36,8 @@ class LinkTables(NamedTuple):
     """``(W, J)``: of each direction by itself."""
     way_of: NDArray[np.int64]
     """``(W,)``: the link it belongs to."""
+    weaker: NDArray[np.bool_]
+    """``(W,)``: the weaker direction in every draw: its margin is the link's."""
     free_space_db: Array
     """``(F,)``: at one metre."""
     pattern_db: Array
@@ -52,6 +55,8 @@ class LinkTables(NamedTuple):
     beyond_exponent: Single
     steady: Single
     """``(F, J)``: one over the ratio of spreads."""
+    middle_db: Array
+    """``(F + W, MIDDLES)``: median of each level, then of each way, less `place` times a loss of 0, `MIDDLE_DB`, ..."""
     place: Single
     """``(J,)``: where the loss behind an edge lies between one edge and the full recommendation."""
     leaves: Single
@@ -100,14 +105,20 @@ def link_tables(draws: DrawSet, links: list[LinkWorld], order: NDArray[np.int64]
     frequency = np.array([link.frequency_mhz for link in links])
     walks = [link.measured for link in links]
 
+    levels = np.stack([np.minimum.reduce(each) - less for each, less in zip(ways, offset, strict=True)])
+    each_way = np.stack([way - less for each, less in zip(ways, offset, strict=True) for way in each])
+    way_of = np.repeat(np.arange(len(links)), [len(each) for each in ways])
+    place = np.clip(draws["site.edge_fraction"], 0.0, 1.0)
+
     def single(values: Any) -> Single:
         return np.ascontiguousarray(np.asarray(values)[..., order], dtype=np.float32)
 
     return LinkTables(
         frequency_mhz=frequency,
-        level_db=single([np.minimum.reduce(each) - less for each, less in zip(ways, offset, strict=True)]),
-        way_db=single([way - less for each, less in zip(ways, offset, strict=True) for way in each]),
-        way_of=np.repeat(np.arange(len(links)), [len(each) for each in ways]),
+        level_db=single(levels),
+        way_db=single(each_way),
+        way_of=way_of,
+        weaker=np.asarray((each_way == levels[way_of]).all(axis=1)),
         free_space_db=free_space_db(1.0, frequency),
         pattern_db=np.stack([pattern_of_elevation_db(link, elevation) for link in links]),
         leaf_db_per_m=np.array([float(wood.specific_db_per_m) for wood in woods]),
@@ -118,7 +129,8 @@ def link_tables(draws: DrawSet, links: list[LinkWorld], order: NDArray[np.int64]
         excess_exponent=single(excess),
         beyond_exponent=single(beyond),
         steady=single(1.0 / ratio),
-        place=single(np.clip(draws["site.edge_fraction"], 0.0, 1.0)),
+        middle_db=_middles_db(np.concatenate([levels, each_way]), place),
+        place=single(place),
         leaves=single(leaves),
         share=single(share),
         bins=np.searchsorted(k[order], np.arange(len(CANOPIES_M) + 1)),
@@ -131,3 +143,11 @@ def _measured(draws: DrawSet, links: list[LinkWorld], key: str) -> Array:
     """Return what a range walk found of every link in every draw, ``(f, j)``; what changes nothing where none did."""
     nothing = np.full(draws.count, 1.0 if key == "sigma_ratio" else 0.0)
     return np.stack([nothing if link.measured is None else draws[f"{link.name}.{key}"] for link in links])
+
+
+def _middles_db(levels_db: Array, place: Array) -> Array:
+    """Return the median over the draws of each level less a loss that each draw places, for losses of a table."""
+    table = np.empty((len(levels_db), MIDDLES))
+    for i in range(MIDDLES):
+        table[:, i] = np.median(levels_db - place * (i * MIDDLE_DB), axis=1)
+    return table

@@ -1,0 +1,40 @@
+"""Where the map's automatic return beats the wind: on the very bearings on which a brief says so."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tests.assess.cases import changed, plain, plan_of, straight
+
+from turnback.assess.homing_return import beats_wind, share_beaten
+from turnback.flows.flight import Flight
+from turnback.records.case import Case
+from turnback.records.learned import NOTHING_LEARNED
+
+
+def flight(bearing_deg: float, wind_mps: float) -> Flight:
+    plan = plan_of(
+        changed(
+            route__bearing_deg=bearing_deg,
+            weather__wind_mps=wind_mps,
+            aircraft__automatic_return={"height_m": 60, "speed_mps": 10},
+        )
+    )
+    terrain = plain(1500.0)
+    return Flight(Case(plan, terrain, straight(plan), None, None, NOTHING_LEARNED, terrain.launch_ground_m, "test"))
+
+
+@pytest.mark.parametrize("wind_mps", [1.0, 4.0, 5.0, 6.0, 12.0])
+def test_it_beats_the_wind_where_a_brief_says_so(wind_mps: float) -> None:
+    bearings = (0.0, 60.0, 90.0, 180.0, 270.0, 300.0)
+    briefs = [flight(bearing, wind_mps).back for bearing in bearings]
+    expected = [back.beatable_headwind_mps.low >= back.headwind_mps.high for back in briefs]
+    draws = flight(0.0, wind_mps).craft.draws
+    assert beats_wind(draws, 60.0, np.deg2rad(bearings)).tolist() == expected
+
+
+def test_the_share_of_bearings_falls_toward_the_unfavourable_end() -> None:
+    share = share_beaten(flight(0.0, 5.0).craft.draws, 60.0, np.deg2rad(np.arange(360)))
+    assert share.low <= share.mid <= share.high
+    assert share_beaten(flight(0.0, 1.0).craft.draws, 60.0, np.deg2rad(np.arange(360))).low == 1.0
+    assert share_beaten(flight(0.0, 15.0).craft.draws, 60.0, np.deg2rad(np.arange(360))).low < 0.6
