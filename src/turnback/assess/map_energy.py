@@ -103,12 +103,17 @@ def energy_table(
     shape = (bearing.size, distance.size, craft.draws.count)
     chance, needed = np.empty(shape, dtype=np.float32), np.empty((2, *shape), dtype=np.float32)
     plane_kernel(each, ways, emptied, chances, chance, needed)
-    high = np.quantile(needed[1], BAND_HIGH.value, axis=-1, method="higher")  # never between a number and infinity
     return EnergyTable(
         bearing_deg=bearing,
         distance_m=distance,
         chance=chance,
-        needed_mid_wh=np.quantile(needed[0], 0.5, axis=-1, method="higher").astype(np.float64),
-        needed_high_wh=high.astype(np.float64),
+        needed_mid_wh=_from_above(needed[0], 0.5),
+        needed_high_wh=_from_above(needed[1], BAND_HIGH.value),
         beaten=np.isfinite(needed[1]),
     )
+
+
+def _from_above(values: NDArray[np.float32], at: float) -> Array:
+    """Return a quantile along the last axis, the value above where it falls between two: none is half infinite."""
+    rank = int(np.ceil(at * (values.shape[-1] - 1)))
+    return np.partition(values, rank, axis=-1)[..., rank].astype(np.float64)

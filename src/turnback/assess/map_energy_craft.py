@@ -23,7 +23,8 @@ WINDY_Z: Final = 1.645
 SPEEDS, CLIMBS = 9, 25
 MOST_CLIMB_MPS, LEAST_CLIMB_MPS = 30.0, 0.1
 LEAST_POWER, MOST_POWER = 0.7, 3.5  # of a draw's own power, hands included
-NEXT_POWER: Final = 1.2
+POWER_STEP: Final = 0.15
+MOST_POWERS: Final = 12
 AROUND_M: Final = 5.0
 
 
@@ -83,25 +84,13 @@ def craftwise(craft: Craft, at_launch_m: float, steepest_ratio: float) -> Craftw
     still = (power * still_s).sum(axis=-1)
     middle = int(np.argmin(np.abs(nodes.wind_z)))
     up = power[..., 0] * still_s[0]
-    pack = draws.world.pack
-    east, north = draws.wind_to()
-    return Craftwise(
-        cruise_mps=np.array(cruise),
-        most_mps=most,
-        wind_mps=wind,
-        east=east,
-        north=north,
-        power_w=table,
-        climb_mps=climb,
-        least_mps=typical("style")["least_ground_speed_mps"].value,
-        up_j=np.ascontiguousarray(up),
-        still_j=still,
-        closing_ratio=power[..., 2] / power[:, middle, None, 2],
-        middle_j=still[:, middle].copy(),
-        middle_up_j=up[:, middle].copy(),
-        label_j=draws["pack.capacity_ah"] * 3600.0 * craft.chemistry.nominal_v * pack.cells,
-        way_w=table[:, 0, turn.size // 2].copy(),
-    )
+    label = draws["pack.capacity_ah"] * 3600.0 * craft.chemistry.nominal_v * draws.world.pack.cells
+    least = typical("style")["least_ground_speed_mps"].value
+    columns = (cruise, most, *draws.wind_to(), least, climb, label, table[:, 0, turn.size // 2], still[:, middle],
+               up[:, middle])  # fmt: skip
+    own = np.stack(np.broadcast_arrays(*columns), axis=1)
+    closing = power[..., 2] / power[:, middle, None, 2]
+    return Craftwise(np.ascontiguousarray(own), wind, table, np.stack([up, still, closing], axis=-1))
 
 
 def emptied_packs(craft: Craft, each: Craftwise, at_launch_m: float) -> Emptied:
@@ -114,17 +103,17 @@ def emptied_packs(craft: Craft, each: Craftwise, at_launch_m: float) -> Emptied:
         np.maximum(draws["site.temperature_c"], COLDEST_C), mass * law.heat_capacity_j_per_kg_k,
         mass * law.heat_loss_w_per_kg_k,
     ])  # fmt: skip
+    floor_soc = float(soc_at_rest_v(law.land_by_rest_v, law))
     packs = Packs(
-        float(cells), worlds, nodes, table, numbers, each.label_j, float(soc_at_rest_v(law.land_by_rest_v, law)),
-        law.damage_v, LEAST_LOADED_MARGIN_V,
+        float(cells), worlds, nodes, table, numbers, each.own[:, 6].copy(), floor_soc, law.damage_v,
+        LEAST_LOADED_MARGIN_V,
     )  # fmt: skip
-    hardest = float((each.power_w[:, -1, each.power_w.shape[2] // 2] / each.way_w).max())
+    hardest = float((each.power_w[:, -1, each.power_w.shape[2] // 2] / each.own[:, 7]).max())
     last = float(np.clip(1.3 * hardest, 1.3, MOST_POWER))
-    count = 1 + int(np.ceil(np.log(last / LEAST_POWER) / np.log(NEXT_POWER)))
-    ratio = np.geomspace(LEAST_POWER, last, count)
+    count = 1 + min(int(np.ceil((last - LEAST_POWER) / POWER_STEP)), MOST_POWERS)
+    ratio = np.linspace(LEAST_POWER, last, count)
     power, still_s = _around_w(craft, at_launch_m, np.zeros(1))
     around = np.stack([power[:, 0], np.broadcast_to(still_s, power[:, 0].shape)], axis=-1)
-    shape = (draws.count, ratio.size, STOPS.size)
-    emptied = Emptied(ratio, STOPS, np.empty(shape), np.empty(shape), np.empty(shape))
-    empty_kernel(packs, each.way_w, np.ascontiguousarray(around), emptied)
+    emptied = Emptied(ratio, STOPS, np.empty((draws.count, 3, ratio.size, STOPS.size)))
+    empty_kernel(packs, each.own[:, 7].copy(), np.ascontiguousarray(around), emptied)
     return emptied

@@ -23,10 +23,10 @@ Array = NDArray[np.float64]
 
 COARSE, FINE_FROM, FINE_STEP = 0.05, 0.5, 0.0125
 """Stops, as shares of the pack's energy at the label's volts: far apart while it is full, close where it may end."""
-FINE_STOPS: Final = 56
+COARSE_STOPS, FINE_STOPS = 10, 56
 BEYOND: Final = (1.25, 1.35, 1.5, 1.75, 2.0, 2.5, 3.0)  # no pack holds as much: charge is counted on below zero
 STOPS: Final = np.concatenate([
-    np.arange(0.0, FINE_FROM, COARSE), FINE_FROM + FINE_STEP * np.arange(FINE_STOPS), BEYOND,
+    COARSE * np.arange(COARSE_STOPS), FINE_FROM + FINE_STEP * np.arange(FINE_STOPS), BEYOND,
 ])  # fmt: skip
 LEGS_THERE_AND_BACK: Final = 38  # of a flight of the brief: the leg that fails is counted whole
 STEP_S: Final = 10.0
@@ -51,18 +51,15 @@ class Packs(NamedTuple):
 
 
 class Emptied(NamedTuple):
-    """Margins by draw, power and energy, ``(j, p, e)``; see `turnback.assess.flight_energy` for both margins."""
+    """Margins by draw, power and energy; see `turnback.assess.flight_energy` for both margins."""
 
     power_ratio: Array
-    """``(p,)``, ascending: of the draw's own power."""
+    """``(p,)``, ascending in even steps: of the draw's own power."""
     stop_share: Array
     """``(e,)``: energy of the way, of the pack's at the label's volts."""
-    landing: Array
-    """Charge left at landing above that of the land-by volts."""
-    flying_v: Array
-    """Least loaded volts so far above the damage volts, on the way."""
-    closing_v: Array
-    """The same, of the legs after the way."""
+    margin: Array
+    """``(j, 3, p, e)``: charge left at landing above that of the land-by volts; least loaded volts so far above the
+    damage volts, on the way; the same of the legs after the way."""
 
 
 @kernel
@@ -88,93 +85,105 @@ def empty_kernel(packs: Packs, way_w: Array, around: Array, emptied: Emptied) ->
     `way_w` is each draw's power on the way ``(j,)``; `around` the legs up, down and around, ``(j, 3, 2)`` power and
     time.
     """
-    powers, stops = emptied.power_ratio.size, emptied.stop_share.size
+    worlds, nodes, table, numbers, label_j = packs.worlds, packs.nodes, packs.table, packs.numbers, packs.label_j
+    limits = np.array([packs.floor_soc, packs.damage_v, packs.least_v])
+    ratio, stops, margin = emptied.power_ratio, emptied.stop_share, emptied.margin
+    powers, cells = ratio.size, packs.cells
     for row in prange(way_w.size * powers):
         j, p = row // powers, row % powers
-        _empty_one(packs, j, emptied.power_ratio[p], way_w[j], around[j], emptied.stop_share, stops,
-                   emptied.landing[j, p], emptied.flying_v[j, p], emptied.closing_v[j, p])  # fmt: skip
+        load = np.empty((4, 2))
+        load[:3] = around[j]
+        load[3, 0], load[3, 1] = way_w[j], label_j[j]
+        for leg in range(4):
+            load[leg, 0] *= ratio[p]
+        _empty_one(worlds[j], cells, nodes, table, numbers, load, stops, limits, margin[j, :, p])
 
 
 @kernel
-def _march(packs: Packs, j: int, load: float, seconds: float, state: Any, end: Any) -> bool:
-    """March one draw's cell through one load; true where it carries it."""
+def _march(
+    world: Array, cells: float, nodes: Array, table: Array, numbers: Array, load: float, seconds: float, state: Any,
+    end: Any,
+) -> bool:  # fmt: skip  # pragma: no cover - compiled
+    """March one draw's cell through one load of the pack; true where it carries it."""
     return bool(segment_kernel(
-        load / packs.cells, True, seconds, STEP_S, packs.worlds[j, 0], packs.worlds[j, 1], packs.worlds[j, 5],
-        packs.worlds[j, 6], packs.worlds[j, 4], packs.nodes, packs.table, packs.numbers, state, end,
+        load / cells, True, seconds, STEP_S, world[0], world[1], world[5], world[6], world[4], nodes, table, numbers,
+        state, end,
     ) == FINE)  # fmt: skip
 
 
 @kernel
 def _empty_one(
-    packs: Packs, j: int, ratio: float, way_w: float, around: Array, stops: Array, count: int,
-    landing: Array, flying_v: Array, closing_v: Array,
-) -> None:  # fmt: skip
-    """Empty one draw's pack at one power, and land from every stop."""
+    world: Array, cells: float, nodes: Array, table: Array, numbers: Array, load: Array, stops: Array, limits: Array,
+    margin: Array,
+) -> None:  # fmt: skip  # pragma: no cover - compiled
+    """Empty one draw's pack at one power, and land from every stop.
+
+    `load` is power and time of up, down and around, and the way's power with the pack's energy; `limits` are charge and
+    volts that margins count from, and the least margin of volts; `margin` is ``(3, e)``.
+    """
     state, down, end = np.empty(5), np.empty(5), np.empty(6)
-    soc = np.full(count, math.nan)
-    state[0], state[1], state[2], state[3], state[4] = packs.worlds[j, 2], 0.0, 0.0, packs.worlds[j, 3], 0.0
-    label_j, power = packs.label_j[j], ratio * way_w
-    after_share = ratio * (around[1, 0] * around[1, 1] + around[2, 0] * around[2, 1]) / label_j
-    around_share = ratio * around[2, 0] * around[2, 1] / label_j
-    good = _march(packs, j, ratio * around[0, 0], around[0, 1], state, end)
-    low_v = end[3] if good else 0.0
-    failed_share = 0.0
-    for e in range(count):
+    soc = np.full(stops.size, math.nan)
+    state[0], state[1], state[2], state[3], state[4] = world[2], 0.0, 0.0, world[3], 0.0
+    power, label_j = load[3]
+    around_share = load[2, 0] * load[2, 1] / label_j
+    after_share = around_share + load[1, 0] * load[1, 1] / label_j
+    good = _march(world, cells, nodes, table, numbers, load[0, 0], load[0, 1], state, end)
+    low_v, failed_share = end[3], 0.0
+    for e in range(stops.size):
         if good and e > 0:
-            before = state[0]
-            good = _march(packs, j, power, (stops[e] - stops[e - 1]) * label_j / power, state, end)
-            if good:
-                low_v = min(low_v, end[3])
-            else:  # the charge that was left says how far it came
+            before, seconds = state[0], (stops[e] - stops[e - 1]) * label_j / power
+            good = _march(world, cells, nodes, table, numbers, power, seconds, state, end)
+            low_v = min(low_v, end[3])
+            if not good:  # the charge that was left says how far it came
                 failed_share = stops[e - 1] + min(before, 0.999 * (stops[e] - stops[e - 1]))
+        margin[1, e] = margin[2, e] = limits[2]
         if not good:
-            held = soc[0] if e > 0 else packs.worlds[j, 2]
-            short = _failing(e, stops, failed_share, soc) if e > 0 and not math.isnan(soc[0]) else held - stops[e]
-            landing[e] = min(short - after_share, 0.0) - packs.floor_soc
-            flying_v[e] = closing_v[e] = packs.least_v
+            held = world[2] - stops[e]
+            short = held if math.isnan(soc[0]) else _failing(e, stops, failed_share, soc)
+            margin[0, e] = min(short - after_share, 0.0) - limits[0]
             continue
         soc[e] = state[0]
-        flying_v[e] = max(low_v - packs.damage_v, packs.least_v)
+        margin[1, e] = max(low_v - limits[1], limits[2])
         down[:] = state
-        least_v, left = flying_v[e], 0.0
-        closing_v[e] = packs.least_v
-        if not _march(packs, j, ratio * around[1, 0], around[1, 1], down, end):
-            landing[e] = min(soc[e] - after_share, 0.0) - packs.floor_soc
-            continue
-        least_v, left = end[3], down[0]
-        if not _march(packs, j, ratio * around[2, 0], around[2, 1], down, end):
-            landing[e] = min(left - around_share, 0.0) - packs.floor_soc
-            continue
-        landing[e] = down[0] - packs.floor_soc
-        closing_v[e] = max(min(least_v, end[3]) - packs.damage_v, packs.least_v)
+        margin[0, e] = min(soc[e] - after_share, 0.0) - limits[0]
+        if _march(world, cells, nodes, table, numbers, load[1, 0], load[1, 1], down, end):
+            least_v = end[3]
+            margin[0, e] = min(down[0] - around_share, 0.0) - limits[0]
+            if _march(world, cells, nodes, table, numbers, load[2, 0], load[2, 1], down, end):
+                margin[0, e] = down[0] - limits[0]
+                margin[2, e] = max(min(least_v, end[3]) - limits[1], limits[2])
 
 
 @kernel
-def stop_kernel(share: float, stops: Array) -> tuple[int, float]:  # pragma: no cover - compiled
-    """Return the stop below an energy and the part of the way to the next; held at both ends."""
-    coarse = 10  # stops below `FINE_FROM`
+def _stop(share: float, stops: Array) -> tuple[int, float]:  # pragma: no cover - compiled
+    """Return the stop below an energy and the part of the way to the next; a straight line beyond the last."""
     if share < FINE_FROM:
         at = max(share, 0.0) / COARSE
-        k = min(int(at), coarse - 1)
+        k = min(int(at), COARSE_STOPS - 1)
         return k, at - k
     at = (share - FINE_FROM) / FINE_STEP
     if at < FINE_STOPS - 1:
         k = int(at)
-        return coarse + k, at - k
-    k = coarse + FINE_STOPS - 1
+        return COARSE_STOPS + k, at - k
+    k = COARSE_STOPS + FINE_STOPS - 1
     while k < stops.size - 2 and share > stops[k + 1]:
         k += 1
     return k, (share - stops[k]) / (stops[k + 1] - stops[k])
 
 
 @kernel
-def read_kernel(table: Array, ratio: Array, power: float, stop: int, part: float) -> float:  # pragma: no cover
-    """Return a margin of one draw ``(p, e)`` at a power and between two stops; straight lines, held at the powers."""
-    at = min(max(power, ratio[0]), ratio[-1])
-    p = 0
-    while p < ratio.size - 2 and at > ratio[p + 1]:
-        p += 1
-    high = (at - ratio[p]) / (ratio[p + 1] - ratio[p])
-    low_row = table[p, stop] + part * (table[p, stop + 1] - table[p, stop])
-    high_row = table[p + 1, stop] + part * (table[p + 1, stop + 1] - table[p + 1, stop])
-    return float(low_row + high * (high_row - low_row))
+def read_kernel(
+    margin: Array, j: int, kind: int, stops: Array, powers: Array, share: float, power_ratio: float
+) -> float:  # pragma: no cover - compiled
+    """Return one draw's margin of a kind (see `Emptied.margin`) after an energy at a power.
+
+    Held beyond the first and the last power. Arrays travel whole: a part of one would count references each time.
+    """
+    at = (power_ratio - powers[0]) / (powers[1] - powers[0])
+    at = min(max(at, 0.0), powers.size - 1.0)
+    p = min(int(at), powers.size - 2)
+    at -= p
+    k, part = _stop(share, stops)
+    low = margin[j, kind, p, k] + part * (margin[j, kind, p, k + 1] - margin[j, kind, p, k])
+    high = margin[j, kind, p + 1, k] + part * (margin[j, kind, p + 1, k + 1] - margin[j, kind, p + 1, k])
+    return float(low + at * (high - low))

@@ -38,7 +38,7 @@ def distances_m(
     near_legs : int
         Into how many the way is cut before any chance falls.
     """
-    j_per_m = np.empty((craft.cruise_mps.size, 2, LOOKED_DEG.size))
+    j_per_m = np.empty((craft.own.shape[0], 2, LOOKED_DEG.size))
     hard, easy = int(chances.wind_z.searchsorted(1.5)), 0
     turn = np.deg2rad(LOOKED_DEG)
     _there_and_back(craft, np.array([hard, easy]), wind_ratio, np.sin(turn), np.cos(turn), j_per_m)
@@ -59,13 +59,13 @@ def distances_m(
 def _way_j(craft: Craftwise, emptied: Emptied) -> Array:
     """Return the energy that each draw's way may take at its own power, ``(j,)``; 0 where none."""
     p = int(np.argmin(np.abs(emptied.power_ratio - 1.0)))
-    least = np.minimum.reduce([emptied.landing[:, p], emptied.flying_v[:, p], emptied.closing_v[:, p]])
+    least = emptied.margin[:, :, p].min(axis=1)
     fails = np.argmax(least < 0.0, axis=1)
     rows = np.arange(fails.size)
     here, after = least[rows, np.maximum(fails - 1, 0)], least[rows, fails]
     low, high = emptied.stop_share[np.maximum(fails - 1, 0)], emptied.stop_share[fails]
     share = np.where(fails > 0, low + np.maximum(here, 0.0) / np.maximum(here - after, 1e-9) * (high - low), 0.0)
-    return np.asarray(share * craft.label_j)
+    return np.asarray(share * craft.own[:, 6])
 
 
 @parallel_kernel
@@ -73,11 +73,12 @@ def _there_and_back(
     craft: Craftwise, winds: NDArray[np.int64], wind_ratio: float, east: Array, north: Array, j_per_m: Array
 ) -> None:  # pragma: no cover - compiled
     """Fill ``(j, w, b)`` with the energy of a metre there and back on level legs."""
+    own, tables, wind_mps = craft.own, craft.power_w, craft.wind_mps
     for j in prange(j_per_m.shape[0]):
         for w in range(winds.size):
-            wind = craft.wind_mps[j, winds[w]] * wind_ratio
+            wind = wind_mps[j, winds[w]] * wind_ratio
             for b in range(east.size):
-                out_s, out_w = leg_kernel(craft, j, wind, east[b], north[b], 0.0)
-                back_s, back_w = leg_kernel(craft, j, wind, -east[b], -north[b], 0.0)
+                out_s, out_w = leg_kernel(own[j], tables[j], wind, east[b], north[b], 0.0)
+                back_s, back_w = leg_kernel(own[j], tables[j], wind, -east[b], -north[b], 0.0)
                 both_s = out_s + back_s
                 j_per_m[j, w, b] = out_s * out_w + back_s * back_w if both_s < np.inf else np.inf

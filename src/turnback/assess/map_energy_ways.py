@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.flight_energy import Craft
 from turnback.assess.map_energy_kernel import Craftwise, Ways, leg_kernel
-from turnback.base.kernels import parallel_kernel
+from turnback.base.kernels import kernel, parallel_kernel
 from turnback.physics.wind import wind_at_height_mps
 from turnback.records.case import Case
 from turnback.records.route import HeightReference
@@ -68,57 +68,69 @@ def ways_of(
     whole = 1.0 + law.r1_ratio + law.r2_ratio
     settle = np.array([[law.r1_ratio / whole, law.tau1_s], [law.r2_ratio / whole, law.tau2_s]])
     shape = (bearing_deg.size, distance_m.size)
-    return Ways(east, north, distance_m, slope, factor, np.ones(shape), np.full(shape, -1, dtype=np.int64), settle)
+    way, legs = np.stack([east, north], axis=1), np.stack([slope, factor], axis=1)
+    return Ways(way, np.diff(distance_m), legs, np.ones(shape), np.full(shape, -1, dtype=np.int64), settle)
 
 
 def held_to_the_brief(
     ways: Ways, craft: Craftwise, middle: int, case: Case, height_m: float, reference: HeightReference
 ) -> None:
     """Fill in what the brief's own legs take over these, and the leg that asks most, of one draw in the middle."""
-    places = ways.distance_m[:, None] * SHARES
+    places = np.concatenate([[0.0], np.cumsum(ways.length_m)])[:, None] * SHARES
+    east, north = ways.way.T
     heights = above_launch_m(
-        case, ways.east[:, None, None] * places, ways.north[:, None, None] * places, height_m, reference
+        case, east[:, None, None] * places, north[:, None, None] * places, height_m, reference
     )  # fmt: skip
     length = np.diff(places, axis=1)
     slope, factor = _legs(heights, length)
-    row = int(np.argsort(craft.way_w / craft.label_j)[craft.way_w.size // 2])
-    _held_kernel(ways, craft, row, middle, length, slope, factor)
+    row = int(np.argsort(craft.own[:, 7] / craft.own[:, 6])[craft.own.shape[0] // 2])
+    theirs = np.stack([slope, factor], axis=-1)
+    _held_kernel(ways, craft.own[row], craft.power_w[row], float(craft.wind_mps[row, middle]), length, theirs)
 
 
 @parallel_kernel
 def _held_kernel(
-    ways: Ways, craft: Craftwise, j: int, w: int, length_m: Array, slope_ratio: Array, wind_ratio: Array
+    ways: Ways, own: Array, table: Array, wind_mps: float, length_m: Array, theirs: Array
 ) -> None:  # pragma: no cover - compiled
-    """Fill `legs_ratio` and `peak`; the brief's legs are ``(k, s)`` long and ``(b, k, s)`` steep."""
-    wind = craft.wind_mps[j, w]
-    for b in prange(ways.east.size):
-        east, north = ways.east[b], ways.north[b]
+    """Fill `legs_ratio` and `peak`; the brief's legs are ``(k, s)`` long, with slope and wind ``(b, k, s, 2)``."""
+    for b in prange(ways.way.shape[0]):
+        east, north = ways.way[b, 0], ways.way[b, 1]
         own_j = home_j = home_s = 0.0
-        took = np.zeros((ways.distance_m.size, 2))
-        for k in range(1, ways.distance_m.size):
-            long_m = ways.distance_m[k] - ways.distance_m[k - 1]
-            air, slope = wind * ways.wind_ratio[b, k - 1], ways.slope_ratio[b, k - 1]
-            out_s, out_w = leg_kernel(craft, j, air, east, north, slope)
-            took[k, 0], took[k, 1] = leg_kernel(craft, j, air, -east, -north, -slope)
-            took[k, 0] *= long_m
-            own_j += out_s * out_w * long_m + took[k, 0] * took[k, 1]
-            home_j += took[k, 0] * took[k, 1]
-            home_s += took[k, 0]
+        took = np.zeros((ways.length_m.size, 2))
+        for k in range(1, ways.length_m.size + 1):
+            long_m, slope, air = ways.length_m[k - 1], ways.legs[b, 0, k - 1], wind_mps * ways.legs[b, 1, k - 1]
+            out_s, out_w = leg_kernel(own, table, air, east, north, slope)
+            back_s, back_w = leg_kernel(own, table, air, -east, -north, -slope)
+            took[k - 1, 0], took[k - 1, 1] = back_s * long_m, back_w
+            own_j += (out_s * out_w + back_s * back_w) * long_m
+            home_j += back_s * back_w * long_m
+            home_s += back_s * long_m
             brief_j = 0.0
             for s in range(length_m.shape[1]):
-                for back in range(2):
-                    sign = 1.0 - 2.0 * back
-                    seconds, power = leg_kernel(craft, j, wind * wind_ratio[b, k, s], sign * east, sign * north,
-                                                sign * slope_ratio[b, k, s])  # fmt: skip
-                    brief_j += seconds * power * length_m[k, s]
+                slope, air = theirs[b, k, s, 0], wind_mps * theirs[b, k, s, 1]
+                out_s, out_w = leg_kernel(own, table, air, east, north, slope)
+                back_s, back_w = leg_kernel(own, table, air, -east, -north, -slope)
+                brief_j += (out_s * out_w + back_s * back_w) * length_m[k, s]
             if math.isfinite(own_j) and math.isfinite(brief_j) and own_j > 0.0:
                 ways.legs_ratio[b, k] = brief_j / own_j
-            best, left_j = 0.0, 0.0
-            for i in range(1, k + 1):  # homeward the leg next to launch is the last
-                share = 1.0
-                for lag in range(2):
-                    share -= ways.settle[lag, 0] * math.exp(-took[i, 0] / ways.settle[lag, 1])
-                more = SAG_V * share * (took[i, 1] / (home_j / home_s) - 1.0) - FALL_V * left_j / craft.label_j[j]
-                if took[i, 0] > 0.0 and more > best:
-                    best, ways.peak[b, k] = more, i - 1
-                left_j += took[i, 0] * took[i, 1]
+                ways.peak[b, k] = _hardest(took[:k], home_j / home_s, own[6], ways.settle)
+
+
+@kernel
+def _hardest(took: Array, home_w: float, label_j: float, settle: Array) -> int:  # pragma: no cover - compiled
+    """Return the leg of the way home, told by ``(s, 2)`` time and power from launch outward, that pulls volts lowest.
+
+    -1 where it is the last one, next to launch, at the way's own power.
+    """
+    found, best, left_j = -1, 0.0, 0.0
+    for i in range(took.shape[0]):
+        if took[i, 0] <= 0.0:
+            continue
+        share = 1.0
+        for lag in range(2):
+            share -= settle[lag, 0] * math.exp(-took[i, 0] / settle[lag, 1])
+        more = SAG_V * share * (took[i, 1] / home_w - 1.0) - FALL_V * left_j / label_j
+        if more > best:
+            found, best = i, more
+        left_j += took[i, 0] * took[i, 1]
+    return found
