@@ -67,25 +67,16 @@ def flown_m(ground_m: Array, height_m: float, above_ground: bool, aircraft_m: Ar
         aircraft_m[i] = max(base_m + height_m, ground_m[i] + LOWEST_FLIGHT_M)
 
 
-@parallel_kernel
-def _grid_kernel(
+@kernel
+def walk_bundle(
+    bundle: int,
     height_m: Array,
-    x_west_m: float,
-    y_north_m: float,
-    cell_m: float,
-    antenna_m: float,
-    flight_m: float,
-    above_ground: bool,
+    place: tuple[float, float, float],
+    flight: tuple[float, float, bool],
     frequency_mhz: Array,
-    radius_km: float,
-    vertical: bool,
-    permittivity: float,
-    conductivity: float,
+    earth: tuple[float, bool, float, float],
     canopy_m: Array,
     most: int,
-    first: int,
-    stride: int,
-    every: int,
     losses_db: Any,
     edges_db: Any,
     clear: Any,
@@ -93,47 +84,71 @@ def _grid_kernel(
     top_m: Any,
     under_m: Any,
 ) -> None:  # pragma: no cover - compiled
-    """Walk rays in bundles, every `every`-th bundle from `first`, `stride` apart from turn to turn."""
+    """Walk neighbouring rays one after the other and write the cells they own.
+
+    ``place`` is that of the grid; ``flight`` antenna, height and whether over ground; ``earth`` radius and ground.
+    """
     rows, columns = height_m.shape
-    rays = ray_count(rows, columns)
-    bundles = (rays + TOGETHER - 1) // TOGETHER
-    longest = longest_samples(rows, columns, x_west_m, y_north_m, cell_m, cell_m, most)
-    for turn in prange((bundles - first + every - 1) // every):
+    longest = longest_samples(rows, columns, *place, place[2], most)
+    line = np.empty((4, longest))
+    table = np.empty((longest, frequency_mhz.size, 3))
+    under = np.empty((longest, canopy_m.size))
+    wanted = np.empty(longest, dtype=np.bool_)
+    owned = np.empty((3, most_owned(rows, columns)), dtype=np.int64)
+    for ray in range(bundle * TOGETHER, min((bundle + 1) * TOGETHER, ray_count(rows, columns))):
+        n = ray_samples(ray, rows, columns, *place, place[2], most)
+        cells = owned_cells(ray, n, rows, columns, *place, owned[0], owned[1], owned[2])
+        if cells == 0:
+            continue
+        wanted[:] = False
+        for k in range(cells):
+            wanted[owned[0, k]] = True
+        ray_profile(ray, height_m, *place, line[0, :n], line[1, :n])
+        flown_m(line[1, :n], flight[1], flight[2], line[2])
+        sweep_wanted(
+            line[0, :n], line[1, :n], line[2, :n], line[1, 0] + flight[0], frequency_mhz, *earth, canopy_m, wanted[:n],
+            table[:n], under[:n], line[3, :n],
+        )  # fmt: skip
+        for k in range(cells):
+            i, row, column = owned[0, k], owned[1, k], owned[2, k]
+            for f in range(frequency_mhz.size):
+                losses_db[f, row, column] = table[i, f, 0]
+                edges_db[f, row, column] = table[i, f, 1]
+                clear[f, row, column] = table[i, f, 2] >= CLEAR_RATIO
+            seen[row, column] = table[i, 0, 2] > 0.0
+            top_m[row, column] = line[3, i]
+            for c in range(canopy_m.size):
+                under_m[c, row, column] = under[i, c]
+
+
+@parallel_kernel
+def _grid_kernel(
+    turns: int,
+    first: int,
+    every: int,
+    stride: int,
+    bundles: int,
+    height_m: Array,
+    place: tuple[float, float, float],
+    flight: tuple[float, float, bool],
+    frequency_mhz: Array,
+    earth: tuple[float, bool, float, float],
+    canopy_m: Array,
+    most: int,
+    losses_db: Any,
+    edges_db: Any,
+    clear: Any,
+    seen: Any,
+    top_m: Any,
+    under_m: Any,
+) -> None:  # pragma: no cover - compiled
+    """Walk every `every`-th bundle of rays from the `first`; neighbouring turns lie `stride` apart."""
+    for turn in prange(turns):
         bundle = (turn * every + first) * stride % bundles
-        distance_km = np.empty(longest)
-        ground_m = np.empty(longest)
-        aircraft_m = np.empty(longest)
-        highest_m = np.empty(longest)
-        table = np.empty((longest, frequency_mhz.size, 3))
-        under = np.empty((longest, canopy_m.size))
-        wanted = np.empty(longest, dtype=np.bool_)
-        owned = np.empty((3, most_owned(rows, columns)), dtype=np.int64)
-        for ray in range(bundle * TOGETHER, min((bundle + 1) * TOGETHER, rays)):
-            n = ray_samples(ray, rows, columns, x_west_m, y_north_m, cell_m, cell_m, most)
-            cells = owned_cells(ray, n, rows, columns, x_west_m, y_north_m, cell_m, owned[0], owned[1], owned[2])
-            if cells == 0:
-                continue
-            ray_profile(ray, height_m, x_west_m, y_north_m, cell_m, distance_km[:n], ground_m[:n])
-            flown_m(ground_m[:n], flight_m, above_ground, aircraft_m)
-            wanted[:] = False
-            for k in range(cells):
-                wanted[owned[0, k]] = True
-            sweep_wanted(
-                distance_km[:n], ground_m[:n], aircraft_m[:n], ground_m[0] + antenna_m, frequency_mhz, radius_km,
-                vertical, permittivity, conductivity, canopy_m, wanted[:n], table[:n], under[:n], highest_m[:n],
-            )  # fmt: skip
-            for k in range(cells):
-                i = owned[0, k]
-                row = owned[1, k]
-                column = owned[2, k]
-                for f in range(frequency_mhz.size):
-                    losses_db[f, row, column] = table[i, f, 0]
-                    edges_db[f, row, column] = table[i, f, 1]
-                    clear[f, row, column] = table[i, f, 2] >= CLEAR_RATIO
-                seen[row, column] = table[i, 0, 2] > 0.0
-                top_m[row, column] = highest_m[i]
-                for c in range(canopy_m.size):
-                    under_m[c, row, column] = under[i, c]
+        walk_bundle(
+            bundle, height_m, place, flight, frequency_mhz, earth, canopy_m, most, losses_db, edges_db, clear, seen,
+            top_m, under_m,
+        )  # fmt: skip
 
 
 def sweep_losses(
@@ -210,18 +225,20 @@ def sweep_losses(
         top_m=np.zeros(shape, dtype=np.float32),
         canopy_path_m=np.zeros((canopies.size, *shape), dtype=np.float32),
     )
+    bundles = -(-ray_count(*shape) // TOGETHER)
+    k, shares = walked_share
     _grid_kernel(
-        grid.height_m, grid.x_west_m, grid.y_north_m, grid.cell_m, antenna, flight, bool(above_ground), frequency,
-        valid_radius_km(effective_earth_radius_km), polarisation.over_ground_vertical, permittivity, conductivity,
-        canopies, most, walked_share[0], _stride(ray_count(*shape)), walked_share[1], found.diffraction_db,
-        found.knife_edge_db, found.fresnel_clear, found.line_of_sight, found.top_m, found.canopy_path_m,
+        -(-(bundles - k) // shares), k, shares, _stride(bundles), bundles, grid.height_m,
+        (grid.x_west_m, grid.y_north_m, grid.cell_m), (antenna, flight, bool(above_ground)), frequency,
+        (valid_radius_km(effective_earth_radius_km), polarisation.over_ground_vertical, permittivity, conductivity),
+        canopies, most, found.diffraction_db, found.knife_edge_db, found.fresnel_clear, found.line_of_sight,
+        found.top_m, found.canopy_path_m,
     )  # fmt: skip
     return found
 
 
-def _stride(rays: int) -> int:
+def _stride(bundles: int) -> int:
     """Return how far apart bundles walked in turn lie: all sides of the grid in every thread's share of the turns."""
-    bundles = (rays + TOGETHER - 1) // TOGETHER
     stride = max(int(0.618 * bundles), 1)
     while gcd(stride, bundles) > 1:
         stride += 1
