@@ -82,7 +82,7 @@ def test_spots_are_enough(place: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert main([*words]) == 0
     data = json.loads(capsys.readouterr().out)
     assert (data["fit"]["readings"], data["fit"]["censored"], data["lost"]) == (4, 1, 1)
-    assert [finding["rule"] for finding in data["findings"]][0] == "walk.few_readings"
+    assert data["findings"][0]["rule"] == "walk.few_readings"
 
 
 @pytest.mark.parametrize(
