@@ -268,3 +268,12 @@ def test_bad_ground_is_told() -> None:
 def test_bad_frequency_is_told() -> None:
     with pytest.raises(InputError, match=r"2\.4 GHz is 2400"):
         ray_loss([0.0, 1.0, 2.0], [0.0, 0.0, 0.0], 1.5, 20.0, 2.4)
+
+
+def test_a_sample_that_lies_on_the_ray_itself_grazes() -> None:
+    # J(0) = 6.03 dB (ITU-R P.526-15 equation 31), and Bullington's term beyond it; never not a number.
+    distance = np.linspace(0.0, 2.0, 3)
+    edge_m = 100.0 + 10.0 - 500.0 / 8500.0  # the middle, lifted by the Earth's curve, stands at both antennas' height
+    found = ray_loss(distance, np.array([100.0, edge_m, 100.0]), 10.0, 10.0, 2400.0)
+    assert found.knife_edge_db == pytest.approx(6.033, abs=0.01)
+    assert found.diffraction_db == pytest.approx(6.033 + (1.0 - math.exp(-6.033 / 6.0)) * 10.04, abs=0.05)

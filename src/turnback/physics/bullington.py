@@ -37,8 +37,11 @@ def bullington_kernel(nu: float, path_km: float) -> float:  # pragma: no cover -
 def equivalent_edge(
     distance_km: Array, height_m: Array, from_m: float, to_m: float, radius_km: float, direct: float
 ) -> float:  # pragma: no cover - compiled
-    """Return nu·√λ of the Bullington point; `direct` is that of the ruling sample, taken where the ray is clear."""
-    if direct < 0.0:
+    """Return nu·√λ of the Bullington point; `direct` is that of the ruling sample, taken where the ray is clear.
+
+    Where a sample lies exactly on the ray both horizons are the ray itself and no point stands out: nu is 0.
+    """
+    if direct <= 0.0:
         return direct
     path_km: float = distance_km[distance_km.size - 1]
     forward, backward = horizon_slopes(distance_km, height_m, from_m, to_m, radius_km)
