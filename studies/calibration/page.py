@@ -42,7 +42,8 @@ def write(page: Path, figures: str) -> None:
 def figures(rows: Sequence[Row], careful: Sequence[Row], flights: Sequence[Flown]) -> str:
     """Return every table of the page."""
     parts = [
-        _headline(rows, careful), _reliability(rows), _reliability_of_means(rows), _ends(rows), _parts(rows), _groups(rows), _scores(rows),
+        _headline(rows, careful), _reliability(rows), _reliability_of_means(rows), _ends(rows), _parts(rows),
+        _groups(rows), _scores(rows),
         _thumb(rows, careful), _whys(rows), _rotor(flights), _populations(),
     ]  # fmt: skip
     return "\n\n".join(parts)
