@@ -100,7 +100,8 @@ def test_without_a_walk_no_byte_moves() -> None:
 def test_a_loss_that_was_measured_is_taken_off_the_margin_and_its_unknowns_go() -> None:
     before, level, after = told(None).control, told(0.0).control, told(7.0).control
     assert level.margin_mid_db - after.margin_mid_db == pytest.approx(7.0, abs=0.1)
-    assert (after.margin_high_db - after.margin_low_db)[0] < 0.8 * (before.margin_high_db - before.margin_low_db)[0]
+    # power, antennas and bodies are known together now; the receiver's limit and the noise stay as open as they were
+    assert (after.margin_high_db - after.margin_low_db)[0] < (before.margin_high_db - before.margin_low_db)[0] - 1.0
     assert after.reach_m.low < before.reach_m.low
 
 
