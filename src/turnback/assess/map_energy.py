@@ -28,8 +28,8 @@ __all__ = ["WINDY_Z", "EnergyTable", "energy_table"]
 Array = NDArray[np.float64]
 
 EVERY_DEG: Final = 10.0
-EVERY_OVER_GROUND_DEG: Final = 5.0
-NEAR_LEGS, NEAR_LEGS_OVER_GROUND = 2, 19
+EVERY_OVER_GROUND_DEG: Final = 6.0
+NEAR_LEGS, NEAR_LEGS_OVER_GROUND = 2, 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -53,13 +53,11 @@ def chances_of(nodes: Nodes) -> Chances:
 
 
 @kernel
-def _margin(
+def _look_up(
     packs: Array, j: int, stops: Array, powers: Array, asked: Array, ratio: Array, margins: Array, half: int, w: int,
     h: int,
 ) -> float:  # fmt: skip  # pragma: no cover - compiled
-    """Return a margin at a node of wind and hand; worked out when first asked for, until then not a number."""
-    if not math.isnan(margins[half, w, h]):
-        return float(margins[half, w, h])
+    """Keep and return a margin at a node of wind and hand; minus infinity where the wind cannot be beaten."""
     found = -math.inf
     if half == 0 and not math.isnan(asked[w, 0, 0]):
         found = read_kernel(packs, j, 0, stops, powers, ratio[h] * asked[w, 0, 0], ratio[h] * asked[w, 0, 1])
@@ -74,64 +72,89 @@ def _margin(
 
 
 @kernel
-def _windiest_z(
-    packs: Array, j: int, stops: Array, powers: Array, asked: Array, ratio: Array, margins: Array, half: int,
-    wind_z: Array, hand: int, part: float, start: int,
-) -> tuple[int, float]:  # fmt: skip  # pragma: no cover - compiled
-    """Return the last wind of those up to `start` that a share of the hand stands, and where beyond it that ends."""
+def _fill(
+    packs: Array, j: int, stops: Array, powers: Array, asked: Array, ratio: Array, margins: Array, half: int
+) -> None:  # pragma: no cover - compiled
+    """Look up the margins beside the line where they end.
+
+    For each hand and the next: the winds from one end to the other, and the first that neither stands.
+    """
+    last = asked.shape[0] - 1
+    w = before = last
+    for h in range(ratio.size):
+        while w >= 0:
+            found = margins[half, w, h]
+            if math.isnan(found):
+                found = _look_up(packs, j, stops, powers, asked, ratio, margins, half, w, h)
+            if found >= 0.0:
+                break
+            w -= 1
+        for v in range(max(w, 0), min(before + 1, last) + 1):
+            for g in range(max(h - 1, 0), h + 1):
+                if math.isnan(margins[half, v, g]):
+                    _look_up(packs, j, stops, powers, asked, ratio, margins, half, v, g)
+        before = max(w, 0)
+
+
+@kernel
+def _stand(
+    margins: Array, half: int, wind_z: Array, hand: NDArray[np.int64], part: Array, reach_z: Array
+) -> None:  # pragma: no cover - compiled
+    """Lower each share's strongest wind ``(n,)`` to what a margin stands; minus infinity where it stands none."""
     last = wind_z.size - 1
-    after = -math.inf
-    for w in range(min(start + 1, last), -1, -1):
-        low = _margin(packs, j, stops, powers, asked, ratio, margins, half, w, hand)
-        high = _margin(packs, j, stops, powers, asked, ratio, margins, half, w, hand + 1)
-        unbeaten = math.isinf(low) or math.isinf(high)
-        here = -math.inf if unbeaten else low * (1.0 - part) + high * part
-        if here >= 0.0 and w <= start:
-            if w == last or after >= 0.0 or math.isinf(after):
-                return w, wind_z[w]
-            return w, wind_z[w] + here / (here - after) * (wind_z[w + 1] - wind_z[w])
-        after = here
-    return -1, -math.inf
+    start = last
+    for n in range(hand.size):
+        h, high = hand[n], part[n]
+        low = 1.0 - high
+        after, reach = -math.inf, -math.inf
+        if start < last:  # where it ended for a gentler hand
+            after = margins[half, start + 1, h] * low + margins[half, start + 1, h + 1] * high
+        while start >= 0:
+            here = margins[half, start, h] * low + margins[half, start, h + 1] * high
+            if here >= 0.0:
+                reach = wind_z[start]
+                if start < last and -math.inf < after < 0.0:
+                    reach += here / (here - after) * (wind_z[start + 1] - wind_z[start])
+                break
+            after = here
+            start -= 1
+        reach_z[n] = min(reach_z[n], reach)
 
 
 @kernel
 def chance_kernel(
     packs: Array, j: int, stops: Array, powers: Array, asked: Array, wind_z: Array, hand: NDArray[np.int64],
-    part: Array, ratio: Array, cdf: Array, margins: Array,
+    part: Array, ratio: Array, cdf: Array, margins: Array, reach_z: Array,
 ) -> float:  # fmt: skip  # pragma: no cover - compiled
-    """Return the chance that both margins of a flight are above zero; `margins` ``(2, w, h)`` is room to work in.
+    """Return the chance that both margins of a flight are above zero.
 
     Margins are taken to fall with wind and hand, so only those beside the line where one of them ends are looked up.
     `packs` is `turnback.assess.map_energy_pack.Emptied.margin`, `asked` ``(w, 5, 2)`` what
-    `turnback.assess.map_energy_kernel` asks of them; the rest as in `Chances`.
+    `turnback.assess.map_energy_kernel` asks of them; `margins` ``(2, w, h)`` and `reach_z` ``(n,)`` are room to
+    work in; the rest as in `Chances`.
     """
     last_w, last_h = wind_z.size - 1, ratio.size - 1
     margins[:] = math.nan
-    ends, none = 0, False  # bits: which margin ends somewhere
+    reach_z[:] = wind_z[-1]
+    holds = True
     for half in range(2):
-        for w in (last_w, 0):  # in a light wind it hovers on more than in a fresh one
-            if _margin(packs, j, stops, powers, asked, ratio, margins, half, w, last_h) < 0.0:
-                ends |= 1 << half
-        if ends >> half & 1 and _margin(packs, j, stops, powers, asked, ratio, margins, half, 0, 0) < 0.0:
-            none = True
-    if ends == 0 or none:
-        return 0.0 if none else cdf[-1]
+        least = _look_up(packs, j, stops, powers, asked, ratio, margins, half, last_w, last_h)
+        if least >= 0.0:  # in a light wind it hovers on more than in a fresh one
+            least = _look_up(packs, j, stops, powers, asked, ratio, margins, half, 0, last_h)
+        if least >= 0.0:
+            continue
+        if _look_up(packs, j, stops, powers, asked, ratio, margins, half, 0, 0) < 0.0:
+            return 0.0
+        holds = False
+        _fill(packs, j, stops, powers, asked, ratio, margins, half)
+        _stand(margins, half, wind_z, hand, part, reach_z)
+    if holds:
+        return float(cdf[-1])
     per_z = (cdf.size - 1) / (wind_z[-1] - wind_z[0])
-    charge_w = volts_w = last_w
     total = 0.0
-    for n in range(hand.size):
-        charge_z = volts_z = wind_z[-1]
-        if ends & 1:
-            charge_w, charge_z = _windiest_z(
-                packs, j, stops, powers, asked, ratio, margins, 0, wind_z, hand[n], part[n], charge_w
-            )  # fmt: skip
-        if ends & 2 and charge_w >= 0:
-            volts_w, volts_z = _windiest_z(
-                packs, j, stops, powers, asked, ratio, margins, 1, wind_z, hand[n], part[n], volts_w
-            )  # fmt: skip
-        if charge_w < 0 or volts_w < 0:
-            break
-        at = (min(charge_z, volts_z) - wind_z[0]) * per_z
-        k = min(int(at), cdf.size - 2)
-        total += cdf[k] + (at - k) * (cdf[k + 1] - cdf[k])
-    return total / hand.size
+    for n in range(reach_z.size):
+        if reach_z[n] >= wind_z[0]:
+            at = (reach_z[n] - wind_z[0]) * per_z
+            k = min(int(at), cdf.size - 2)
+            total += cdf[k] + (at - k) * (cdf[k + 1] - cdf[k])
+    return total / reach_z.size

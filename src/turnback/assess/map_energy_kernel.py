@@ -176,7 +176,7 @@ def plane_kernel(
     for row in prange(bearings * draws):
         b, j = row // draws, row % draws
         flown, asked, per_m = np.empty((places, winds, 4)), np.empty((winds - 1, 5, 2)), np.empty((winds, 4))
-        margins = np.empty((2, winds - 1, ratio.size))
+        margins, reach_z = np.empty((2, winds - 1, ratio.size)), np.empty(hand.size)
         _fly(own[j], tables[j], wind_mps[j], way[b], length_m, legs[b], per_m, flown)
         least = 1.0
         for k in range(places):
@@ -187,6 +187,6 @@ def plane_kernel(
             if least > 0.0:
                 peak = peaks[b, k]
                 _ask(own[j], still[j], right[b, k], flown[k], flown[peak + 1], flown[max(peak, 0)], settle, asked)
-                found = chance_kernel(margin, j, stops, powers, asked, wind_z, hand, part, ratio, cdf, margins)
+                found = chance_kernel(margin, j, stops, powers, asked, wind_z, hand, part, ratio, cdf, margins, reach_z)
                 least = min(least, found)
             chance[b, k, j] = least
