@@ -165,9 +165,7 @@ def _png(drawn: Codes, table: dict[int, tuple[int, int, int, int]]) -> str:
     rows, columns = drawn.shape
     with warnings.catch_warnings(), MemoryFile() as memory:
         warnings.simplefilter("ignore", NotGeoreferencedWarning)  # a picture: no place may stand in it
-        with memory.open(
-            driver="PNG", width=columns, height=rows, count=1, dtype="uint8", zlevel=6, photometric="palette"
-        ) as file:
+        with memory.open(driver="PNG", width=columns, height=rows, count=1, dtype="uint8", zlevel=6) as file:
             file.write_colormap(1, table)
             file.write(drawn, 1)
         data = bytes(memory.read())

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -155,13 +154,14 @@ def _numbered(values: Stored, layer: Layer, edges: Array, scale: Scale, palette:
     fills = list(shades_of(palette.ramp if worst_first else palette.ramp[::-1], edges.size + 1))
     fills = [Fill(fill.colour, shaded=SHADED) for fill in fills]
     shown = [f"{round(float(edge) * layer.scale * scale.factor, 6):g}" for edge in edges]
+    units = [f"{number} {scale.symbol}" for number in shown]
     if layer.key in FAILS_BELOW_0 and edges[0] == 0.0:
         fills[0] = palette.fails
     names = [
-        text("less than {high} {unit}", high=shown[0], unit=scale.symbol),
-        *(text("{low} to {high} {unit}", low=low, high=high, unit=scale.symbol)
-          for low, high in pairwise(shown)),
-        text("{low} {unit} or more", low=shown[-1], unit=scale.symbol),
+        text("less than {high}", high=units[0]),
+        *(text("{low} to {high}", low=low, high=high)
+          for low, high in zip(shown, units[1:], strict=False)),
+        text("{low} or more", low=units[-1]),
     ]  # fmt: skip
     classes = np.digitize(values, edges - 1e-9).astype(np.uint8)
     classes[values == NO_DATA] = edges.size + 1

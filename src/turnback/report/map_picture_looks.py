@@ -35,10 +35,10 @@ class Palette:
 ON_SCREEN: Final = Palette(
     Look(CARD, INK, "#6b685e", "#ffffff", "#5b2a86"),
     (
-        Fill("#d9e9f0"),
-        Fill("#efcf6a", ".", "#8a6a14"),
-        Fill("#d79a52", "/", "#8a5518"),
-        Fill("#ad7468", "//", "#8a4a42"),
+        Fill("#dcedf4"),
+        Fill("#e9c257", ".", "#8a6a14"),
+        Fill("#cf9048", "/", "#8a5518"),
+        Fill("#a56c60", "//", "#8a4a42"),
     ),
     Fill("#55483f", "x", "#8d7d70", 0.7),
     Fill("#f4f2ea", "\\", "#b9b4a4", 0.0),
