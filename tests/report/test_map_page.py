@@ -19,7 +19,7 @@ from turnback.report.map_terminal import map_text
 from turnback.report.numbers import Units
 
 FOUND = made(cells=41)
-UNITS_ALONE = {"dB", "ft", "m", "W", "h", "N"}
+UNITS_ALONE = {"dB", "Wh", "ft", "m", "W", "h", "N"}
 """Units whose number stands a message away, as in "10 to 15 dB", and the letter of north."""
 
 
