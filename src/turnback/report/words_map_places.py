@@ -35,7 +35,7 @@ def how_to_read(found: HomeMap, units: Units) -> tuple[str, ...]:
     """Return how to read the picture, in a few sentences."""
     reach = numbers.words(found.radius_m, "m", units)
     return (
-        text("North is up, the launch point is marked, and the map reaches {reach} from it on every side.", reach=reach),
+        text("North is up, the launch point is marked, and the map reaches {reach} from it.", reach=reach),
         text(
             "For every place the same question is asked: sent straight there at this height and straight back, does it "
             "come home? Both radio links have to hold on the whole way, the pack has to last, the wind has to let it, "
