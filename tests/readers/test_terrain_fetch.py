@@ -50,7 +50,7 @@ def write_tile(path: Path, west: float, north: float) -> None:
         transform=from_origin(west - step / 2.0, north + step / 2.0, step, step),
     ) as made:  # fmt: skip
         made.write(heights, 1)
-    from rasterio.shutil import copy  # noqa: PLC0415
+    from rasterio.shutil import copy
 
     copy(raw, path, driver="COG", compress="DEFLATE", blocksize=256)
     raw.unlink()
