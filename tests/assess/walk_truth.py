@@ -15,7 +15,7 @@ from turnback.records.walk import Walk, WalkEnd, WalkFit, WalkMode
 
 Array = NDArray[np.float64]
 
-PRIOR: Final = WalkPrior(offset_sd_db=6.0, exponent_sd=0.5, ratio_sd=0.5, correlation_m=25.0, correlation_sd=0.65)
+PRIOR: Final = WalkPrior(offset_sd_db=6.0, exponent_sd=0.5, ratio_sd=0.5, correlation_m=25.0, correlation_sd=0.9)
 MODEL_SIGMA_DB: Final = 5.5
 NO_FLOOR_DBM: Final = -400.0
 NORMAL_90: Final = 1.6448536269514722  # scipy.stats.norm.ppf(0.95)

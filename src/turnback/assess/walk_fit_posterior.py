@@ -23,7 +23,7 @@ from turnback.rules.chance import BAND_HIGH, BAND_LOW
 
 Array = NDArray[np.float64]
 
-LENGTHS: Final = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
+LENGTHS: Final = np.linspace(-1.0, 1.0, 7)
 """Correlation lengths laid out, in units of twice the prior's standard deviation of the logarithm."""
 ALONE: Final = np.array([0.0, 0.15, 0.4, 0.75])
 ALONE_WEIGHT: Final = np.array([0.08, 0.2, 0.26, 0.21])
