@@ -44,6 +44,15 @@ class OpenedPage:
 
 
 @pytest.fixture(scope="session")
+def grass() -> str:
+    """GRASS, from Debian's package: what is seen from a place is held against it."""
+    path = shutil.which("grass")
+    if path is None:
+        pytest.skip("no grass on this machine; `make test` as root installs it")
+    return path
+
+
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
     """A real Chromium, from Debian's package."""
     path = shutil.which("chromium") or shutil.which("chromium-browser")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numba
 import numpy as np
@@ -24,7 +25,7 @@ WITHIN = 0.02
 TREES = {"site__canopy": "don't know"}
 
 
-def case_on(terrain: Terrain, **changes: object) -> Case:
+def case_on(terrain: Terrain, **changes: Any) -> Case:
     return case_of(terrain, **changes)
 
 

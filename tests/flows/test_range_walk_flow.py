@@ -19,7 +19,7 @@ from turnback.flows.range_walk import range_walk
 from turnback.flows.range_walk_kept import with_entries, without_walk
 from turnback.physics.terrain_grid import terrain_grid
 from turnback.records.case import Case
-from turnback.records.learned import Learned, LearnedAbout, LearnedEntry
+from turnback.records.learned import NOTHING_LEARNED, Learned, LearnedAbout, LearnedEntry
 from turnback.records.result import BriefResult
 from turnback.records.walk import Walk, WalkEnd, WalkMode
 from turnback.records.walk_answer import WalkAnswer, WalkCause
@@ -50,8 +50,8 @@ def learned(offset_db: float, walked_m: float = 400.0, exponent: float = 0.0) ->
 
 def flight(offset_db: float | None, walked_m: float = 5000.0, exponent: float = 0.0) -> Case:
     """Return a flight of 700 m over flat ground, with a walk or without."""
-    taught = {} if offset_db is None else {"learned": learned(offset_db, walked_m, exponent)}
-    return case_of(plain(), site__id="place", route__distance_m=700, **taught)
+    taught = NOTHING_LEARNED if offset_db is None else learned(offset_db, walked_m, exponent)
+    return case_of(plain(), site__id="place", route__distance_m=700, learned=taught)
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import matplotlib.cbook
 import numpy as np
@@ -11,7 +12,7 @@ from astropy import units
 from numpy.typing import NDArray
 from pycraf import pathprof
 from tests.made_ground import dome, flat, fractal, gentle
-from tests.published.viewshed_peers import grass_seen, has_grass
+from tests.published.viewshed_peers import grass_seen
 
 from turnback.physics.rays import ray_losses
 from turnback.physics.sweep import sweep_ray
@@ -21,6 +22,7 @@ from turnback.physics.terrain_grid import TerrainGrid, terrain_grid
 pytestmark = pytest.mark.published
 
 Array = NDArray[np.float64]
+Cells = NDArray[Any]
 RADIUS_KM = 8500.0
 AIRCRAFT_M, ANTENNA_M = 50.0, 1.5
 LINKS_MHZ = np.array([2400.0, 5800.0])
@@ -87,7 +89,8 @@ def test_a_path_loses_the_same_from_either_end() -> None:
 
 def real_ground() -> TerrainGrid:
     """matplotlib's sample elevation: 344 x 403 cells of 3 arc-seconds, SRTM, of public origin; cells taken as 90 m."""
-    heights = matplotlib.cbook.get_sample_data("jacksboro_fault_dem.npz")["elevation"]
+    held: Any = matplotlib.cbook.get_sample_data("jacksboro_fault_dem.npz")
+    heights = held["elevation"]
     return terrain_grid(np.asarray(heights, dtype=np.float32), -200.0 * 90.0, 170.0 * 90.0, 90.0)
 
 
@@ -106,15 +109,15 @@ GROUNDS = {
 }
 
 
-def heights_over(grid: TerrainGrid, rows: Array, columns: Array, above_m: float = AIRCRAFT_M) -> Array:
+def heights_over(grid: TerrainGrid, rows: Cells, columns: Cells, above_m: float = AIRCRAFT_M) -> Array:
     return np.asarray(grid.height_m[rows, columns], dtype=np.float64) + above_m
 
 
-def placed(grid: TerrainGrid, rows: Array, columns: Array) -> tuple[Array, Array]:
+def placed(grid: TerrainGrid, rows: Cells, columns: Cells) -> tuple[Array, Array]:
     return grid.x_west_m + columns * grid.cell_m, grid.y_north_m - rows * grid.cell_m
 
 
-def rim(grid: TerrainGrid) -> tuple[Array, Array]:
+def rim(grid: TerrainGrid) -> tuple[Cells, Cells]:
     """Return rows and columns of the cells at which rays end."""
     rows, columns = grid.height_m.shape
     row, column = np.indices((rows, columns))
@@ -149,7 +152,8 @@ def test_cells_next_to_the_launch_point_and_grazing_rays_in_sight_are_right(abov
     grid = small(gentle(121))
     near = np.hypot(*placed(grid, *np.indices(grid.height_m.shape)[::1])) < 6.0 * grid.cell_m
     grazing = 0
-    for rows, columns in (np.nonzero(near), rim(grid)):
+    places: list[tuple[Cells, Cells]] = [(np.nonzero(near)[0], np.nonzero(near)[1]), rim(grid)]
+    for rows, columns in places:
         x, y = placed(grid, rows, columns)
         brute = ray_losses(grid, ANTENNA_M, x, y, heights_over(grid, rows, columns, above_m), LINKS_MHZ)
         ours = np.stack([sweep_of(grid, above_m).diffraction_db[k][rows, columns] for k in range(2)], axis=1)
@@ -184,7 +188,7 @@ def test_elsewhere_it_differs_no_more_than_half_a_cell_does(kind: str) -> None:
     assert np.quantile(off, 0.99) <= np.quantile(shift, 0.99) + 0.5, (np.quantile(off, 0.99), np.quantile(shift, 0.99))
 
 
-@pytest.mark.skipif(not has_grass(), reason="GRASS is not installed; `make test` as root installs it")
+@pytest.mark.usefixtures("grass")
 def test_what_is_seen_is_what_grass_sees() -> None:
     # GRASS `r.viewshed` (grass-core 8), with the same Earth; it answers for cells, bilinear as ours.
     grid = real_ground()

@@ -33,10 +33,6 @@ class Seen:
     seconds: float
 
 
-def has_grass() -> bool:
-    return shutil.which("grass") is not None
-
-
 def grass_seen(
     height_m: NDArray[Any], cell_m: float, row: int, column: int, observer_m: float, target_m: float
 ) -> Seen:
@@ -81,7 +77,7 @@ def xarray_spatial_seen(
 ) -> Seen:
     """Return what xarray-spatial sees, over a flat Earth, after its kernels are compiled."""
     import xarray
-    from xrspatial import viewshed
+    from xrspatial import viewshed  # type: ignore[import-untyped]
 
     rows, columns = height_m.shape
     x, y = np.arange(columns) * cell_m, np.arange(rows)[::-1] * cell_m

@@ -129,7 +129,7 @@ def test_what_was_fetched_is_ground_that_a_plan_can_name(service: Service, tmp_p
     fetch_terrain(service.template, LAT, LON, 2000.0, out, TerrainCache(tmp_path / "kept", 10**8))
     ground = read_terrain(out, LAT, LON, 2000.0, "site.terrain")
     assert ground.missing_fraction == 0.0
-    assert ground.launch_ground_m == pytest.approx(float(plane_m(np.float64(LAT), np.float64(LON))), abs=1.5)
+    assert ground.launch_ground_m == pytest.approx(float(plane_m(np.array(LAT), np.array(LON))), abs=1.5)
     assert "fetched from 127.0.0.1" in ground.source
 
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
-from typing import Final
 
+from turnback.api.ground import fetch_terrain
 from turnback.api.maps import home_map, map_schema
 from turnback.api.walks import keep_walk, kept_walk, range_walk
-from turnback.base.errors import Fault, InputError, bad_input
+from turnback.base.errors import Fault, InputError
 from turnback.flows.brief import brief as _brief
 from turnback.flows.pack_run import pack_run as _pack_run
 from turnback.flows.ray import ray as _ray
@@ -23,10 +23,6 @@ from turnback.readers.case import read_case
 from turnback.readers.plan_files import read_pack
 from turnback.readers.plan_schema import plan_schema as _plan_schema
 from turnback.readers.profile_csv import read_height_profile, read_load_profile
-from turnback.readers.terrain_address import no_template
-from turnback.readers.terrain_cache import TerrainCache
-from turnback.readers.terrain_fetch import Fetched
-from turnback.readers.terrain_fetch import fetch_terrain as _fetch_terrain
 from turnback.readers.walk import WalkSettings
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
@@ -106,8 +102,6 @@ __all__ = [
     "write_report",
     "write_walk",
 ]
-
-MOST_CACHE_BYTES: Final = 10**12
 
 
 def brief(
@@ -229,43 +223,6 @@ def pack_run(pack: Path, profile: Path) -> PackRun:
         With every fault of either file.
     """
     return _pack_run(read_pack(pack), read_load_profile(profile))
-
-
-def fetch_terrain(
-    template: str,
-    lat_deg: float,
-    lon_deg: float,
-    radius_m: float,
-    out: Path,
-    *,
-    cache: Path,
-    cache_limit_bytes: float,
-) -> Fetched:
-    """Fetch the ground around a place into a GeoTIFF that a plan can name.
-
-    Parameters
-    ----------
-    template : str
-        Address of an open elevation service, with places for a tile's corner; empty where the user set none.
-    lat_deg, lon_deg, radius_m : float
-        The launch point, WGS-84 degrees, and how far around it.
-    out : Path
-        The raster to write.
-    cache : Path
-        Folder where what was fetched is kept,
-    cache_limit_bytes : float
-        and how much of it.
-
-    Raises
-    ------
-    InputError
-        If nobody answers (offline), the service has no such ground, or an input is out of range.
-    """
-    if not template:
-        raise no_template()
-    if not 0 <= cache_limit_bytes <= MOST_CACHE_BYTES:
-        raise bad_input("--cache-mb", "is outside 0 to 1000000 MB", "enter megabytes, such as 500")
-    return _fetch_terrain(template, lat_deg, lon_deg, radius_m, out, TerrainCache(cache, int(cache_limit_bytes)))
 
 
 def plan_schema() -> str:

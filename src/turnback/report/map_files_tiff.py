@@ -141,7 +141,7 @@ def _packed(part: Band, empty: int) -> bytes:
     tile[: part.shape[0], : part.shape[1]] = part
     words = tile.view("<u2")
     words[:, 1:] -= words[:, :-1].copy()  # modulo 2^16, as section 14 asks
-    return zlib.compress(words, PACKING)
+    return zlib.compress(words.data, PACKING)
 
 
 def _head(levels: Sequence[_Level], head: Mapping[int, Tag], bands: int, *, big: bool) -> bytes:
