@@ -70,7 +70,7 @@ def _failing(at: int, stops: Array, failed_share: float, soc: Array) -> float:  
     k = 0
     while k < at - 1 and stops[k + 1] < begun and not math.isnan(soc[k + 1]):
         k += 1
-    held = soc[k]
+    held = float(soc[k])
     if k < at and not math.isnan(soc[k + 1]) and begun > stops[k]:
         held += (begun - stops[k]) / (stops[k + 1] - stops[k]) * (soc[k + 1] - soc[k])
     elif begun > stops[k]:

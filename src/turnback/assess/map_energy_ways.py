@@ -44,8 +44,8 @@ def wind_ratios(height_m: Array) -> Array:
 def steepest_ratio(case: Case) -> float:
     """Return the steepest that a leg over this ground can be, climb over way; never less than a little."""
     heights, cell_m = case.terrain.heights_m, case.terrain.cell_m
-    steps = [float(np.abs(np.diff(heights, axis=axis)).max()) / cell_m for axis in (0, 1)]
-    return max(float(np.hypot(*steps)), 0.01)
+    down, across = (float(np.abs(np.diff(heights, axis=axis)).max()) / cell_m for axis in (0, 1))
+    return max(float(np.hypot(down, across)), 0.01)
 
 
 def _legs(heights_m: Array, length_m: Array) -> tuple[Array, Array]:

@@ -145,7 +145,7 @@ def round_edges(known: Array) -> Array:
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(factor * power for factor in STEPS if factor * power >= rough * (1.0 - 1e-9))
     first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
-    return np.arange(first, max(last, first) + 1) * step
+    return np.arange(first, max(last, first) + 1, dtype=np.float64) * step
 
 
 def _numbered(values: Stored, layer: Layer, edges: Array, scale: Scale, palette: Palette) -> Painted:
@@ -166,7 +166,8 @@ def _numbered(values: Stored, layer: Layer, edges: Array, scale: Scale, palette:
     classes = np.digitize(values, edges - 1e-9).astype(np.uint8)
     classes[values == NO_DATA] = edges.size + 1
     painted = _there(classes, (*fills, palette.unknown), (*names, text("not known")))
-    known, rest = painted.entries, ()
+    known: tuple[Entry, ...] = painted.entries
+    rest: tuple[Entry, ...] = ()
     if known and known[-1].fill == palette.unknown:
         known, rest = known[:-1], known[-1:]
     return Painted(painted.classes, painted.fills, (*known[::-1], *rest))  # the greatest on top
@@ -186,7 +187,9 @@ def height_strip_svg(found: HomeMap, units: Units, *, narrow: bool = False, blac
     size, palette = NARROW if narrow else WIDE, IN_BLACK if black else ON_SCREEN
     across = 2 if narrow else 4
     side = (size.width - GAP * (across - 1)) / across
-    parts, entries, bottom = [], {}, 0.0
+    parts: list[str] = []
+    entries: dict[str, Entry] = {}
+    bottom = 0.0
     for number, each in enumerate(found.heights):
         left = (number % across) * (side + GAP)
         top = (number // across) * (side + 5.0 * size.type)
@@ -220,7 +223,8 @@ def _panel(
 ) -> tuple[str, tuple[Entry, ...]]:
     """Return one small picture with its height above it, and in what distance it must turn back below it."""
     look, frame = palette.look, frame_of(found, side, left, top)
-    parts, entries = [], ()
+    parts: list[str] = []
+    entries: tuple[Entry, ...] = ()
     if step.home_low is not None:
         painted = chance_classes(step.home_low, None, step.ring, palette)
         flat = np.zeros(step.home_low.shape)
