@@ -75,7 +75,8 @@ def _failing(at: int, stops: Array, failed_share: float, soc: Array) -> float:  
         held += (begun - stops[k]) / (stops[k + 1] - stops[k]) * (soc[k + 1] - soc[k])
     elif begun > stops[k]:
         held -= begun - stops[k]  # within the stop that failed
-    return max(held, 0.0) - (stops[at] - begun)
+    left: float = max(held, 0.0) - (stops[at] - begun)
+    return left
 
 
 @parallel_kernel
