@@ -29,7 +29,7 @@ Array = NDArray[np.float64]
 
 EVERY_DEG: Final = 10.0
 EVERY_OVER_GROUND_DEG: Final = 6.0
-NEAR_LEGS, NEAR_LEGS_OVER_GROUND = 2, 12
+NEAR_LEGS, NEAR_LEGS_OVER_GROUND = 4, 12
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -86,7 +86,7 @@ def leg_kernel(
     moving = min(max(own[0], math.sqrt(head * head + cross * cross)), own[1])
     ground = math.sqrt(max(moving * moving - cross * cross, 0.0)) + along
     if moving < abs(cross) * SAME or ground <= LEAST_GROUND_MPS:
-        return math.inf, 0.0
+        return math.inf, 1.0
     return 1.0 / ground, _power_w(own, table, moving, slope_ratio * ground)
 
 

@@ -18,9 +18,9 @@ Array = NDArray[np.float64]
 NEXT_RATIO: Final = 1.05  # of two distances where chances fall: a straight line between them is good to 0.01
 NEAR_M: Final = 1.0  # the first metre must already beat the wind
 LOOKED_DEG: Final = np.arange(0.0, 180.0, 22.5)
-START_SHARE: Final = 0.02
 ROOM_RATIO: Final = 1.08
-MOST_DISTANCES: Final = 80
+HARD_RATIO: Final = 1.35  # of a draw's own power: a strong hand against the wind
+MOST_DISTANCES: Final = 120
 
 
 def distances_m(
@@ -42,12 +42,11 @@ def distances_m(
     hard, easy = int(chances.wind_z.searchsorted(1.5)), 0
     turn = np.deg2rad(LOOKED_DEG)
     _there_and_back(craft, np.array([hard, easy]), wind_ratio, np.sin(turn), np.cos(turn), j_per_m)
-    full_j = _way_j(craft, emptied)[:, None]
     with np.errstate(divide="ignore"):
-        weak = full_j / (j_per_m[:, 0] * chances.hand_ratio[-2])
-        strong = full_j / (j_per_m[:, 1] * chances.hand_ratio[1])
+        weak = _way_j(craft, emptied, HARD_RATIO)[:, None] / (j_per_m[:, 0] * chances.hand_ratio[-2])
+        strong = _way_j(craft, emptied, 1.0)[:, None] / (j_per_m[:, 1] * chances.hand_ratio[1])
     end_m = max(float(strong.max()) * ROOM_RATIO, 10.0 * NEAR_M)
-    start_m = float(np.quantile(weak[weak > 0.0], START_SHARE)) / ROOM_RATIO if (weak > 0.0).any() else end_m
+    start_m = float(weak[weak > 0.0].min()) / ROOM_RATIO if (weak > 0.0).any() else end_m
     start_m = min(max(start_m, end_m / NEXT_RATIO ** (MOST_DISTANCES / 2), 5.0 * NEAR_M), farthest_m)
     near = np.linspace(0.0, start_m, near_legs + 1)
     count = int(np.ceil(np.log(max(min(end_m, farthest_m) / start_m, 1.0)) / np.log(NEXT_RATIO)))
@@ -56,9 +55,9 @@ def distances_m(
     return np.unique(every)
 
 
-def _way_j(craft: Craftwise, emptied: Emptied) -> Array:
-    """Return the energy that each draw's way may take at its own power, ``(j,)``; 0 where none."""
-    p = int(np.argmin(np.abs(emptied.power_ratio - 1.0)))
+def _way_j(craft: Craftwise, emptied: Emptied, ratio: float) -> Array:
+    """Return the energy that each draw's way may take at about this part of its power, ``(j,)``; 0 where none."""
+    p = int(np.argmin(np.abs(emptied.power_ratio - ratio)))
     least = emptied.margin[:, :, p].min(axis=1)
     fails = np.argmax(least < 0.0, axis=1)
     rows = np.arange(fails.size)

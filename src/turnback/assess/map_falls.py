@@ -23,8 +23,8 @@ from turnback.records.route import HeightReference
 
 Array = NDArray[np.float64]
 
-FALLS: Final = 200
-"""Of the brief's: spread evenly over them. A share of one half is then good to 0.035."""
+FALLS: Final = 250
+"""Of the brief's: one of each draw. A share of one half is then good to 0.03."""
 HEADINGS: Final = 16
 DROPS: Final = 14
 AROUND_M, AROUND_RATIO = 300.0, 6.0  # of the height: the ground that a fall can come from, as in `falling`

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 from numba import prange
@@ -65,7 +66,7 @@ def _carried_m(
 
 @parallel_kernel
 def shares_kernel(
-    x_m: Array, y_m: Array, flown_m: Array, height_m: NDArray[np.float32], place: Array, table: Array, drops_m: Array,
+    x_m: Array, y_m: Array, flown_m: Array, height_m: Any, place: Array, table: Array, drops_m: Array,
     boxes: Array, corners: Array, first: NDArray[np.int64], reaches_m: Array, shares: NDArray[np.float32],
 ) -> None:  # fmt: skip  # pragma: no cover - compiled
     """Fill ``(n,)``, the greater share of the way out and the way home, for places ``(n,)`` flown over at `flown_m`.
