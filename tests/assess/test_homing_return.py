@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 from tests.assess.cases import changed, plain, plan_of, straight
 
+from turnback.assess.coming_back import assess_return
 from turnback.assess.homing_return import beats_wind, share_beaten
+from turnback.assess.turning import Turning
 from turnback.flows.flight import Flight
 from turnback.records.case import Case
 from turnback.records.learned import NOTHING_LEARNED
+from turnback.records.result import ReturnResult
 
 
 def flight(bearing_deg: float, wind_mps: float) -> Flight:
@@ -24,10 +27,17 @@ def flight(bearing_deg: float, wind_mps: float) -> Flight:
     return Flight(Case(plan, terrain, straight(plan), None, None, NOTHING_LEARNED, terrain.launch_ground_m, "test"))
 
 
+def way_back(asked: Flight) -> ReturnResult:
+    """Return the brief's way home, its pack left out: it lasts from anywhere."""
+    count = asked.craft.draws.count
+    anywhere = Turning(np.arange(count), np.full(count, 1e9), np.zeros(count))
+    return assess_return(asked.craft.draws, asked.track, asked.ridge, anywhere, asked.links, float("nan"))
+
+
 @pytest.mark.parametrize("wind_mps", [1.0, 4.0, 5.0, 6.0, 12.0])
 def test_it_beats_the_wind_where_a_brief_says_so(wind_mps: float) -> None:
     bearings = (0.0, 60.0, 90.0, 180.0, 270.0, 300.0)
-    briefs = [flight(bearing, wind_mps).back for bearing in bearings]
+    briefs = [way_back(flight(bearing, wind_mps)) for bearing in bearings]
     expected = [back.beatable_headwind_mps.low >= back.headwind_mps.high for back in briefs]
     draws = flight(0.0, wind_mps).craft.draws
     assert beats_wind(draws, 60.0, np.deg2rad(bearings)).tolist() == expected

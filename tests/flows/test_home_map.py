@@ -201,7 +201,7 @@ PLANS: dict[str, tuple[Callable[[], Case], float, HeightReference]] = {
 @pytest.mark.parametrize("name", ["flat, trees", "valley over ground"])
 def test_the_map_says_what_the_brief_says(name: str) -> None:
     case, height_m, reference = PLANS[name]
-    away = apart(case(), height_m, reference, 6, 3)
+    away = apart(case(), height_m, reference, 4, 3)
     assert away[:, 1].max() <= WITHIN
     assert away[:, 2].max() <= 0.05
 

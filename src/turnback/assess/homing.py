@@ -33,9 +33,8 @@ from turnback.rules.flight import RETURN_CLEARANCE, RETURN_SUCCESS
 Array = NDArray[np.float64]
 
 OVER_TREES_M: Final = 30.0  # as on a bearing of the rose: nearer than this the launch field has no trees
-FINE_CELLS: Final = 800  # along a side: grids up to this get `FINE_SAMPLES` samples a cell
-FINE_SAMPLES: Final = 1
 MOST_SAMPLES: Final = 200_000  # of one ray: more than any grid has
+MOST_APART: Final = 16_000_000  # cells of a layer that lies by itself; of more only one copy is kept
 CELLS_AT_ONCE: Final = 4_000_000  # between two calls of `tell`
 SHORT: Final = ("home_low", "reason")
 """The layers of a height that is only told in short."""
@@ -101,7 +100,7 @@ def layers_at(
     flown: Flown,
     keys: tuple[str, ...] | None = None,
     tell: Callable[[float], None] | None = None,
-    samples_per_cell: int | None = None,
+    samples_per_cell: int = 1,
 ) -> Mapping[str, Layer]:
     """Return the layers of the map at one height, in the order of `LAYERS`.
 
@@ -119,27 +118,28 @@ def layers_at(
         Only these; all that the plan allows if left out.
     tell : callable, optional
         Called now and then with the share that is done; it may raise, to stop.
-    samples_per_cell : int, optional
-        Samples of a ray in one cell of the grid, 1 to 4; chosen by the size of the grid if left out.
+    samples_per_cell : int
+        Samples of a ray in one cell of the grid, 1 to 4; the brief's rays have one.
     """
     wanted = _wanted(worlds) if keys is None else keys
     chosen = [key for key in LAYERS if key in wanted]
-    stack: Stack = np.full((len(chosen), *grid.height_m.shape), NO_DATA, dtype=np.int16)
-    fine = samples_per_cell or (FINE_SAMPLES if max(grid.height_m.shape) <= FINE_CELLS else 1)
+    stack: Stack = np.full((*grid.height_m.shape, len(chosen)), NO_DATA, dtype=np.int16)  # a cell's numbers together
     ground = GroundTables(
         grid.height_m, terrain.known, bool(terrain.known.all()), grid.x_west_m, grid.y_north_m, grid.cell_m,
-        grid.cell_m / fine, MOST_SAMPLES,
+        grid.cell_m / samples_per_cell, MOST_SAMPLES,
     )  # fmt: skip
     rows = energy_rows(energy, worlds.order)
     asked, slots = _asked(worlds, flown), _slots(worlds, chosen)
     rays = worlds.returns.size
-    strip = max(1, int(CELLS_AT_ONCE / stack[0].size * rays))
+    strip = max(1, int(CELLS_AT_ONCE / grid.height_m.size * rays))
     for first in range(0, rays, strip):
         if tell is not None:
             tell(first / rays)
         last = min(first + strip, rays)
         homing_kernel(first, last, ground, worlds.links, rows, asked, slots, worlds.returns, stack)
-    return {key: Layer(key, stack[i], *LAYERS[key]) for i, key in enumerate(chosen)}
+    apart = grid.height_m.size <= MOST_APART
+    values = [np.ascontiguousarray(stack[:, :, i]) if apart else stack[:, :, i] for i in range(len(chosen))]
+    return {key: Layer(key, values[i], *LAYERS[key]) for i, key in enumerate(chosen)}
 
 
 def _wanted(worlds: Worlds) -> set[str]:

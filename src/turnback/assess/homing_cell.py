@@ -20,9 +20,10 @@ Stack = NDArray[np.int16]
 
 MOST: Final = 32767
 NONE: Final = int(NO_DATA)
-CHANCE_SCALE, LOSS_SCALE, ENERGY_SCALE, CLEARANCE_SCALE = (
-    LAYERS[key][0] for key in ("home", "control_margin", "energy", "return_clearance")
+CHANCES, LOSSES, ENERGIES, CLEARANCES = (
+    1.0 / LAYERS[key][0] for key in ("home", "control_margin", "energy", "return_clearance")
 )
+"""Whole numbers in one of a layer's unit."""
 NEAR_DB: Final = 0.1  # from cell to cell a margin changes by about this
 
 
@@ -48,15 +49,15 @@ class Slots(NamedTuple):
 
 @kernel
 def put_kernel(
-    layers: Stack, slot: int, row: int, column: int, value: float, scale: float
+    layers: Stack, slot: int, row: int, column: int, value: float, many: float
 ) -> None:  # pragma: no cover - compiled
     """Write a number into a layer: held at the ends of what 16 bits can say, no data where it is none."""
     if slot < 0:
         return
     if math.isnan(value):
-        layers[slot, row, column] = np.int16(NONE)
+        layers[row, column, slot] = np.int16(NONE)
         return
-    layers[slot, row, column] = np.int16(min(max(math.floor(value / scale + 0.5), -MOST), MOST))
+    layers[row, column, slot] = np.int16(min(max(math.floor(value * many + 0.5), -MOST), MOST))
 
 
 @kernel
@@ -71,18 +72,18 @@ def write_kernel(
     layers: Stack,
 ) -> None:  # pragma: no cover - compiled
     """Write all but the margins of one cell; ``answer`` is that of `answer_kernel`."""
-    put_kernel(layers, slots.home, row, column, answer[HOME_MID], CHANCE_SCALE)
-    put_kernel(layers, slots.home_low, row, column, answer[HOME_LOW], CHANCE_SCALE)
-    put_kernel(layers, slots.home_high, row, column, answer[HOME_HIGH], CHANCE_SCALE)
+    put_kernel(layers, slots.home, row, column, answer[HOME_MID], CHANCES)
+    put_kernel(layers, slots.home_low, row, column, answer[HOME_LOW], CHANCES)
+    put_kernel(layers, slots.home_high, row, column, answer[HOME_HIGH], CHANCES)
     put_kernel(layers, slots.reason, row, column, answer[REASON], 1.0)
-    put_kernel(layers, slots.energy_chance, row, column, answer[LASTS], CHANCE_SCALE)
-    put_kernel(layers, slots.energy, row, column, needed_wh[0], ENERGY_SCALE)
-    put_kernel(layers, slots.energy_high, row, column, needed_wh[1], ENERGY_SCALE)
-    put_kernel(layers, slots.return_clearance, row, column, clear_m, CLEARANCE_SCALE)
+    put_kernel(layers, slots.energy_chance, row, column, answer[LASTS], CHANCES)
+    put_kernel(layers, slots.energy, row, column, needed_wh[0], ENERGIES)
+    put_kernel(layers, slots.energy_high, row, column, needed_wh[1], ENERGIES)
+    put_kernel(layers, slots.return_clearance, row, column, clear_m, CLEARANCES)
     put_kernel(layers, slots.sight, row, column, 1.0 if losses[0, 2] > 0.0 else 0.0, 1.0)
     for f in range(losses.shape[0]):
-        put_kernel(layers, slots.chance[f], row, column, answer[HOLDS + f], CHANCE_SCALE)
-        put_kernel(layers, slots.diffraction[f], row, column, losses[f, 0], LOSS_SCALE)
+        put_kernel(layers, slots.chance[f], row, column, answer[HOLDS + f], CHANCES)
+        put_kernel(layers, slots.diffraction[f], row, column, losses[f, 0], LOSSES)
 
 
 @kernel
@@ -121,7 +122,7 @@ def margins_kernel(
             less_kernel(level, links.place, np.float32(common[f, 0]), np.float32(common[f, 1]), loss[f], work)
             keys_kernel(work, keys)
             guess[w] = quantile_kernel(keys, 0.5, guess[w] - common[f, 0], NEAR_DB) + common[f, 0]
-        put_kernel(layers, slot, row, column, guess[w] - common[f, 0], LOSS_SCALE)
+        put_kernel(layers, slot, row, column, guess[w] - common[f, 0], LOSSES)
 
 
 @kernel

@@ -14,6 +14,7 @@ from turnback.assess.homing_cell import Slots, Stack, margins_kernel, write_kern
 from turnback.assess.homing_energy import EnergyRows, energy_way_kernel, needed_kernel
 from turnback.assess.homing_fold import fold_kernel
 from turnback.assess.homing_links import LinkTables
+from turnback.assess.homing_near import NEAR_HEIGHTS, NEAR_STEP_M, near_kernel
 from turnback.base.kernels import kernel, parallel_kernel
 from turnback.physics.sweep import sweep_ray
 from turnback.physics.sweep_rays import most_owned, owned_cells, ray_end, ray_profile, ray_samples
@@ -27,7 +28,7 @@ UNUSED = 1e-6
 """A height of less weight need not be known, as in `Terrain.covers`."""
 MOST_DENSITY = 0.4
 """Greatest density of the standard normal distribution: a chance falls by no more than this for each of a score."""
-STILL = 0.0005
+STILL = 0.001
 """While no chance can have changed by more, the answer of the cell before stands."""
 FINER = 8
 """Places between two samples at which the ground under the way home is looked at, as in `way_home`."""
@@ -185,6 +186,12 @@ def walk_kernel(
         above_m = swept.flown_m[i] - asked.antenna_m
         if answer[RULED] == 0.0 or owned[0, cell] <= i:
             losses, under_m = swept.table[i], swept.under_m[i]
+            if i > 0 and swept.distance_m[i - 1] < NEAR_HEIGHTS * abs(above_m) + NEAR_STEP_M:
+                pair = slice(i - 1, i + 1)
+                drift += near_kernel(
+                    links, swept.table[pair], swept.under_m[pair], swept.distance_m[pair],
+                    swept.flown_m[pair] - asked.antenna_m, work, loss, least, common,
+                )  # fmt: skip
             drift += fold_kernel(links, losses, under_m, distance_m, above_m, work, loss, least, common)
         rescue = asked.rescue if returns and asked.return_m - top >= asked.return_clearance_m else 0.0
         if owned[0, cell] <= i:

@@ -27,6 +27,7 @@ from turnback.rules.people import ORIENTATION, ORIENTATION_OFFSET
 
 MOST_SMALL: Final = 200  # cells a side of the small picture of one more height
 ENERGY_SHARE: Final = 0.4  # of the time of one height, for `tell`
+EVERY_DEG: Final = 5.0  # of the energy table: in a wind near what it can beat, chances turn with the bearing
 HEIGHT_M: Final = (2.0, 1000.0)
 FORGIVEN_M: Final = 0.5  # as in a brief: a limit is not passed by less
 
@@ -99,7 +100,8 @@ class _Maps:
         case, flight, terrain, tell = self.case, self.flight, self.case.terrain, next(self.tells)
         if tell is not None:
             tell(0.0)
-        energy = energy_table(flight.craft, case, height_m, self.reference, _farthest_m(terrain))
+        bearing = None if self.over_ground else np.arange(0.0, 360.0, EVERY_DEG)
+        energy = energy_table(flight.craft, case, height_m, self.reference, _farthest_m(terrain), bearing)
         flown = Flown(height_m, self.over_ground, case.launch_height_m, self.chance)
         after = None if tell is None else _part(tell, ENERGY_SHARE, 1.0)
         layers = dict(layers_at(self.worlds, flight.ground, terrain, energy, flown, keys, after))
