@@ -34,6 +34,7 @@ from turnback.report.map_picture_layers import round_edges
 from turnback.report.map_picture_looks import IN_BLACK, ON_SCREEN, Palette
 from turnback.report.map_picture_words import class_words, flights
 from turnback.report.numbers import FEET_PER_M, METRES_PER_MILE, Units
+from turnback.report.words_map import from_where
 
 METRIC, IMPERIAL = Units.METRIC, Units.IMPERIAL
 MAP: Final = made(101)
@@ -288,6 +289,17 @@ def test_each_longer_run_is_labelled_where_it_is_shortest() -> None:
     assert (30, "400 m", "wind") in said  # 10 degrees only, but the nearest of all
     assert (31, "1200 m", "pack") in said  # the farthest
     assert len(said) == 4
+
+
+def test_the_farthest_that_is_labelled_is_the_farthest_that_the_text_says() -> None:
+    """A single long bearing is no place to name: text, table and picture say what holds over a sixteenth."""
+    far = np.full(360, 500.0)
+    far[150:200] = 1040.0
+    far[240] = 1410.0
+    one = ring(list(far), ["video"] * 360)
+    said = {each.first for each in chosen(one, METRIC)}
+    assert said == {"500 m", "1040 m"}
+    assert "Farthest: 1040 m, toward south." in from_where(replace(MAP, ring=one), METRIC)
 
 
 def test_labels_cover_neither_each_other_nor_the_edge() -> None:

@@ -18,7 +18,7 @@ from turnback.report.language import speaking_by
 from turnback.report.map_json import map_json
 from turnback.report.map_terminal import map_text
 from turnback.report.numbers import Units
-from turnback.report.words_map_places import how_to_read
+from turnback.report.words_map_places import how_to_read, map_ground_lines
 
 FOUND = made()
 BEARINGS = np.arange(360.0)
@@ -79,6 +79,13 @@ def test_where_the_map_ends_first_it_is_said() -> None:
     assert lines(replace(FOUND, ring=ring(900.0, "map")))[1] == (
         "On every bearing nothing ends it as far as the map reaches."
     )
+
+
+def test_flat_ground_is_said_to_be_assumed_once() -> None:
+    flat = replace(FOUND, terrain_source="flat ground, assumed", terrain_assumed=True)
+    assert map_ground_lines(flat, Units.METRIC)[0] == "Ground heights: flat ground, assumed."
+    typed = replace(flat, terrain_source="a ridge, typed in")
+    assert map_ground_lines(typed, Units.METRIC)[0] == "Ground heights: a ridge, typed in (assumed)."
 
 
 # The five lines
@@ -148,7 +155,11 @@ def test_a_height_at_the_limit_is_never_shown_above_it() -> None:
 def test_the_uncertain_is_told() -> None:
     assert "The ground is assumed, not measured" in lines(replace(FOUND, terrain_assumed=True))[3]
     assert "No range walk has measured the links here." in lines(replace(FOUND, measured=()))[3]
-    assert "A range walk corrected the links here" in lines(FOUND)[3]
+    both = lines(replace(FOUND, measured=("control", "video")))[3]
+    assert "A range walk corrected both links here" in both
+    alone = lines(replace(FOUND, measured=("control",)))[3]
+    assert "corrected the control link here, and nobody measured the picture" in alone
+    assert "corrected the picture here" in lines(replace(FOUND, measured=("video",)))[3]
     assert lines(FOUND)[4].startswith("Beyond 480 m your observer cannot tell which way it points.")
 
 

@@ -8,12 +8,14 @@ import pytest
 from tests.flows.test_range_walk_flow import answer
 from tests.report.pseudo import PSEUDO, Pseudo, outside
 
+from turnback.records.finding import Spread
 from turnback.records.walk_answer import WalkCause
 from turnback.report import walk_text as walk_text_module
 from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
 from turnback.report.walk_json import walk_json
 from turnback.report.walk_redact import redacted_walk
+from turnback.report.walk_tables import walk_tables
 from turnback.report.walk_text import walk_text
 from turnback.report.words_walk import RESULTS, TO_DO, beyond_words, result_words
 
@@ -31,6 +33,19 @@ def test_a_result_is_one_plain_answer(cause: WalkCause) -> None:
     assert said[0].isupper()
     assert said.endswith(".")
     assert "{" not in said
+
+
+def test_a_walk_at_the_floor_alone_does_not_say_how_much_is_lost() -> None:
+    found = replace(answer(8.0), cause=WalkCause.UNSURE, fit=replace(answer(8.0).fit, readings=6, censored=6))
+    said = result_words(found, Units.METRIC)
+    assert "No reading is above the receiver's floor" in said
+    assert "dB" not in said
+
+
+def test_an_exponent_is_shown_to_two_decimals_however_near_to_nought() -> None:
+    found = replace(answer(8.0), fit=replace(answer(8.0).fit, excess_exponent=Spread(1.7e-13, -0.82, 0.82)))
+    shown = {row.name: row.value for table in walk_tables(found, Units.METRIC) for row in table.rows}
+    assert shown["Falls faster than the model, exponent"] == "0.00 (-0.82 to 0.82)"
 
 
 def test_the_walked_distance_is_never_said_farther_than_it_was() -> None:

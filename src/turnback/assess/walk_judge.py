@@ -23,6 +23,9 @@ def cause_of(fit: WalkFit) -> WalkCause:
     low, falls = fit.power_or_antenna >= SAID.value, fit.falls_too_fast >= SAID.value
     if low or falls:
         return WalkCause.BOTH if low and falls else WalkCause.LOW if low else WalkCause.FALLS
+    sound = fit.readings - fit.censored
+    if sound < FEW_READINGS.value or fit.censored > CENSORED.value * fit.readings:
+        return WalkCause.UNSURE  # the fit then rests on what was thought before: it may not be told as measured
     offset = fit.offset_db
     if offset.high < -NEAR_ENOUGH_DB or (offset.mid < -NEAR_ENOUGH_DB and offset.high < 0.0):
         return WalkCause.STRONGER

@@ -14,6 +14,7 @@ from turnback.report.language import text
 from turnback.report.map_picture_draw import Frame, Look, line, wide, write
 from turnback.report.map_picture_words import SHORT, far
 from turnback.report.numbers import Units
+from turnback.report.words_map import best_point, sectors
 
 MOST_LABELS: Final = 6
 LEAST_RUN_DEG: Final = 12.0
@@ -48,7 +49,7 @@ def runs(ring: TurnBackRing) -> list[tuple[int, int]]:
 def chosen(ring: TurnBackRing, units: Units) -> list[Label]:
     """Return the labels: of each reason's longer stretches the place where it must turn back soonest, nearest first.
 
-    The farthest of all has one too.
+    The bearing of the compass that is said to reach farthest has one too, with the distance that the text says.
     """
     far_m = np.nan_to_num(ring.turn_back_m)
     count = far_m.size
@@ -59,7 +60,7 @@ def chosen(ring: TurnBackRing, units: Units) -> list[Label]:
         at = int(places[np.argmin(far_m[places])])
         if length * 360.0 / count >= LEAST_RUN_DEG or at == nearest:
             picked.append((length if at != nearest else count, at))
-    farthest = int(np.argmax(far_m))
+    farthest = int(sectors(ring)[best_point(ring)])
     if farthest not in {at for _, at in picked}:
         picked.append((count, farthest))
     picked = sorted(picked, key=lambda each: -each[0])[:MOST_LABELS]

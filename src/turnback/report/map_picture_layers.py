@@ -35,7 +35,7 @@ from turnback.report.map_picture_draw import LEADING, document, launch, write
 from turnback.report.map_picture_key import Entry, key
 from turnback.report.map_picture_looks import IN_BLACK, ON_SCREEN, Palette, shades_of
 from turnback.report.map_picture_words import flights, nearest_words
-from turnback.report.numbers import Units
+from turnback.report.numbers import Toward, Units
 
 GREATEST_IS_WORST: Final = frozenset({"energy", "energy_high", "people", "control_diffraction", "video_diffraction"})
 """Where a cell of the picture takes the greatest of those it stands for; elsewhere the least."""
@@ -235,7 +235,7 @@ def _panel(
         parts.append(ground_image(frame, picture(painted.classes, shaded, painted.fills, STRIP_PIXELS)))
         entries = painted.entries
     own = math.isclose(step.height_m, found.height_m)
-    height = numbers.words(step.height_m, "m", units)
+    height = numbers.words(step.height_m, "m", units, Toward.DOWN)
     parts += [
         *ring_line(step.ring, frame, look, 2.0),
         launch(frame, look, 0.7 * size.type),
@@ -252,7 +252,7 @@ def _strip_words(found: HomeMap, units: Units) -> str:
     """Say what each small picture shows."""
     said = [
         text("{height}: {nearest}; {share} of the ground with {chance} home.",
-             height=numbers.words(each.height_m, "m", units), nearest=nearest_words(each.ring, units),
+             height=numbers.words(each.height_m, "m", units, Toward.DOWN), nearest=nearest_words(each.ring, units),
              share=numbers.percent(each.ring.share_home), chance=flights(each.ring.chance))
         for each in found.heights
     ]  # fmt: skip

@@ -68,7 +68,7 @@ def picture_words(found: HomeMap, units: Units) -> str:
     ring = found.ring
     far_m = np.nan_to_num(ring.turn_back_m)
     at = int(np.argmin(far_m))
-    said = {"height": numbers.words(found.height_m, "m", units), "chance": flights(ring.chance)}
+    said = {"height": numbers.words(found.height_m, "m", units, Toward.DOWN), "chance": flights(ring.chance)}
     if far_m[at] < LEAST_TURN_BACK_M:
         return text(NOWHERE[found.height_above], bearing=_toward(ring, at), **said)
     shown = text(SHOWS[found.height_above], **said)
@@ -110,7 +110,7 @@ def nearest_words(ring: TurnBackRing, units: Units) -> str:
 
 def height_words(found: HomeMap, units: Units) -> str:
     """Say at which height the map is flown."""
-    return text(HEIGHT[found.height_above], height=numbers.words(found.height_m, "m", units))
+    return text(HEIGHT[found.height_above], height=numbers.words(found.height_m, "m", units, Toward.DOWN))
 
 
 def _toward(ring: TurnBackRing, at: int) -> str:

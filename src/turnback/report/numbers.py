@@ -247,6 +247,7 @@ _METHODS: Final[dict[str, Method]] = {
     "rpm/V": _steps("rpm/V", 1.0, 10.0),
     "s": _steps("s", 1.0, 1.0),
     "fall s": lambda value, _: (value, "s", 0.1 if abs(value) < 10.0 else 1.0),
+    "exponent": _steps("", 1.0, 0.01),
     "J": _energy,
     "h": _steps("h", 1.0, 0.1),
     "C": _steps("C", 1.0, 1.0),

@@ -79,7 +79,7 @@ def _found(answer: WalkAnswer, units: Units) -> Table:
             text("Lost beyond the model, at {distance}", distance=numbers.words(fit.reference_m, "m", units)),
             words.spread(fit.offset_db, "dB", units),
         ),
-        Row(text("Falls faster than the model, exponent"), words.spread(fit.excess_exponent, "", units)),
+        Row(text("Falls faster than the model, exponent"), words.spread(fit.excess_exponent, "exponent", units)),
         Row(text("Spread of single readings"), words.spread(fit.sigma_db, "dB", units)),
         Row(text("That spread over the model's"), words.spread(fit.sigma_ratio, "", units)),
         Row(text("Neighbours repeat each other within"), numbers.words(fit.correlation_m, "m", units)),

@@ -30,14 +30,18 @@ FLAT: Final = mark("flat ground, assumed")
 
 def ground_lines(result: BriefResult, units: Units) -> tuple[str, ...]:
     """Return where the heights come from, then everything that is to be said of them."""
-    source = text(FLAT) if result.terrain_source == FLAT else result.terrain_source
-    line = (
-        text("Ground heights: {source} (assumed).", source=source)
-        if result.terrain_assumed
-        else text("Ground heights: {source}.", source=source)
-    )
+    line = heights_from(result.terrain_source, assumed=result.terrain_assumed)
     counted = [text("Heights are counted from the launch point.")] if result.heights_above == "launch" else []
     return (line, *counted, *(ground_note(note, units) for note in result.terrain_notes))
+
+
+def heights_from(source: str, *, assumed: bool) -> str:
+    """Say where the heights come from, and once that they are assumed if they are."""
+    if source == FLAT:
+        return text("Ground heights: {source}.", source=text(FLAT))
+    if assumed:
+        return text("Ground heights: {source} (assumed).", source=source)
+    return text("Ground heights: {source}.", source=source)
 
 
 def ground_note(note: TerrainNote, units: Units) -> str:

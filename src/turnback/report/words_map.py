@@ -70,6 +70,23 @@ CAUTIONS: Final = (
 )
 
 
+MEASURED: Final[dict[frozenset[str], str]] = {
+    frozenset(): mark("No range walk has measured the links here."),
+    frozenset({"control"}): mark(
+        "A range walk corrected the control link here, and nobody measured the picture; beyond the walked distance the "
+        "link is less sure."
+    ),
+    frozenset({"video"}): mark(
+        "A range walk corrected the picture here, and nobody measured the control link; beyond the walked distance the "
+        "picture is less sure."
+    ),
+    frozenset({"control", "video"}): mark(
+        "A range walk corrected both links here; beyond the walked distance they are less sure."
+    ),
+}
+"""What a range walk corrected, by the names of the links."""
+
+
 @dataclass(frozen=True, slots=True)
 class SectorRow:
     """One of sixteen bearings in words: the shortest distance anywhere between it and half-way to its neighbours."""
@@ -247,10 +264,7 @@ def how_sure(found: HomeMap) -> str:
                 percent=percent_of(either),
             )
         )
-    if found.measured:
-        said.append(text("A range walk corrected the links here; beyond the walked distance they are less sure."))
-    else:
-        said.append(text("No range walk has measured the links here."))
+    said.append(text(MEASURED[frozenset(found.measured)]))
     return " ".join(said)
 
 

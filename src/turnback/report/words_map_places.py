@@ -6,17 +6,12 @@ from turnback.records.home_map import HomeMap
 from turnback.report import numbers
 from turnback.report.language import text
 from turnback.report.numbers import Units
-from turnback.report.words_ground import FLAT, ground_note
+from turnback.report.words_ground import ground_note, heights_from
 
 
 def map_ground_lines(found: HomeMap, units: Units) -> tuple[str, ...]:
     """Return where the heights come from, how wide a pixel is, then everything that is to be said of the ground."""
-    source = text(FLAT) if found.terrain_source == FLAT else found.terrain_source
-    line = (
-        text("Ground heights: {source} (assumed).", source=source)
-        if found.terrain_assumed
-        else text("Ground heights: {source}.", source=source)
-    )
+    line = heights_from(found.terrain_source, assumed=found.terrain_assumed)
     pixels = text(
         "One pixel of the map is {width} wide; what is told holds over its neighbours too, never for one pixel.",
         width=numbers.words(found.cell_m, "m", units),

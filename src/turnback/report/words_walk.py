@@ -36,6 +36,9 @@ UNSURE_LOW: Final = mark(
 UNSURE_HIGH: Final = mark(
     "It arrives about {loss} stronger than predicted at {distance}, but these readings are not sure of it."
 )
+NOTHING_READ: Final = mark(
+    "No reading is above the receiver's floor: the walk shows that little arrives, and not how little."
+)
 UNSURE: Final = mark("It arrives about as predicted in the middle, but these readings leave much open.")
 TO_DO: Final[dict[WalkCause, str]] = {
     WalkCause.LOW: mark(
@@ -89,6 +92,8 @@ def result_words(answer: WalkAnswer, units: Units) -> str:
     loss = numbers.words(abs(offset_db), "dB", units)
     if answer.cause is not WalkCause.UNSURE:
         return text(RESULTS[answer.cause], loss=loss)
+    if fit.censored >= fit.readings:
+        return text(NOTHING_READ)
     distance = numbers.words(fit.reference_m, "m", units)
     if abs(offset_db) < LEAST_TOLD_DB:
         return text(UNSURE)
