@@ -250,9 +250,20 @@ def test_a_hundred_thousand_readings_say_what_every_fiftieth_of_them_says() -> N
     assert width(long.offset_db) == pytest.approx(width(short.offset_db), rel=0.4)
 
 
-def test_a_prior_of_the_plan_takes_the_place_of_the_typical_one() -> None:
+@pytest.mark.parametrize("low_db", [6.0, 12.0, 20.0])
+def test_a_torn_antenna_is_found_though_the_plan_thinks_that_it_knows_everything(low_db: float) -> None:
+    found = fitted(
+        make(Truth(sigma_db=5.0, offset_db=low_db, exponent=0.0), np.random.default_rng(11)), walk_prior(2.5)
+    )
+    assert found.offset_db.low <= low_db <= found.offset_db.high
+    assert found.offset_db.mid == pytest.approx(low_db, abs=2.0)
+    assert found.power_or_antenna >= SAID.value
+
+
+def test_a_prior_of_the_plan_takes_the_place_of_the_typical_one_only_where_it_is_wider() -> None:
     assert walk_prior().offset_sd_db == 6.0
-    assert walk_prior(3.5).offset_sd_db == 3.5
+    assert walk_prior(3.5).offset_sd_db == 6.0
+    assert walk_prior(8.5).offset_sd_db == 8.5
     tight = replace(PRIOR, offset_sd_db=0.5)
     made = make(Truth(readings=10, offset_db=10.0, exponent=0.0), np.random.default_rng(9))
     assert fitted(made, tight).offset_db.mid < 0.4 * fitted(made).offset_db.mid
