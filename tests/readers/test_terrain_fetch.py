@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import socket
 import threading
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
@@ -169,6 +171,26 @@ def test_the_cache_stays_under_its_limit(service: Service, tmp_path: Path) -> No
         fetch_terrain(service.template, 36.2 + 0.2 * k, LON, 2000.0, tmp_path / "ground.tif", cache)
     assert 0 < cache.size_bytes() <= 60_000
     assert cache.found("never fetched") is None
+
+
+def ten_bytes(path: Path) -> None:
+    path.write_bytes(b"0123456789")
+
+
+def test_the_longest_unused_goes_first(tmp_path: Path) -> None:
+    """By hand: room for two of three; the first was used again, so the second goes."""
+    cache = TerrainCache(tmp_path, 25)
+    for age, key in ((30.0, "first"), (20.0, "second")):
+        path = cache.keep(key, ten_bytes)
+        used = time.time() - age
+        os.utime(path, (used, used))
+    assert cache.found("first") is not None
+    newest = cache.keep("third", ten_bytes)
+    assert cache.found("second") is None
+    assert cache.found("first") is not None
+    assert cache.found("third") == newest
+    TerrainCache(tmp_path, 10).trim()
+    assert cache.size_bytes() == 10
 
 
 def test_a_cache_of_nothing_still_fetches(service: Service, tmp_path: Path) -> None:
