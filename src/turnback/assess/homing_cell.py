@@ -57,7 +57,8 @@ def put_kernel(
     if math.isnan(value):
         layers[row, column, slot] = np.int16(NONE)
         return
-    layers[row, column, slot] = np.int16(min(max(math.floor(value * many + 0.5), -MOST), MOST))
+    held = min(max(value * many, -MOST), MOST)  # before it is made whole: infinity has no whole number
+    layers[row, column, slot] = np.int16(math.floor(held + 0.5))
 
 
 @kernel
