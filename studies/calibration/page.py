@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 
 BEGIN, END = "<!-- figures: written by make calibration -->", "<!-- end of the figures -->"
 SAYS_09: Final = (0.85, 0.95)
+NEARLY_SURE: Final = 0.97
+"""Links this sure leave a return nothing to add."""
 BINS: Final = (0.0, 0.1, 0.3, 0.5, 0.7, 0.8, 0.85, 0.9, 0.95, 0.98, 1.0001)
 TABLE_UNITS: Final = {"log": "by factors", "plain": "evenly"}
 
@@ -53,7 +55,22 @@ def _column(rows: Sequence[Row], name: str) -> Array:
     return np.array([getattr(row, name) for row in rows], dtype=np.float64)
 
 
+def credited(row: Row) -> bool:
+    """Return whether the brief counts on the automatic return; read off its chance, which is then above its parts'."""
+    tested = row.action == "automatic return" and bool(row.tested)
+    return tested and (row.links_mid > NEARLY_SURE or row.mid > 1.02 * row.pack_mid * row.links_mid)
+
+
+def as_claimed(row: Row) -> bool:
+    """Return whether it came home as the brief means it: a return that it does not count on saves nobody."""
+    return bool(row.home) and (bool(row.links_held) or credited(row))
+
+
 def _home(rows: Sequence[Row]) -> Share:
+    return share([as_claimed(row) for row in rows])
+
+
+def _anyhow(rows: Sequence[Row]) -> Share:
     return share([bool(row.home) for row in rows])
 
 
@@ -71,7 +88,12 @@ def _headline(rows: Sequence[Row], careful: Sequence[Row]) -> str:
     goes = [row for row in every if row.verdict == "go"]
     away = share([not row.home for row in goes])
     lines = [
-        ["the brief says 0.9 (0.85 to 0.95): come home", "85 to 95 %", _home(_between(rows, *SAYS_09))],
+        ["the brief says 0.9 (0.85 to 0.95): come home, as it means it", "85 to 95 %", _home(_between(rows, *SAYS_09))],
+        [
+            "the same, with those brought home by a return that the brief does not count on",
+            "",
+            _anyhow(_between(rows, *SAYS_09)),
+        ],
         ["the mean over the brief's worlds is 0.85 to 0.95: come home", "", _home(_between(rows, *SAYS_09, "mean"))],
         ["the brief says go: end away", "at most 1 %", away],
         ["all plans: come home (the base rate)", "", _home(rows)],
@@ -89,9 +111,16 @@ def _reliability(rows: Sequence[Row]) -> str:
         if of:
             lines.append([
                 f"{low:g} to {min(high, 1.0):g}", len(of), f"{100 * _column(of, 'mid').mean():.1f} %",
-                f"{100 * _column(of, 'mean').mean():.1f} %", _home(of),
+                f"{100 * _column(of, 'mean').mean():.1f} %", _home(of), _anyhow(of),
             ])  # fmt: skip
-    heads = ["the brief says", "plans", "mean of what it says (its median)", "mean over its worlds", "come home"]
+    heads = [
+        "the brief says",
+        "plans",
+        "mean of what it says (its median)",
+        "mean over its worlds",
+        "come home",
+        "by any return",
+    ]
     return "## What it says, and what comes\n\n" + _table(heads, lines)
 
 
@@ -143,7 +172,7 @@ def _parts(rows: Sequence[Row]) -> str:
 def _on_loss(row: Row) -> str:
     if row.action != "automatic return":
         return row.action
-    return f"{row.action}, {'' if row.tested else 'not '}tested"
+    return f"{row.action}, {'' if credited(row) else 'not '}counted on"
 
 
 def _groups(rows: Sequence[Row]) -> str:
@@ -161,7 +190,7 @@ def _groups(rows: Sequence[Row]) -> str:
 
 
 def _scores(rows: Sequence[Row]) -> str:
-    home = _column(rows, "home")
+    home = np.array([as_claimed(row) for row in rows], dtype=np.float64)
     base = np.full(home.size, home.mean())
     thumb = frequencies(np.array([bool(row.thumb) for row in rows]), home)
     mid, mean = _column(rows, "mid"), _column(rows, "mean")

@@ -1,12 +1,14 @@
 """Fly the plans, keep one row each, and write the page: ``python -m studies.calibration.run``.
 
-Rows are kept in ``out/calibration`` and are not flown again; the same number always makes the same plan and flight.
+Rows are kept in ``out/calibration`` and are not flown again while product and simulator stay as they are; the same
+number always makes the same plan and flight.
 """
 
 from __future__ import annotations
 
 import argparse
 import csv
+import hashlib
 import os
 import tempfile
 from collections.abc import Iterator
@@ -28,6 +30,7 @@ OUT: Final = ROOT / "out" / "calibration"
 SEED: Final = 4
 ATTEMPTS: Final = 8
 OPEN, CAREFUL = "open", "careful"
+WORDS_ONLY: Final = ("page.py", "figures.py")
 NEARER: Final = (1.0, 0.45, 0.2)
 """A careful plan is tried at these shares of its distance until the brief says go."""
 
@@ -170,6 +173,16 @@ def kept(path: Path) -> list[Row]:
         ]
 
 
+def digest() -> str:
+    """Return a name for what the rows depend on, product and simulator: where either changed, all is flown anew."""
+    files = [*sorted((ROOT / "src").rglob("*.py")), *sorted((ROOT / "src").rglob("*.toml"))]
+    files += sorted(path for path in Path(__file__).parent.glob("*.py") if path.name not in WORDS_ONLY)
+    found = hashlib.sha256()
+    for path in files:
+        found.update(path.read_bytes())
+    return found.hexdigest()[:12]
+
+
 def main() -> int:
     """Fly what is missing and write the page."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -177,14 +190,16 @@ def main() -> int:
     parser.add_argument("--careful", type=int, default=900, help="near and careful plans, of which many end in a go")
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--page", type=Path, default=ROOT / "docs" / "calibration.md")
+    parser.add_argument("--rows", type=Path, help="folder of rows to keep to; by the sources' digest if left out")
     asked = parser.parse_args()
-    OUT.mkdir(parents=True, exist_ok=True)
-    flown = rows(OPEN, asked.plans, asked.workers, OUT / "open.csv")
-    careful = rows(CAREFUL, asked.careful, asked.workers, OUT / "careful.csv")
+    keep = asked.rows or OUT / digest()
+    keep.mkdir(parents=True, exist_ok=True)
+    flown = rows(OPEN, asked.plans, asked.workers, keep / "open.csv")
+    careful = rows(CAREFUL, asked.careful, asked.workers, keep / "careful.csv")
     from studies.calibration import page  # noqa: PLC0415 - not needed to fly
     from studies.calibration.rotor_flights import kept_flights  # noqa: PLC0415
 
-    page.write(asked.page, page.figures(flown, careful, kept_flights(OUT / "rotor.csv")))
+    page.write(asked.page, page.figures(flown, careful, kept_flights(keep / "rotor.csv")))
     return 0
 
 
