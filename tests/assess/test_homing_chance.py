@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from turnback.assess.homing_answer import ANSWERS, HOME_HIGH, HOME_LOW, HOME_MEAN, ends_of_home
 from turnback.assess.homing_chance import hold_kernel, keys_kernel, normal_kernel, quantile_kernel
 from turnback.assess.homing_fold import trees_kernel
+from turnback.assess.spreads import expected
 from turnback.physics.clutter import vegetation_db
 
 
@@ -68,3 +70,16 @@ def test_trees_take_what_the_recommendation_says() -> None:
     assert np.abs(loss - trees_db).max() < 1e-3
     spread_db = np.hypot(sigma, 7.0 * np.clip(trees_db / 6.0, 0.0, 1.0))
     assert least == pytest.approx((40.0 - trees_db) / spread_db, abs=1e-3)
+
+
+def test_the_chance_of_home_is_a_mean_and_its_ends_reach_to_it() -> None:
+    # One world in thirty fails surely: 5 % quantile and median are 1, and yet one flight in thirty is lost.
+    home = np.ones(250, dtype=np.float32)
+    home[::30] = 0.0
+    answer = np.zeros(ANSWERS)
+    ends_of_home(home, np.empty(250, dtype=np.int32), answer)
+    assert answer[HOME_MEAN] == pytest.approx(1.0 - 9.0 / 250.0, abs=1e-6)
+    assert answer[HOME_LOW] == pytest.approx(answer[HOME_MEAN])
+    assert answer[HOME_HIGH] == pytest.approx(1.0, abs=1e-3)
+    told = expected(home.astype(np.float64))
+    assert (told.low, told.mid, told.high) == pytest.approx((0.964, 0.964, 1.0))

@@ -25,7 +25,7 @@ from turnback.rules.chance import BAND_HIGH, BAND_LOW
 Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 
-HOME_LOW, HOME_MID, HOME_HIGH, REASON, LASTS, RULED, HOLDS = 0, 1, 2, 3, 4, 5, 6
+HOME_LOW, HOME_MEAN, HOME_HIGH, REASON, LASTS, RULED, HOLDS = 0, 1, 2, 3, 4, 5, 6
 """Places in an answer: chance of home at its ends, what rules, chance that the pack lasts, whether the links allow none
 from there on, and from the last on the chance that each link holds."""
 ANSWERS: Final = 8
@@ -77,7 +77,7 @@ def answer_kernel(
     for f in range(links):
         hold_kernel(least[f], np.float32(rescue), home)
     if met:
-        answer[HOME_LOW] = answer[HOME_MID] = answer[HOME_HIGH] = 0.0
+        answer[HOME_LOW] = answer[HOME_MEAN] = answer[HOME_HIGH] = 0.0
     else:
         ends_of_home(home, keys, answer)
     never = rescue == 0.0 and answer[HOME_HIGH] < NEVER
@@ -119,7 +119,7 @@ def weakest_kernel(
 
 @kernel
 def ends_of_home(home: Single, keys: Keys, answer: Array) -> None:  # pragma: no cover - compiled
-    """Fill the middle and both ends of the chance of home."""
+    """Fill the mean and both ends of the chance of home, as `turnback.assess.spreads.expected` does."""
     keys_kernel(home, keys)
     least = keys[0]
     most = keys[0]
@@ -128,8 +128,25 @@ def ends_of_home(home: Single, keys: Keys, answer: Array) -> None:  # pragma: no
         most = max(most, keys[j])
     if most - least <= CLOSE:
         both = 0.5 * (float(least) + float(most)) / KEYS
-        answer[HOME_LOW] = answer[HOME_MID] = answer[HOME_HIGH] = both
+        answer[HOME_LOW] = answer[HOME_MEAN] = answer[HOME_HIGH] = both
         return
-    answer[HOME_LOW] = quantile_kernel(keys, LOW, answer[HOME_LOW], NEAR)
-    answer[HOME_MID] = quantile_kernel(keys, MIDDLE, answer[HOME_MID], NEAR)
-    answer[HOME_HIGH] = quantile_kernel(keys, HIGH, answer[HOME_HIGH], NEAR)
+    mean = mean_kernel(home)
+    answer[HOME_MEAN] = mean
+    answer[HOME_LOW] = min(quantile_kernel(keys, LOW, answer[HOME_LOW], NEAR), mean)
+    answer[HOME_HIGH] = max(quantile_kernel(keys, HIGH, answer[HOME_HIGH], NEAR), mean)
+
+
+@kernel
+def mean_kernel(values: Single) -> float:  # pragma: no cover - compiled
+    """Return a mean by four sums side by side, joined in one order: quick, and the same bytes every time."""
+    a = b = c = d = 0.0
+    whole = values.size // 4 * 4
+    for j in range(0, whole, 4):
+        a += values[j]
+        b += values[j + 1]
+        c += values[j + 2]
+        d += values[j + 3]
+    for j in range(whole, values.size):
+        a += values[j]
+    mean: float = (a + b + (c + d)) / values.size
+    return mean

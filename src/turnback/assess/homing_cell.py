@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.homing_answer import HOLDS, HOME_HIGH, HOME_LOW, HOME_MID, LASTS, REASON
+from turnback.assess.homing_answer import HOLDS, HOME_HIGH, HOME_LOW, HOME_MEAN, LASTS, REASON
 from turnback.assess.homing_chance import Keys, keys_kernel, quantile_kernel
 from turnback.assess.homing_links import MIDDLE_DB, LinkTables
 from turnback.base.kernels import kernel
@@ -73,7 +73,7 @@ def write_kernel(
     layers: Stack,
 ) -> None:  # pragma: no cover - compiled
     """Write all but the margins of one cell; ``answer`` is that of `answer_kernel`."""
-    put_kernel(layers, slots.home, row, column, answer[HOME_MID], CHANCES)
+    put_kernel(layers, slots.home, row, column, answer[HOME_MEAN], CHANCES)
     put_kernel(layers, slots.home_low, row, column, answer[HOME_LOW], CHANCES)
     put_kernel(layers, slots.home_high, row, column, answer[HOME_HIGH], CHANCES)
     put_kernel(layers, slots.reason, row, column, answer[REASON], 1.0)

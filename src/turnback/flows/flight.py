@@ -35,7 +35,7 @@ from turnback.assess.last_flight import Taught, last_flight_findings, taught_by
 from turnback.assess.pack_care import care_findings, pack_care
 from turnback.assess.pilot import assess_pilot, pilot_findings
 from turnback.assess.reception import LinkAnswer, assess_link, cast_rays
-from turnback.assess.spreads import spread
+from turnback.assess.spreads import expected
 from turnback.assess.surroundings import air_result
 from turnback.assess.track import Track, lay_track
 from turnback.assess.turning import Turning, energy_turning, largest_wind_mps
@@ -171,7 +171,7 @@ class Flight:
     def home(self) -> Spread:
         """The chance that it comes home."""
         works = return_works(self.world, self.ridge, self.back)
-        return spread(home_chance(self.energy.chance, [link.chance for link in self.links], return_works=works))
+        return expected(home_chance(self.energy.chance, [link.chance for link in self.links], return_works=works))
 
     @cached_property
     def shares(self) -> Shares:

@@ -61,7 +61,7 @@ class Layer:
 
 
 LAYERS: Final[Mapping[str, tuple[float, str]]] = {
-    "home": (1e-4, "1"),  # chance of coming home, best estimate of what is not known
+    "home": (1e-4, "1"),  # chance of coming home: the mean over what is not known
     "home_low": (1e-4, "1"),  # at the unfavourable end
     "home_high": (1e-4, "1"),
     "reason": (1.0, ""),  # of `Reason`
