@@ -185,7 +185,9 @@ def test_elsewhere_it_differs_no_more_than_half_a_cell_does(kind: str) -> None:
     ).diffraction_db  # fmt: skip
     off, shift = np.abs(ours - here), np.abs(moved - here)
     assert np.median(off) <= 0.2
-    assert np.quantile(off, 0.99) <= np.quantile(shift, 0.99) + 0.5, (np.quantile(off, 0.99), np.quantile(shift, 0.99))
+    # 99 % lie within what 99 % of the shifts lie within; of 6000 values that share is known to 0.5 % at three sigma.
+    within = (off <= np.quantile(shift, 0.99) + 1e-3).mean()
+    assert within >= 0.985, (within, np.quantile(off, 0.99), np.quantile(shift, 0.99))
 
 
 @pytest.mark.usefixtures("grass")
