@@ -23,6 +23,7 @@ from turnback.commands import progress as progress_module
 from turnback.commands.progress import progress
 from turnback.flows.map_heights import even_heights, swept_heights
 from turnback.records.home_map import HomeMap
+from turnback.report import map_page_files
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 NAMES = {"map.html", "map.png", "map.tif", "map.json", "map.schema.json", "ring.geojson"}
@@ -180,25 +181,47 @@ def test_a_stop_at_any_time_leaves_the_map_of_before(tmp_path: Path) -> None:
         assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
-@pytest.mark.parametrize("fails_at", range(1, 12))
+class _Moves:
+    """Moves of files, the n-th of which is stopped; what is written is a word in each file, not a drawn map."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.stop_at, self.made, rename = 0, 0, Path.rename
+
+        def written(_found: HomeMap, fresh: Path, _units: object, _tell: object) -> None:
+            for name in NAMES - {"ring.geojson"}:
+                (fresh / name).write_text("new")
+
+        def stopped(path: Path, to: Path) -> Path:
+            self.made += 1
+            if self.made == self.stop_at:
+                raise KeyboardInterrupt
+            return rename(path, to)
+
+        monkeypatch.setattr(map_page_files, "_write", written)
+        monkeypatch.setattr(Path, "rename", stopped)
+
+
+@pytest.mark.parametrize(("stood", "moves"), [("old", 11), (None, 5)], ids=["a map stood there", "nothing stood there"])
 def test_a_stop_between_two_moves_puts_everything_back(
-    fails_at: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    stood: str | None, moves: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Six names: the old file out, the new one in, but for the ring, which the new map lacks: eleven moves."""
-    api.write_map(SMALL, tmp_path)
-    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
-    moved, rename = [0], Path.rename
-
-    def stopped(path: Path, to: Path) -> Path:
-        moved[0] += 1
-        if moved[0] == fails_at:
-            raise KeyboardInterrupt
-        return rename(path, to)
-
-    monkeypatch.setattr(Path, "rename", stopped)
-    with pytest.raises(KeyboardInterrupt):
-        api.write_map(dataclasses.replace(nowhere(SMALL), title="Another"), tmp_path)
-    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
+    """Six names: the old file out, the new one in, but for the ring, which the new map lacks: eleven moves, or five."""
+    before = dict.fromkeys(NAMES, stood) if stood else {}
+    for name, word in before.items():
+        (tmp_path / name).write_text(word)
+    for fails_at in range(1, moves + 1):
+        told = _Moves(monkeypatch)
+        told.stop_at = fails_at
+        with pytest.raises(KeyboardInterrupt):
+            api.write_map(SMALL, tmp_path)
+        assert {path.name: path.read_text() for path in tmp_path.iterdir()} == before, fails_at
+        monkeypatch.undo()
+    told = _Moves(monkeypatch)
+    api.write_map(SMALL, tmp_path)  # not stopped
+    assert told.made == moves
+    assert {path.name: path.read_text() for path in tmp_path.iterdir()} == dict.fromkeys(
+        NAMES - {"ring.geojson"}, "new"
+    )
 
 
 def test_a_stop_while_it_is_worked_out_ends_with_130(

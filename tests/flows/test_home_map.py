@@ -147,6 +147,14 @@ def test_a_way_through_a_ridge_meets_the_ground() -> None:
     assert found.layers["sight"].values[row, column + 12] == 0
 
 
+def test_a_way_below_the_tops_of_trees_meets_them_beyond_the_launch_field() -> None:
+    """Flown at 5 m; the launch field has no trees for 30 m, a cell; whoever says that there are none flies on."""
+    low = home_map(case_on(small(), **TREES), height_m=5.0).layers["reason"].values
+    assert (low[20, 22:] == Reason.GROUND).all()
+    assert low[20, 20] != Reason.GROUND
+    assert not (home_map(case_on(small()), height_m=5.0).layers["reason"].values == Reason.GROUND).any()
+
+
 def places(case: Case, count: int, seed: int) -> tuple[np.ndarray, np.ndarray]:
     """Return rows and columns, every third on the rim."""
     rows, columns = case.terrain.heights_m.shape
