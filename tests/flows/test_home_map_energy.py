@@ -43,6 +43,8 @@ def test_where_the_pack_ends_it_the_map_says_what_the_brief_says() -> None:
             ("energy_chance", pack),
         ):  # fmt: skip
             assert found.layers[key].numbers()[row, column] == pytest.approx(exact, abs=0.02), (row, column, key)
+        needed_wh, high_wh = (float(found.layers[key].numbers()[row, column]) for key in ("energy", "energy_high"))
+        assert needed_wh < 0.97 * high_wh  # nineteen of twenty draws ask more than the middle one
         both += 0.02 < pack < 0.98 and 0.02 < control < 0.98
     assert both >= 2  # places at which neither of the two is sure
     assert (found.layers["reason"].values == Reason.ENERGY).any()
