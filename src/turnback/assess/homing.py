@@ -19,6 +19,7 @@ from turnback.assess.homing_cell import Slots, Stack
 from turnback.assess.homing_energy import energy_rows
 from turnback.assess.homing_kernel import Asked, GroundTables, homing_kernel
 from turnback.assess.homing_links import LinkTables, link_tables, order_of
+from turnback.assess.homing_near import NEAR_STEP_M
 from turnback.assess.homing_return import beats_wind, rescue_set
 from turnback.assess.map_energy import EnergyTable
 from turnback.base.constants import EFFECTIVE_EARTH_RADIUS_KM
@@ -126,7 +127,7 @@ def layers_at(
     stack: Stack = np.full((*grid.height_m.shape, len(chosen)), NO_DATA, dtype=np.int16)  # a cell's numbers together
     ground = GroundTables(
         grid.height_m, terrain.known, bool(terrain.known.all()), grid.x_west_m, grid.y_north_m, grid.cell_m,
-        grid.cell_m / samples_per_cell, MOST_SAMPLES,
+        grid.cell_m / samples_per_cell, MOST_SAMPLES, stride(grid.cell_m / samples_per_cell),
     )  # fmt: skip
     rows = energy_rows(energy, worlds.order)
     asked, slots = _asked(worlds, flown), _slots(worlds, chosen)
@@ -140,6 +141,11 @@ def layers_at(
     apart = grid.height_m.size <= MOST_APART
     values = [np.ascontiguousarray(stack[:, :, i]) if apart else stack[:, :, i] for i in range(len(chosen))]
     return {key: Layer(key, values[i], *LAYERS[key]) for i, key in enumerate(chosen)}
+
+
+def stride(spacing_m: float) -> int:
+    """Return at which of a ray's samples all draws are asked: a brief's stations stand no closer than that either."""
+    return max(1, int(NEAR_STEP_M / spacing_m + 1e-9))
 
 
 def _wanted(worlds: Worlds) -> set[str]:

@@ -96,11 +96,14 @@ def margins_kernel(
     guess: Array,
     work: Single,
     keys: Keys,
+    anew: bool,
     row: int,
     column: int,
     layers: Stack,
 ) -> None:  # pragma: no cover - compiled
     """Write the median margins of every link and each of its directions, at the place itself.
+
+    Where it is not asked for `anew`, what leaves take is that of the cell before.
 
     ``guess`` holds those of the cell before but for what is taken from all draws alike, ``(F + W,)``: the links' own
     first.
@@ -118,7 +121,7 @@ def margins_kernel(
             k = int(place)
             share = place - k
             guess[w] = links.middle_db[w, k] * (1.0 - share) + links.middle_db[w, k + 1] * share
-        else:
+        elif anew:
             level = links.level_db[f] if w < own else links.way_db[w - own]
             less_kernel(level, links.place, np.float32(common[f, 0]), np.float32(common[f, 1]), loss[f], work)
             keys_kernel(work, keys)

@@ -39,6 +39,20 @@ def pattern_kernel(pattern_db: Array, elevation_rad: float) -> float:  # pragma:
 
 
 @kernel
+def common_kernel(
+    links: LinkTables, losses: Array, distance_m: float, above_antenna_m: float, common: Array
+) -> None:  # pragma: no cover - compiled
+    """Fill what a sample takes from the levels of all draws alike, and what each draw's `place` takes a part of."""
+    slant_m = max(math.hypot(distance_m, above_antenna_m), 0.1)
+    elevation = math.atan2(above_antenna_m, distance_m)
+    spread_db = 20.0 * math.log10(slant_m)
+    for f in range(losses.shape[0]):
+        low = min(losses[f, 0], losses[f, 1])
+        common[f, 0] = links.free_space_db[f] + spread_db + pattern_kernel(links.pattern_db[f], elevation) + low
+        common[f, 1] = max(losses[f, 0], losses[f, 1]) - low
+
+
+@kernel
 def fold_kernel(
     links: LinkTables,
     losses: Array,
@@ -56,17 +70,12 @@ def fold_kernel(
     the sample takes from the levels of all draws alike, what each draw's `place` takes a part of, and whether there is
     more: that is ``loss[f, j]``.
     """
-    slant_m = max(math.hypot(distance_m, above_antenna_m), 0.1)
-    elevation = math.atan2(above_antenna_m, distance_m)
+    common_kernel(links, losses, distance_m, above_antenna_m, common)
     trees = links.canopies_m.size > 0 and under_m[under_m.size - 1] > 0.0
     if trees:
         depths_kernel(links, under_m, depth_m)
     fell = 0
     for f in range(losses.shape[0]):
-        fixed = links.free_space_db[f] + 20.0 * math.log10(slant_m) + pattern_kernel(links.pattern_db[f], elevation)
-        low = min(losses[f, 0], losses[f, 1])
-        common[f, 0] = fixed + low
-        common[f, 1] = max(losses[f, 0], losses[f, 1]) - low
         common[f, 2] = 1.0 if trees or links.measured[f] else 0.0
         fixed_db = np.float32(common[f, 0])
         between_db = np.float32(common[f, 1])

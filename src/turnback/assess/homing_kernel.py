@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from turnback.assess.homing_answer import ANSWERS, RULED, SCORES, answer_kernel
 from turnback.assess.homing_cell import Slots, Stack, margins_kernel, write_kernel
 from turnback.assess.homing_energy import EnergyRows, energy_way_kernel, needed_kernel
-from turnback.assess.homing_fold import fold_kernel
+from turnback.assess.homing_fold import common_kernel, fold_kernel
 from turnback.assess.homing_links import LinkTables
 from turnback.assess.homing_near import NEAR_HEIGHTS, NEAR_STEP_M, near_kernel
 from turnback.base.kernels import kernel, parallel_kernel
-from turnback.physics.sweep import sweep_ray
+from turnback.physics.sweep import sweep_ray, sweep_wanted
 from turnback.physics.sweep_rays import most_owned, owned_cells, ray_end, ray_profile, ray_samples
 from turnback.physics.terrain_grid import bilinear_kernel
 
@@ -48,6 +48,8 @@ class GroundTables(NamedTuple):
     """Of the samples along a ray, no more than this."""
     most: int
     """Samples of one ray."""
+    every: int
+    """Samples from one at which all draws are asked to the next; see `turnback.assess.homing.stride`."""
 
 
 class Asked(NamedTuple):
@@ -136,10 +138,18 @@ def sweep_kernel(
         flown_m[i] = max(asked.height_m + (ground_m[i] if asked.over_ground else 0.0), ground_m[i] + LEAST_OVER_M)
     table = np.empty((count, links.frequency_mhz.size, 3))
     under_m = np.empty((count, links.canopies_m.size))
+    all_at_once = ground.every == 1 or links.canopies_m.size == 0
     sweep_ray(
         distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
-        asked.permittivity, asked.conductivity, links.canopies_m, table, under_m, top_m,
+        asked.permittivity, asked.conductivity, links.canopies_m if all_at_once else links.canopies_m[:0], table,
+        under_m if all_at_once else under_m[:, :0], top_m,
     )  # fmt: skip
+    if not all_at_once:  # leaves are asked about only where all draws are
+        sweep_wanted(
+            distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
+            asked.permittivity, asked.conductivity, links.canopies_m, np.arange(count) % ground.every == 0,
+            np.empty_like(table), under_m, top_m,
+        )  # fmt: skip
     x_m, y_m = ray_end(ray, rows, columns, *place)
     for i in range(count):
         distance_km[i] *= 1000.0
@@ -174,7 +184,7 @@ def walk_kernel(
     common, guess = np.zeros((links_draws[0], 3)), np.zeros(links_draws[0] + links.way_of.size)
     scores, answer = np.zeros(SCORES), np.zeros(ANSWERS)
     met, top, drift, part, cell, k = False, swept.ground_m[0], math.inf, 0.0, 0, 0
-    told_met, told_rescue, told_m = False, 0.0, 0.0  # as the answer has it
+    told_met, told_rescue, told_m, fresh_told, weighed = False, 0.0, 0.0, -1, -1  # as answer and margins have it
     for i in range(count):
         if cell == cells or not covers_kernel(ground, swept, i):
             return
@@ -184,7 +194,10 @@ def walk_kernel(
         if not math.isnan(asked.return_m):
             top = max(top, highest_kernel(ground, swept, i))
         above_m = swept.flown_m[i] - asked.antenna_m
-        if answer[RULED] == 0.0 or owned[0, cell] <= i:
+        fresh = i % ground.every == 0
+        if not fresh and owned[0, cell] <= i:
+            common_kernel(links, swept.table[i], distance_m, above_m, common)
+        elif fresh and (answer[RULED] == 0.0 or owned[0, cell] < i + ground.every):
             losses, under_m = swept.table[i], swept.under_m[i]
             if i > 0 and swept.distance_m[i - 1] < NEAR_HEIGHTS * abs(above_m) + NEAR_STEP_M:
                 pair = slice(i - 1, i + 1)
@@ -200,15 +213,17 @@ def walk_kernel(
             part = (distance_m - way.distance_m[k]) / (way.distance_m[k + 1] - way.distance_m[k])
             part = min(max(part, 0.0), 1.0)
             moved = way.steep[k] * (distance_m - told_m) + (drift * MOST_DENSITY if answer[RULED] == 0.0 else 0.0)
-            if met != told_met or rescue != told_rescue or moved > STILL:
+            if met != told_met or rescue != told_rescue or (moved > STILL and fresh_told < i // ground.every):
                 answer_kernel(way, k, part, least, rescue, met, asked.chance, work, keys, scores, answer)
-                drift, told_m, told_met, told_rescue = 0.0, distance_m, met, rescue
+                drift, told_m, told_met, told_rescue, fresh_told = 0.0, distance_m, met, rescue, i // ground.every
         while cell < cells and owned[0, cell] <= i:
             row, column = owned[1, cell], owned[2, cell]
             write_kernel(
                 slots, swept.table[i], answer, needed_kernel(way, k, part), asked.return_m - top, row, column, layers
             )
-            margins_kernel(links, slots, common, loss, guess, work, keys, row, column, layers)
+            anew = fresh or weighed < i // ground.every  # the first cell since all draws were asked
+            margins_kernel(links, slots, common, loss, guess, work, keys, anew, row, column, layers)
+            weighed = i // ground.every
             cell += 1
 
 

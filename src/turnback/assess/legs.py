@@ -82,9 +82,9 @@ def _legs(points: Array, hover_after: int, hover_s: float) -> Legs:
         [length, steps[:, 2], steps[:, 0] / safe, steps[:, 1] / safe, (points[1:, 2] + points[:-1, 2]) / 2.0,
          np.where(length > 0.0, 0.0, np.abs(steps[:, 2]) / pace_mps)]
     )  # fmt: skip
-    up = [0.0, rise, 0.0, 0.0, rise / 2.0, rise / pace_mps]
+    up = [0.0, rise, 0.0, 0.0, rise / 2.0, abs(rise) / pace_mps]
     look = [0.0, 0.0, 0.0, 0.0, points[hover_after, 2], hover_s]
-    down = [0.0, -settle, 0.0, 0.0, settle / 2.0, settle / pace_mps]
+    down = [0.0, -settle, 0.0, 0.0, settle / 2.0, abs(settle) / pace_mps]
     around = [0.0, 0.0, 0.0, 0.0, 5.0, style["landing_hover_s"].value]
     rows = np.vstack([up, body[:hover_after], look, body[hover_after:], down, around])
     length_m, climb_m, east, north, height_m, still_s = rows.T
