@@ -218,9 +218,9 @@ def test_the_map_says_what_the_brief_says(name: str) -> None:
 def test_the_map_says_what_the_brief_says_at_many_places() -> None:
     away = []
     for i, (case, height_m, reference) in enumerate(PLANS.values()):
-        away.append(apart(case(), height_m, reference, 30, 11 + i))
+        away.append(apart(case(), height_m, reference, 9, 11 + i))
     every = np.concatenate(away)
-    assert len(every) >= 200
+    assert len(every) >= 60
     assert every[:, 1].max() <= WITHIN, "by the neighbourhood of three by three cells"
     assert every[:, 2].max() <= 0.05, "margins at the ends of rays, dB"
     assert (every[:, 0] <= WITHIN).mean() >= 0.9, "place by place"

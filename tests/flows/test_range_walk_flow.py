@@ -89,6 +89,7 @@ def answer(low_db: float, slope: float = 0.0, mode: WalkMode = WalkMode.ON_FOOT)
     return range_walk(case, made(case, low_db, slope, mode=mode), on=DAY, maps=False)
 
 
+@pytest.mark.slow
 def test_without_a_walk_no_byte_moves() -> None:
     """What is learned of another place, or of the other link alone, leaves this link as it was."""
     bare = brief_json(brief(case_of(plain(), site__id="here", route__distance_m=700)))
@@ -149,6 +150,7 @@ def test_a_weak_transmitter_is_found_again() -> None:
     assert found.after.control.reach_m.low < found.before.control.reach_m.low
 
 
+@pytest.mark.slow
 def test_a_level_that_falls_too_fast_is_told_from_a_weak_transmitter() -> None:
     found = answer(0.0, slope=1.6)
     assert found.fit.excess_exponent.low > 0.5
@@ -156,6 +158,7 @@ def test_a_level_that_falls_too_fast_is_told_from_a_weak_transmitter() -> None:
     assert found.fit.falls_too_fast > 0.8
 
 
+@pytest.mark.slow
 def test_from_a_walk_on_foot_nothing_better_is_carried_over() -> None:
     on_foot, in_flight = answer(-7.0), answer(-7.0, mode=WalkMode.IN_FLIGHT)
     kept = [{entry.quantity: entry.value for entry in each.entries} for each in (on_foot, in_flight)]
@@ -172,6 +175,7 @@ def test_what_is_kept_is_what_the_brief_with_the_walk_used() -> None:
     assert {entry.on for entry in found.entries} == {DAY}
 
 
+@pytest.mark.slow
 def test_an_earlier_walk_is_set_aside() -> None:
     earlier = flight(9.0)
     assert fill(without_walk(earlier, "control")).control.measured is None
@@ -179,6 +183,7 @@ def test_an_earlier_walk_is_set_aside() -> None:
     assert found.fit.offset_db.mid == pytest.approx(8.0, abs=1.5)  # and not -1 against the corrected model
 
 
+@pytest.mark.slow
 def test_a_site_without_an_id_keeps_nothing() -> None:
     case = case_of(plain(), route__distance_m=700)
     found = range_walk(case, made(case, 8.0), on=DAY, maps=False)
@@ -186,6 +191,7 @@ def test_a_site_without_an_id_keeps_nothing() -> None:
     assert found.after.control.reach_m.low < found.before.control.reach_m.low
 
 
+@pytest.mark.slow
 def test_read_at_the_other_end_the_offset_is_wider() -> None:
     case = flight(None)
     read = made(case, 8.0)
@@ -214,6 +220,7 @@ def test_a_reading_beyond_the_ground_or_of_no_link_is_refused() -> None:
         range_walk(case, replace(read, walk=replace(read.walk, link="video")), on=DAY, maps=False)
 
 
+@pytest.mark.slow
 def test_where_nothing_came_the_receivers_limit_is_the_bound() -> None:
     case = flight(None)
     read = made(case, 0.0)
@@ -225,3 +232,35 @@ def test_where_nothing_came_the_receivers_limit_is_the_bound() -> None:
     assert found.lost_below_dbm is not None
     assert found.fit.censored == 5
     assert (found.fit.measured_dbm[-5:] == found.lost_below_dbm).all()
+
+
+def at_floor(share: float, count: int = 60) -> WalkAnswer:
+    """Return the answer to a walk whose farthest readings stand at a floor and scatter wildly above it."""
+    case = flight(None)
+    read = made(case, 8.0, count=count)
+    order = np.argsort(read.walk.from_launch_m)
+    level, censored = read.walk.level_dbm.copy(), read.walk.censored.copy()
+    far = order[round((1.0 - share) * count) :]
+    level[far], censored[far] = level[far].max(), True
+    level[order[0]] -= 40.0
+    return range_walk(case, replace(read, walk=replace(read.walk, level_dbm=level, censored=censored)), on=DAY)
+
+
+@pytest.mark.parametrize(("share", "count"), [(0.55, 60), (1.0, 12), (0.2, 9)], ids=["most", "all", "few"])
+def test_a_walk_at_the_floor_or_of_few_readings_corrects_nothing(share: float, count: int) -> None:
+    found = at_floor(share, count)
+    assert not found.teaches
+    assert found.entries == ()
+    assert found.map_before is None
+    assert brief_json(found.after) == brief_json(found.before)
+
+
+def test_a_walk_with_half_its_readings_above_the_floor_is_kept_and_its_spread_is_bounded() -> None:
+    case = flight(None)
+    read = made(case, 8.0)
+    wild = read.walk.level_dbm + 60.0 * np.resize([1.0, -1.0], 60)  # far wider than any place makes it
+    found = range_walk(case, replace(read, walk=replace(read.walk, level_dbm=wild)), on=DAY, maps=False)
+    assert found.teaches
+    assert found.fit.sigma_ratio.mid > 3.0
+    kept = {entry.quantity: entry for entry in found.entries}["control_sigma_ratio"]
+    assert (kept.value, kept.high) == (2.0, None)
