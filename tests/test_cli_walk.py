@@ -77,6 +77,15 @@ def test_a_dry_run_and_a_redacted_answer_tell_and_keep_nothing_of_the_place(
     assert not (place / "learned.toml").exists()
 
 
+def test_few_readings_are_told_and_not_kept(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["walk", "--plan", str(place / "demo.toml"), *QUICK, *FIXED, *spots()]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Nothing is kept: 3 readings are above the receiver's floor, and a correction takes at least 8." in said
+    assert "stay as they are without this walk" in said
+    assert "without, " not in said  # no numbers with the walk beside those without it
+    assert not (place / "learned.toml").exists()
+
+
 def test_spots_are_enough(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["walk", "--plan", str(place / "demo.toml"), *QUICK, *FIXED, *spots(), "--dry-run", "--json"]
     assert main([*words]) == 0
@@ -111,7 +120,8 @@ def test_where_the_page_cannot_be_written_nothing_is_kept(
     place: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "out" / "walk.json").mkdir(parents=True)
-    words = ["walk", "--plan", str(place / "demo.toml"), *QUICK, *FIXED, *spots(), "--out", str(tmp_path / "out")]
+    record = str(place / "walks" / "on-foot-control.csv")
+    words = ["walk", record, "--plan", str(place / "demo.toml"), *QUICK, "--out", str(tmp_path / "out")]
     assert main(words) == 2
     assert "is a folder where a file belongs" in capsys.readouterr().err
     assert not (place / "learned.toml").exists()

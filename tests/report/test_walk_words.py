@@ -17,7 +17,7 @@ from turnback.report.walk_json import walk_json
 from turnback.report.walk_redact import redacted_walk
 from turnback.report.walk_tables import walk_tables
 from turnback.report.walk_text import walk_text
-from turnback.report.words_walk import RESULTS, TO_DO, beyond_words, result_words
+from turnback.report.words_walk import RESULTS, TO_DO, beyond_words, nothing_kept, result_words
 
 ON_ONE_LINE = 100_000
 
@@ -40,6 +40,11 @@ def test_a_walk_at_the_floor_alone_does_not_say_how_much_is_lost() -> None:
     said = result_words(found, Units.METRIC)
     assert "No reading is above the receiver's floor" in said
     assert "dB" not in said
+
+
+def test_most_readings_at_the_floor_say_why_nothing_is_kept() -> None:
+    found = replace(answer(8.0), teaches=False, fit=replace(answer(8.0).fit, readings=60, censored=40))
+    assert nothing_kept(found).startswith("Nothing is kept: 40 of 60 readings stand at the receiver's floor")
 
 
 def test_an_exponent_is_shown_to_two_decimals_however_near_to_nought() -> None:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from turnback.records.finding import Spread
 from turnback.records.walk import WalkFit, WalkMode
 from turnback.rules.typical import typical
+from turnback.rules.walk import SPREAD_MOST
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,7 @@ def carried_over(fit: WalkFit) -> CarriedOver:
     """Return the bands to keep with the site.
 
     From a walk on foot, offset and exponent below nought are nought, and sigma is not below the model's. From a flight
-    all is kept, but for a sigma that a short calm flight made too small.
+    all is kept, but for a sigma that a short calm flight made too small. No sigma is kept beyond twice the model's.
 
     Parameters
     ----------
@@ -46,7 +47,7 @@ def carried_over(fit: WalkFit) -> CarriedOver:
     return CarriedOver(
         offset_db=_at_least(fit.offset_db, 0.0) if on_foot else fit.offset_db,
         excess_exponent=_at_least(fit.excess_exponent, 0.0) if on_foot else fit.excess_exponent,
-        sigma_ratio=_at_least(fit.sigma_ratio, least_ratio),
+        sigma_ratio=_at_most(_at_least(fit.sigma_ratio, least_ratio), SPREAD_MOST.value),
         reference_m=fit.reference_m,
         walked_m=fit.walked_m,
     )
@@ -54,3 +55,7 @@ def carried_over(fit: WalkFit) -> CarriedOver:
 
 def _at_least(values: Spread, least: float) -> Spread:
     return Spread(max(values.mid, least), max(values.low, least), max(values.high, least))
+
+
+def _at_most(values: Spread, most: float) -> Spread:
+    return Spread(min(values.mid, most), min(values.low, most), min(values.high, most))

@@ -12,6 +12,7 @@ from turnback.records.walk import WalkFit
 from turnback.records.walk_answer import WalkCause
 from turnback.records.walk_read import FloorFrom, WalkRead
 from turnback.rules.range_walk import FLOOR_SHARE, PACKETS_LEAST
+from turnback.rules.rule import Rule
 from turnback.rules.walk import CENSORED, DISTANCE_RATIO, FALLS_FAST, FEW_READINGS, POWER_LOW, SAID
 
 NEAR_ENOUGH_DB: Final = POWER_LOW.value
@@ -23,8 +24,7 @@ def cause_of(fit: WalkFit) -> WalkCause:
     low, falls = fit.power_or_antenna >= SAID.value, fit.falls_too_fast >= SAID.value
     if low or falls:
         return WalkCause.BOTH if low and falls else WalkCause.LOW if low else WalkCause.FALLS
-    sound = fit.readings - fit.censored
-    if sound < FEW_READINGS.value or fit.censored > CENSORED.value * fit.readings:
+    if limits_of(fit):
         return WalkCause.UNSURE  # the fit then rests on what was thought before: it may not be told as measured
     offset = fit.offset_db
     if offset.high < -NEAR_ENOUGH_DB or (offset.mid < -NEAR_ENOUGH_DB and offset.high < 0.0):
@@ -33,6 +33,17 @@ def cause_of(fit: WalkFit) -> WalkCause:
     known = offset.high - offset.low <= 4.0 * NEAR_ENOUGH_DB
     quiet = fit.power_or_antenna <= 1.0 - SAID.value and fit.falls_too_fast <= 0.5
     return WalkCause.AS_PREDICTED if near and known and quiet else WalkCause.UNSURE
+
+
+def limits_of(fit: WalkFit) -> tuple[Rule, ...]:
+    """Return the limits that a walk misses so far that it may correct nothing; empty where it may.
+
+    Its fit rests on what was thought before, and on a spread that nothing holds: a band that wide would make a link
+    that breaks look better than it did before anybody walked.
+    """
+    few = fit.readings - fit.censored < FEW_READINGS.value
+    most = fit.censored > CENSORED.value * fit.readings
+    return (*([FEW_READINGS] if few else []), *([CENSORED] if most else []))
 
 
 def walk_findings(read: WalkRead, fit: WalkFit) -> list[Finding]:

@@ -11,7 +11,7 @@ import numpy as np
 
 from turnback.assess.judge import sorted_findings
 from turnback.assess.walk_fit import fit_walk, walk_prior
-from turnback.assess.walk_judge import cause_of, walk_findings
+from turnback.assess.walk_judge import cause_of, limits_of, walk_findings
 from turnback.assess.walk_reception import nothing_below_dbm, predicted, require_ground
 from turnback.assess.world import fill
 from turnback.base.errors import Fault, InputError
@@ -48,7 +48,7 @@ def range_walk(
     seed : int
         Of the random draws, as in a brief.
     maps : bool
-        Also draw the turn-back map without the walk and with it.
+        Also draw the turn-back map without the walk and with it; none where the walk teaches nothing.
     tell : callable, optional
         Called now and then with the share that is done, 0 to 1. It may raise, to stop.
 
@@ -70,10 +70,13 @@ def range_walk(
     model = predicted(world, ground, terrain, read.walk, seed)
     fit = fit_walk(read.walk, model.level_dbm, model.sigma_db, walk_prior(model.offset_sd_db))
     told(AT_FIT)
-    entries = entries_of(case, read.walk, fit, world, on)
+    teaches = not limits_of(fit)
+    entries = entries_of(case, read.walk, fit, world, on) if teaches else ()
     corrected = with_entries(bare, entries)
-    before, after = brief(bare, seed=seed), brief(corrected, seed=seed)
+    before = brief(bare, seed=seed)
+    after = brief(corrected, seed=seed) if teaches else before
     told(AT_BRIEFS)
+    maps = maps and teaches  # without a correction there are no two maps to hold side by side
     map_before = _map(bare, seed, told, AT_BRIEFS, AT_FIRST_MAP) if maps else None
     map_after = _map(corrected, seed, told, AT_FIRST_MAP, 1.0) if maps else None
     told(1.0)
@@ -94,6 +97,7 @@ def range_walk(
         typed_in=typed_in(case, read.walk.link),
         seed=seed,
         title=case.title,
+        teaches=teaches,
     )
 
 

@@ -40,11 +40,11 @@ class WalkAnswer:
     findings : tuple of Finding
         What has to be told about the readings, worst first.
     before, after : BriefResult
-        The plan's flight without this walk, and with it.
+        The plan's flight without this walk, and with it; the same where it teaches nothing.
     map_before, map_after : HomeMap or None
         The turn-back maps likewise; None where none was asked for.
     entries : tuple of LearnedEntry
-        What is kept with the site; empty where the site has no id.
+        What is kept with the site; empty where the site has no id, or the walk teaches nothing.
     kept : bool
         They were written.
     site_id : str or None
@@ -53,6 +53,8 @@ class WalkAnswer:
         What a spot where nothing came was taken to be below; None where there is none, or a floor is known.
     typed_in : bool
         The plan itself says what a walk of this link found, which goes before anything kept.
+    teaches : bool
+        Enough was read above the receiver's floor to correct the prediction.
     """
 
     read: WalkRead
@@ -71,3 +73,4 @@ class WalkAnswer:
     typed_in: bool
     seed: int
     title: str
+    teaches: bool

@@ -13,6 +13,7 @@ from turnback.report.cautions import CAUTIONS
 from turnback.report.language import mark, text
 from turnback.report.numbers import Toward, Units
 from turnback.report.table_rows import Row, Table
+from turnback.report.words_walk import nothing_kept
 
 LINKS: Final = {"control": mark("control link"), "video": mark("video link")}
 HEADINGS: Final = {"control": mark("Range walk of the control link"), "video": mark("Range walk of the video link")}
@@ -42,8 +43,9 @@ BOTH: Final = (
 
 
 def walk_tables(answer: WalkAnswer, units: Units) -> tuple[Table, ...]:
-    """Return what was read, what was found, and what that changes, as rows."""
-    return _readings(answer, units), _found(answer, units), _changes(answer, units)
+    """Return what was read, what was found, and what that changes if it teaches anything, as rows."""
+    changes = (_changes(answer, units),) if answer.teaches else ()
+    return _readings(answer, units), _found(answer, units), *changes
 
 
 def _readings(answer: WalkAnswer, units: Units) -> Table:
@@ -123,6 +125,8 @@ def kept_words(answer: WalkAnswer, file: str) -> str:
     if answer.kept:
         return text("Kept with the site “{site}” in {file}: briefs and maps of this place use it.",
                     site=answer.site_id, file=file)  # fmt: skip
+    if not answer.teaches:
+        return nothing_kept(answer)
     if answer.site_id is None:
         return text('Not kept: the plan\'s site has no id. Give it one, such as id = "meadow", and walk again.')
     return text("Not kept, as asked (--dry-run).")

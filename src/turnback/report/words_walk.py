@@ -12,6 +12,7 @@ from turnback.report import numbers, words
 from turnback.report.five import LEAST_TURN_BACK_M, Line
 from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Toward, Units
+from turnback.rules.walk import FEW_READINGS
 
 LEAST_TOLD_DB: Final = 0.5
 RESULTS: Final[dict[WalkCause, str]] = {
@@ -119,6 +120,8 @@ def sure_words(answer: WalkAnswer) -> str:
 
 def changed_words(answer: WalkAnswer, units: Units) -> str:
     """Say how far the link holds, where the turn-back point lies, and the verdict, with the walk and without it."""
+    if not answer.teaches:
+        return text("Nothing: brief and map of this place stay as they are without this walk.")
     said = [_holds(answer, units), _turn_back(answer, units)]
     before, after = answer.before.verdict, answer.after.verdict
     if before is not after:
@@ -130,6 +133,25 @@ def changed_words(answer: WalkAnswer, units: Units) -> str:
             )
         )
     return " ".join(said)
+
+
+def nothing_kept(answer: WalkAnswer) -> str:
+    """Say in one sentence why a walk that teaches nothing is not kept."""
+    fit = answer.fit
+    above, few = fit.readings - fit.censored, int(FEW_READINGS.value)
+    if above < few:
+        return plural(
+            "Nothing is kept: {count} reading is above the receiver's floor, and a correction takes at least {few}.",
+            "Nothing is kept: {count} readings are above the receiver's floor, and a correction takes at least {few}.",
+            above,
+            few=few,
+        )
+    return text(
+        "Nothing is kept: {censored} of {readings} readings stand at the receiver's floor, and with more than half "
+        "there a walk cannot say how much is lost.",
+        censored=f"{fit.censored:,}",
+        readings=f"{fit.readings:,}",
+    )
 
 
 def _holds(answer: WalkAnswer, units: Units) -> str:

@@ -60,6 +60,11 @@ WALK: Final[dict[str, RuleWords]] = {
             "ordinary."
         ),
     ),
+    "walk.spread_most": RuleWords(
+        mark("Widest spread that is kept"),
+        mark("A spread beyond twice the model's is not carried over to a flight."),
+        mark("The readings spread {value} times as wide as the model says{band}; no more than {limit} times is kept."),
+    ),
     "walk.said": RuleWords(
         mark("When a cause is named"),
         mark("A cause is named when the walk makes it four times as likely as not."),

@@ -37,4 +37,11 @@ SAID: Final = Rule(
     "none",
 )  # fmt: skip
 
-RULES: Final = (FEW_READINGS, DISTANCE_RATIO, CENSORED, POWER_LOW, FALLS_FAST, SAID)
+SPREAD_MOST: Final = Rule(
+    "walk.spread_most", 2.0, "", "our-choice",
+    "More than twice the model's spread is a walk that went wrong, not a place: wide enough, it makes a broken link "
+    "look better.",
+    "none",
+)  # fmt: skip
+
+RULES: Final = (FEW_READINGS, DISTANCE_RATIO, CENSORED, POWER_LOW, FALLS_FAST, SAID, SPREAD_MOST)
