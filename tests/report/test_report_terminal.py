@@ -12,6 +12,7 @@ from tests.report import sample
 
 from turnback.records.finding import Finding, Severity, Spread, Verdict
 from turnback.report.numbers import Units
+from turnback.report.page import page_html
 from turnback.report.terminal import brief_text, printable
 
 FIVE = ("What to do", "How far", "How high", "Until which reading", "Look out for")
@@ -100,3 +101,14 @@ def test_imperial_units_are_exact_conversions() -> None:
     assert re.search(r"Largest wind that comes home, flown by 12(\.9)? mph hand, from (any|the same) side", text)
     assert set(re.findall(r"\d+ m\b", text)) == {"90 m"}  # the terrain file's own name, as the plan has it
     assert "3.50 V" in text
+
+
+def test_a_range_walk_that_the_numbers_rest_on_is_told_on_the_terminal_and_on_the_page() -> None:
+    walked: dict[str, float | str] = {"link": "control", "walked_m": 437.0, "beyond": "yes", "on": "2025-06-30"}
+    note = Finding("walk.measured", Severity.NOTE, None, "", None, None, None, "our-choice", "none", walked)
+    brief = sample.brief()
+    told = "It was measured on 2025-06-30, out to 435 m from launch. This flight goes beyond that"
+    assert told not in flat(brief_text(brief))
+    measured = dataclasses.replace(brief, findings=(*brief.findings, note))
+    assert told in flat(brief_text(measured))
+    assert told in flat(re.sub(r"<[^>]+>", "", page_html(measured)))

@@ -22,6 +22,7 @@ from turnback.report.words_fall import fall_lines
 from turnback.report.words_ground import ground_lines
 from turnback.report.words_pilot import pilot_lines
 from turnback.report.words_rose import rose_lines
+from turnback.rules.range_walk import MEASURED
 
 NARROWEST: Final = 40
 WIDEST: Final = 100
@@ -99,6 +100,9 @@ def _changes(face: Face, result: BriefResult, units: Units) -> Iterator[str]:
 
 def _parts(result: BriefResult, units: Units) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Return what else a brief says in sentences; its tables stand in the report and in the JSON."""
+    walked = [words.say(finding, units) for finding in result.findings if finding.rule == MEASURED.key]
+    if walked:  # a note, but one that every number of the links rests on
+        yield walked[0].title, tuple(item.sentence for item in walked)
     if result.rose is not None:
         yield text("Every bearing in numbers"), rose_lines(result, units)
     if result.fall is not None:
