@@ -147,6 +147,10 @@ def test_a_broken_spot_says_how_one_is_written(spot: str) -> None:
         ("a,b\n1,2\n", "no column says the level"),
         ("level_dbm\n-50\n", "no columns say where"),
         ("distance_m,level_dbm\n", "no readings below"),
+        (
+            'distance_m,level_dbm\n10,"-71,5"\n',
+            "write a number with a decimal point, or separate columns by semicolons",
+        ),
         ("distance_m,level_dbm\n10,x\n", "line 2, level_dbm: 'x' is no number"),
         ("distance_m,level_dbm\n10,120\n", "120 dBm is outside"),
         ("distance_m,level_dbm\n10,\n", "it has no level"),

@@ -144,13 +144,19 @@ def _take(reading: RawReading, column: Column, cell: str, where: str, separator:
         return None
     value = number_of(said.replace(",", ".") if separator != "," else said)
     if value is None:
-        also = ', or "lost" where nothing came' if quantity == "level" else ""
-        return Fault(where, f"{cell[:30]!r} is no number", f"write a number{also}")
+        return Fault(where, f"{cell[:30]!r} is no number", _number_asked(quantity, said, separator))
     value = column.convert(value)
     fault = out_of_range(quantity, value, where)
     if fault is None:
         reading.numbers[quantity] = value
     return fault
+
+
+def _number_asked(quantity: str, said: str, separator: str) -> str:
+    """Say what to write in place of what is no number."""
+    if separator == "," and number_of(said.replace(",", ".", 1)) is not None:
+        return "write a number with a decimal point, or separate columns by semicolons"
+    return 'write a number, or "lost" where nothing came' if quantity == "level" else "write a number"
 
 
 def number_of(said: str) -> float | None:
