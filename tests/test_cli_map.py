@@ -281,8 +281,9 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> str:
         (["--radius", "3"], "--radius: 3 m is outside 50 to 20000 m; enter metres, such as 1500."),
         (["--radius", "1e9"], "--radius: 1e+09 m is outside 50 to 20000 m; enter metres, such as 1500."),
         (["--heights", "30,-1"], '--heights: -1 m is outside 2 to 1000 m; enter metres, such as "30,60,90".'),
-        (["--heights", "30,high"], "turnback map: argument --heights: 'high' is not a number"),
-        (["--heights", "30,"], "turnback map: argument --heights: '' is not a number"),
+        (["--heights", "30,high"], "argument --heights: '30,high' is no list of numbers in the form \"30,60,90\""),
+        (["--heights", "30;60"], "argument --heights: '30;60' is no list of numbers in the form \"30,60,90\""),
+        (["--heights", ""], "argument --heights: '' is no list of numbers in the form \"30,60,90\""),
         (["--heights", "30", "--all-heights"], "argument --all-heights: not allowed with argument --heights"),
         (["--height-above", "sea"], "argument --height-above: invalid choice: 'sea'"),
     ],
@@ -300,7 +301,7 @@ def test_all_that_is_wrong_is_told_at_once(capsys: pytest.CaptureFixture[str]) -
 
 
 def test_more_heights_than_anybody_compares(capsys: pytest.CaptureFixture[str]) -> None:
-    many = ",".join(str(height) for height in range(10, 40))
+    many = ",".join(str(height) for height in range(990, 1020))  # nineteen of them too high: still one fault
     assert told(capsys, str(EXAMPLES / "go.toml"), "--heights", many) == (
         "--heights: names 30 heights, more than 12; name fewer; each is a map of its own.\n"
     )
@@ -321,8 +322,11 @@ def test_a_folder_that_cannot_be_written(
 ) -> None:
     taken = tmp_path / "taken"
     taken.write_text("mine")
-    assert told(capsys, "x.toml", "--out", str(taken)).startswith(f"{taken}: is a file, not a folder")
+    for place in (taken, taken / "map"):  # told before the map is worked out: nobody was asked for one
+        said = told(capsys, "x.toml", "--out", str(place))
+        assert said == f"{place}: is a file, not a folder; name a folder for the map.\n"
     assert "/proc/1/nowhere: cannot be written" in told(capsys, "x.toml", "--out", "/proc/1/nowhere")
+    assert "plan" not in answered
     inside = tmp_path / "map"
     (inside / "map.tif").mkdir(parents=True)
     (inside / "map.tif" / "mine.txt").write_text("mine")

@@ -77,6 +77,24 @@ def test_a_dry_run_and_a_redacted_answer_tell_and_keep_nothing_of_the_place(
     assert not (place / "learned.toml").exists()
 
 
+def test_a_file_of_learned_values_that_is_not_there_is_made(
+    place: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["walk", str(place / "walks" / "on-foot-control.csv"), "--plan", str(place / "demo.toml"), *QUICK]
+    assert main([*words, "--learned", str(tmp_path / "no" / "new.toml")]) == 2
+    assert "new.toml: its folder does not exist" in capsys.readouterr().err
+    assert main([*words, "--learned", str(tmp_path / "new.toml")]) == 0
+    assert "in new.toml: briefs and maps of this place use it" in " ".join(capsys.readouterr().out.split())
+    assert len(read_learned(tmp_path / "new.toml").entries) == 5
+    assert not (place / "learned.toml").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_told_at_once(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    taken = place / "demo.toml"
+    assert main(["walk", "nowhere.csv", "--plan", "nowhere.toml", "--out", str(taken)]) == 2
+    assert capsys.readouterr().err == f"{taken}: is a file, not a folder; name a folder to write to.\n"
+
+
 def test_few_readings_are_told_and_not_kept(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["walk", "--plan", str(place / "demo.toml"), *QUICK, *FIXED, *spots()]) == 0
     said = " ".join(capsys.readouterr().out.split())

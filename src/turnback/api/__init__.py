@@ -34,7 +34,7 @@ from turnback.report.brief_json import brief_json, json_text
 from turnback.report.brief_schema import brief_schema_json as _brief_schema
 from turnback.report.card import Card, Made, Paper, card_pdf
 from turnback.report.card import write_card as _write_card
-from turnback.report.files import write_new
+from turnback.report.files import require_folder, write_new
 from turnback.report.language import speaking
 from turnback.report.map_json import map_json
 from turnback.report.map_page_files import write_map
@@ -92,6 +92,7 @@ __all__ = [
     "ray_text",
     "redacted",
     "redacted_walk",
+    "require_folder",
     "speaking",
     "verify_plan",
     "walk_json",

@@ -8,12 +8,14 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from turnback.base.errors import bad_input
 from turnback.flows.range_walk import range_walk as _range_walk
 from turnback.flows.range_walk_kept import new_entries
 from turnback.readers.case import LEARNED_NAME, read_case
 from turnback.readers.learned import append_learned, read_learned
 from turnback.readers.walk import WalkSettings, read_walk
 from turnback.records.case import Case
+from turnback.records.learned import NOTHING_LEARNED
 from turnback.records.walk_answer import WalkAnswer
 from turnback.records.walk_read import WalkRead
 
@@ -39,8 +41,10 @@ def range_walk(
 
     Parameters
     ----------
-    plan, learned, now, seed
+    plan, now, seed
         As for `brief`.
+    learned : Path or None
+        As for `brief`; one that is not there yet holds nothing, and is made when something is kept.
     record : Path or None
         A CSV table; see ``docs/range-walk.md`` for its columns.
     spots : sequence of str
@@ -59,11 +63,11 @@ def range_walk(
     InputError
         With every fault of the plan, or of the readings.
     """
-    case = read_case(plan, learned=learned, now=now)
+    case = _case(plan, learned, now)
     read = _read(case, record, spots, settings or WalkSettings())
     farthest_m = float(read.walk.from_launch_m.max())
     if farthest_m > case.terrain.radius_m:
-        case = read_case(plan, learned=learned, now=now, radius_m=farthest_m + BEYOND_M)
+        case = _case(plan, learned, now, farthest_m + BEYOND_M)
     return _range_walk(case, read, on=on, seed=seed, maps=maps, tell=tell)
 
 
@@ -87,6 +91,15 @@ def keep_walk(answer: WalkAnswer, plan: Path, learned: Path | None = None) -> Pa
 def kept_walk(answer: WalkAnswer) -> WalkAnswer:
     """Return the answer as it reads once it is kept."""
     return replace(answer, kept=bool(answer.entries))
+
+
+def _case(plan: Path, learned: Path | None, now: datetime | None, radius_m: float | None = None) -> Case:
+    """Read the case; a file of learned values that is named and not there yet holds nothing."""
+    if learned is None or learned.exists():
+        return read_case(plan, learned=learned, now=now, radius_m=radius_m)
+    if not learned.absolute().parent.is_dir():
+        raise bad_input(str(learned), "its folder does not exist", "make the folder first, or name another file")
+    return replace(read_case(plan, now=now, radius_m=radius_m), learned=NOTHING_LEARNED)
 
 
 def _read(case: Case, record: Path | None, spots: Sequence[str], settings: WalkSettings) -> WalkRead:

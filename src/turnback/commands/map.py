@@ -21,6 +21,8 @@ def run(given: argparse.Namespace) -> Outcome:
 
 def _answered(given: argparse.Namespace) -> Outcome:
     units = api.Units(given.units)
+    if given.out is not None:
+        api.require_folder(given.out, "name a folder for the map")
     with progress("Working out the map") as tell:
         found = api.home_map(
             given.plan,

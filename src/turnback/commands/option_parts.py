@@ -11,6 +11,7 @@ from typing import Final
 Adder = Callable[[argparse.ArgumentParser], None]
 UNITS: Final = ("metric", "imperial")
 MOST_SEED: Final = 2**63 - 1
+LONGEST_SHOWN: Final = 40
 
 
 def whole_number(text: str) -> int:
@@ -43,7 +44,11 @@ def number(text: str) -> float:
 
 def numbers(text: str) -> tuple[float, ...]:
     """Read numbers with commas between them; their ranges are judged where they are used."""
-    return tuple(number(part.strip()) for part in text.split(","))
+    try:
+        return tuple(float(part) for part in text.split(","))
+    except ValueError:
+        shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}..."
+        raise argparse.ArgumentTypeError(f'{shown!r} is no list of numbers in the form "30,60,90"') from None
 
 
 def add_plan(parser: argparse.ArgumentParser) -> None:

@@ -33,7 +33,10 @@ def add_walk(parser: argparse.ArgumentParser) -> None:
         "came; may be given many times",
     )  # fmt: skip
     _how(parser)
-    parser.add_argument("--learned", metavar="FILE", type=Path, help="what records taught, kept by id (TOML)")
+    parser.add_argument(
+        "--learned", metavar="FILE", type=Path,
+        help="what records taught, kept by id (TOML); made where something is kept and it is not there yet",
+    )  # fmt: skip
     parser.add_argument(
         "--now", metavar="TIME", type=moment,
         help="when the question is asked, ISO 8601 (UTC without a zone); the clock by default",

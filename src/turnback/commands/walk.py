@@ -22,6 +22,8 @@ def run(given: argparse.Namespace) -> Outcome:
 
 def _answered(given: argparse.Namespace) -> Outcome:
     units = api.Units(given.units)
+    if given.out is not None:
+        api.require_folder(given.out)
     answer = _walk(given)
     keeps = bool(answer.entries) and not given.dry_run
     keep = partial(api.keep_walk, answer, given.plan, given.learned) if keeps else None

@@ -40,11 +40,13 @@ def asked_right(
         *_outside("--height", height_m, LEAST_HEIGHT_M, MOST_HEIGHT_M, " m", "enter metres, such as 60"),
         *_outside("--radius", radius_m, LEAST_RADIUS_M, MOST_RADIUS_M, " m", "enter metres, such as 1500"),
     ]
-    for each in heights_m or ():
-        faults += _outside("--heights", each, LEAST_HEIGHT_M, MOST_HEIGHT_M, " m", 'enter metres, such as "30,60,90"')
-    if len(heights_m or ()) > MOST_HEIGHTS:
+    if len(heights_m or ()) > MOST_HEIGHTS:  # one fault, however many of them are out of range as well
         what = f"names {len(heights_m or ())} heights, more than {MOST_HEIGHTS}"
         faults.append(Fault("--heights", what, "name fewer; each is a map of its own"))
+    else:
+        for each in heights_m or ():
+            do = 'enter metres, such as "30,60,90"'
+            faults += _outside("--heights", each, LEAST_HEIGHT_M, MOST_HEIGHT_M, " m", do)
     if faults:
         raise InputError(*faults)
 

@@ -12,8 +12,14 @@ from typing import BinaryIO, cast
 from turnback.base.errors import InputError, bad_input
 
 
-def made_folder(folder: Path) -> Path:
+def made_folder(folder: Path, do: str = "name a folder for the report") -> Path:
     """Return `folder`, made where it was missing.
+
+    Parameters
+    ----------
+    folder : Path
+    do : str
+        What to do if it is a file.
 
     Raises
     ------
@@ -23,10 +29,28 @@ def made_folder(folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except (FileExistsError, NotADirectoryError):
-        raise bad_input(str(folder), "is a file, not a folder", "name a folder for the report") from None
+        raise bad_input(str(folder), "is a file, not a folder", do) from None
     except OSError as error:
         raise unwritable(folder, error) from None
     return folder
+
+
+def require_folder(folder: Path, do: str = "name a folder to write to") -> None:
+    """Make sure that a folder can be written, or be made, before long work begins; it is left as it is.
+
+    Raises
+    ------
+    InputError
+        If it is a file, or cannot be made or written.
+    """
+    try:
+        stands = next(each for each in (folder.absolute(), *folder.absolute().parents) if each.exists())
+        if not stands.is_dir():
+            raise bad_input(str(folder), "is a file, not a folder", do)
+        with tempfile.TemporaryDirectory(dir=stands, prefix=".turnback."):
+            pass
+    except OSError as error:
+        raise unwritable(folder, error) from None
 
 
 def write_new(path: Path, text: str) -> Path:

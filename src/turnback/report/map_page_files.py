@@ -110,7 +110,7 @@ def _folder(out: Path) -> Iterator[None]:
     """Make the folder where it is missing; take away what was made if the work inside stops."""
     missing = [each for each in (out, *out.parents) if not each.exists()]
     try:
-        made_folder(out)
+        made_folder(out, "name a folder for the map")
         yield
     except BaseException:
         for each in missing:  # the innermost first; where somebody else has put something, it stays

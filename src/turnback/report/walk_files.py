@@ -51,7 +51,7 @@ def write_walk(
         If the folder is a file or cannot be written.
     """
     missing = [each for each in (out, *out.parents) if not each.exists()]
-    made_folder(out)
+    made_folder(out, "name a folder to write to")
     try:
         _written(answer, out, units, file, places=places, before=before)
     except BaseException as error:
