@@ -16,7 +16,7 @@ from turnback.assess.homing_fold import common_kernel, fold_kernel
 from turnback.assess.homing_links import LinkTables
 from turnback.assess.homing_near import NEAR_HEIGHTS, NEAR_STEP_M, near_kernel
 from turnback.base.kernels import kernel, parallel_kernel
-from turnback.physics.sweep import sweep_ray, sweep_wanted
+from turnback.physics.sweep import sweep_wanted
 from turnback.physics.sweep_rays import most_owned, owned_cells, ray_end, ray_profile, ray_samples
 from turnback.physics.terrain_grid import bilinear_kernel
 
@@ -117,8 +117,9 @@ def highest_kernel(ground: GroundTables, swept: Swept, i: int) -> float:  # prag
     if i == 0:
         return float(top)
     last = swept.ground_m.size - 1
-    for step in range(FINER):
-        share = (i - 1 + step / FINER) / last
+    finer = FINER if ground.every == 1 else 1  # fine ground holds its tops at its own samples
+    for step in range(finer):
+        share = (i - 1 + step / finer) / last
         x_m, y_m = swept.x_m * share, swept.y_m * share
         here = bilinear_kernel(ground.height_m, ground.x_west_m, ground.y_north_m, ground.cell_m, x_m, y_m)
         top = max(top, here)
@@ -127,9 +128,9 @@ def highest_kernel(ground: GroundTables, swept: Swept, i: int) -> float:  # prag
 
 @kernel
 def sweep_kernel(
-    ray: int, count: int, ground: GroundTables, links: LinkTables, asked: Asked
+    ray: int, count: int, owned: NDArray[np.int64], ground: GroundTables, links: LinkTables, asked: Asked
 ) -> Swept:  # pragma: no cover - compiled
-    """Return the losses along one ray."""
+    """Return the losses along one ray: everywhere, or on fine ground at the samples of its cells and of all draws."""
     rows, columns = ground.height_m.shape
     place = (ground.x_west_m, ground.y_north_m, ground.cell_m)
     distance_km, ground_m, flown_m, top_m = np.empty(count), np.empty(count), np.empty(count), np.empty(count)
@@ -138,18 +139,21 @@ def sweep_kernel(
         flown_m[i] = max(asked.height_m + (ground_m[i] if asked.over_ground else 0.0), ground_m[i] + LEAST_OVER_M)
     table = np.empty((count, links.frequency_mhz.size, 3))
     under_m = np.empty((count, links.canopies_m.size))
-    all_at_once = ground.every == 1 or links.canopies_m.size == 0
-    sweep_ray(
+    wanted = np.empty(0, np.bool_)  # every sample
+    canopies_m, under = links.canopies_m, under_m
+    if ground.every > 1:
+        wanted = np.arange(count) % ground.every == 0
+        if canopies_m.size > 0:  # leaves are asked about only where all draws are
+            sweep_wanted(
+                distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
+                asked.permittivity, asked.conductivity, canopies_m, wanted, table, under_m, top_m,
+            )  # fmt: skip
+            canopies_m, under = canopies_m[:0], under_m[:, :0]
+        wanted[owned] = True
+    sweep_wanted(
         distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
-        asked.permittivity, asked.conductivity, links.canopies_m if all_at_once else links.canopies_m[:0], table,
-        under_m if all_at_once else under_m[:, :0], top_m,
+        asked.permittivity, asked.conductivity, canopies_m, wanted, table, under, top_m,
     )  # fmt: skip
-    if not all_at_once:  # leaves are asked about only where all draws are
-        sweep_wanted(
-            distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
-            asked.permittivity, asked.conductivity, links.canopies_m, np.arange(count) % ground.every == 0,
-            np.empty_like(table), under_m, top_m,
-        )  # fmt: skip
     x_m, y_m = ray_end(ray, rows, columns, *place)
     for i in range(count):
         distance_km[i] *= 1000.0
@@ -175,7 +179,7 @@ def walk_kernel(
     cells = owned_cells(ray, count, rows, columns, *place, owned[0], owned[1], owned[2])
     if cells == 0:
         return
-    swept = sweep_kernel(ray, count, ground, links, asked)
+    swept = sweep_kernel(ray, count, owned[0, :cells], ground, links, asked)
     way = energy_way_kernel(energy, swept.x_m, swept.y_m)
     links_draws = links.level_db.shape
     work = np.empty(links_draws[1], np.float32)
