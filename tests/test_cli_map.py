@@ -181,6 +181,15 @@ def test_a_stop_at_any_time_leaves_the_map_of_before(tmp_path: Path) -> None:
         assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
+def test_the_share_that_is_told_starts_near_nought_and_only_grows(tmp_path: Path) -> None:
+    told: list[float] = []
+    api.write_map(SMALL, tmp_path, tell=told.append)
+    assert told == sorted(told)
+    assert (told[0], told[-1]) == (0.0, 1.0)
+    drawn = next(share for share in reversed(told) if share < 1.0)
+    assert drawn <= 0.5  # the picture stands then; the page, which is the half of the work, is still to be drawn
+
+
 class _Moves:
     """Moves of files, the n-th of which is stopped; what is written is a word in each file, not a drawn map."""
 
