@@ -16,6 +16,7 @@ from turnback.records.home_map import LAYERS, NO_DATA, HomeMap, Layer, Reason, T
 from turnback.report import words_map, words_map_heights, words_map_layers, words_map_shares
 from turnback.report.language import speaking_by
 from turnback.report.map_json import map_json
+from turnback.report.map_picture_base import over_entries
 from turnback.report.map_terminal import map_text
 from turnback.report.numbers import Units
 from turnback.report.words_map_places import how_to_read, map_ground_lines
@@ -99,7 +100,7 @@ def test_the_five_lines_of_a_map_made_by_hand() -> None:
         out.append(min(far[degree] for degree in near))
     first = lines(FOUND)[0]
     assert first == (
-        "At 60 m above launch it comes home from 880 m on every bearing. Shortest toward west. Farthest: 1690 m, "
+        "At 60 m above launch it comes home from up to 880 m on every bearing. Shortest toward west. Farthest: 1690 m, "
         "toward north-northeast."
     )
     assert min(out) == 880.0 == min(far)
@@ -110,14 +111,29 @@ def test_the_five_lines_of_a_map_made_by_hand() -> None:
 
 def test_from_nowhere() -> None:
     assert lines(replace(FOUND, ring=ring(0.0, "video")))[:2] == [
-        "At 60 m above launch coming home is sure enough from nowhere.",
+        "At 60 m above launch coming home is sure enough from nowhere. On every bearing the chance is too small close "
+        "to the launch point already.",
         "On every bearing the picture goes first.",
     ]
     some = np.full(360, 800.0)
     some[80:101] = 0.0
     assert lines(replace(FOUND, ring=ring(some)))[0].startswith(
-        "At 60 m above launch coming home is sure enough from nowhere on 1 bearing of 16. Farthest: 800 m"
+        "At 60 m above launch coming home is sure enough from nowhere on 1 bearing of 16. Toward 1 bearing the chance "
+        "is too small close to the launch point already: farther out there, nothing counts. Farthest: 800 m"
     )
+    unknown = lines(replace(FOUND, ring=ring(some, "terrain")))[0]  # no chance has failed where nobody knows the ground
+    assert "close to the launch point" not in unknown
+
+
+def test_a_ring_that_is_nowhere_has_no_entry_in_the_key() -> None:
+    said = [[entry.words for entry in over_entries(found, Units.METRIC, "map", labelled=False)]
+            for found in (FOUND, replace(FOUND, ring=ring(0.0)))]  # fmt: skip
+    assert "last place to turn back, flown straight out" in said[0]
+    assert "last place to turn back, flown straight out" not in said[1]
+
+
+def test_where_nothing_ends_it_the_distance_is_no_upper_one() -> None:
+    assert "it comes home from 800 m or farther on every bearing." in lines(replace(FOUND, ring=ring(800.0, "map")))[0]
 
 
 @pytest.mark.parametrize("reason", [*(each.name.lower() for each in Reason), "limit", "terrain", "map"])
@@ -264,7 +280,7 @@ def test_terminal_and_json_tell_the_same_numbers() -> None:
     data = json.loads(map_json(FOUND))
     least = min(data["ring"]["turn_back_m"])
     said = on_one_line(FOUND)
-    assert f"it comes home from {least:.0f} m on every bearing" in said
+    assert f"it comes home from up to {least:.0f} m on every bearing" in said
     assert data["sight_m"] == 480.0
     assert f"limit of {data['limit_height_m']:.0f} m" in said
     share = data["heights"][0]["ring"]["share_home"]

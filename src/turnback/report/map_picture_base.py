@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from turnback.records.home_map import NO_DATA, HomeMap, Reason, TurnBackRing
 from turnback.report import numbers
+from turnback.report.five import LEAST_TURN_BACK_M
 from turnback.report.language import text
 from turnback.report.map_picture_cells import BLANK, Codes, Fill, Stored, most
 from turnback.report.map_picture_draw import Frame, Look, circle, launch, line, north, scale_bar, wide, write
@@ -193,14 +194,16 @@ def _circle_label(frame: Frame, radius_m: float, said: str, em: float, look: Loo
     return ""
 
 
-def ring_entry() -> Entry:
-    """Return the ring's entry of the key."""
-    return Entry(text("last place to turn back, flown straight out"), dash="", width=3.5)
+def ring_entry(*rings: TurnBackRing) -> tuple[Entry, ...]:
+    """Return the entry of the key for the rings of a picture; empty where on no bearing it comes home from anywhere."""
+    if not any((np.nan_to_num(ring.turn_back_m) >= LEAST_TURN_BACK_M).any() for ring in rings):
+        return ()
+    return (Entry(text("last place to turn back, flown straight out"), dash="", width=3.5),)
 
 
 def over_entries(found: HomeMap, units: Units, name: str, *, labelled: bool) -> tuple[Entry, ...]:
     """Return the entries of the key for what `overlay` draws."""
-    entries = [ring_entry()]
+    entries = list(ring_entry(found.ring))
     for radius_m, dash, _ in shown_circles(found, units) if labelled else ():
         far = numbers.words(radius_m, "m", units, Toward.DOWN)
         said = (

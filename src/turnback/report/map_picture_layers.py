@@ -198,7 +198,8 @@ def height_strip_svg(found: HomeMap, units: Units, *, narrow: bool = False, blac
         parts.append(drawn)
         bottom = top + side + 5.0 * size.type
     columns = 1 if narrow else 3
-    ordered = [*(entries[words] for words in _in_order(palette, entries)), ring_entry()]
+    rings = [each.ring for each in found.heights]
+    ordered = [*(entries[words] for words in _in_order(palette, entries)), *ring_entry(*rings)]
     y, row = bottom, 0.0
     for number, entry in enumerate(ordered):
         if number % columns == 0 and number:

@@ -13,6 +13,7 @@ from turnback.report import numbers
 from turnback.report.five import LEAST_TURN_BACK_M, Line
 from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Toward, Units
+from turnback.report.words_map_close import close_by
 from turnback.report.words_map_shares import known_share, open_share, people_share, percent_of, return_meets_share
 from turnback.report.words_rose import POINT_DEG, POINTS
 
@@ -51,6 +52,8 @@ WHY_EVERYWHERE: Final[dict[str, str]] = {
     "terrain": mark("On every bearing nobody knows the ground farther out."),
     "map": mark("On every bearing nothing ends it as far as the map reaches."),
 }
+FROM_UP_TO: Final = mark("At {height} it comes home from up to {distance} on every bearing.")
+FROM_FAR: Final = mark("At {height} it comes home from {distance} on every bearing.")
 HEIGHT: Final[dict[str, str]] = {
     "launch": mark("{height} above launch"),
     "ground": mark("{height} above the ground"),
@@ -166,24 +169,27 @@ def from_where(found: HomeMap, units: Units) -> str:
     far_m = np.nan_to_num(ring.turn_back_m)[places]
     worst, best = worst_point(ring), best_point(ring)
     height = height_words(found.height_m, found.height_above, units)
+    short = [ring.reason[at] for at, far in zip(places, far_m, strict=True) if far < LEAST_TURN_BACK_M]
     if far_m[best] < LEAST_TURN_BACK_M:
-        return text("At {height} coming home is sure enough from nowhere.", height=height)
+        nowhere = text("At {height} coming home is sure enough from nowhere.", height=height)
+        return f"{nowhere} {close_by(short)}".rstrip()
     farthest = text(
         "Farthest: {distance}, toward {bearing}.",
         distance=ring_distance(ring, int(places[best]), units),
         bearing=text(POINTS[best]),
     )
     if far_m[worst] < LEAST_TURN_BACK_M:
-        count = int((far_m < LEAST_TURN_BACK_M).sum())
         nowhere = plural(
             "At {height} coming home is sure enough from nowhere on {count} bearing of 16.",
             "At {height} coming home is sure enough from nowhere on {count} bearings of 16.",
-            count,
+            len(short),
             height=height,
         )
-        return f"{nowhere} {farthest}"
+        return " ".join(said for said in (nowhere, close_by(short), farthest) if said)
     near = ring_distance(ring, int(places[worst]), units)
-    on_every = text("At {height} it comes home from {distance} on every bearing.", height=height, distance=near)
+    on_every = text(
+        FROM_FAR if ring.reason[places[worst]] in NOTHING_ENDS else FROM_UP_TO, height=height, distance=near
+    )
     if near == ring_distance(ring, int(places[best]), units):
         return on_every
     shortest = text("Shortest toward {bearing}.", bearing=text(POINTS[worst]))
