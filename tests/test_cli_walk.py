@@ -64,7 +64,7 @@ def test_a_dry_run_and_a_redacted_answer_tell_and_keep_nothing_of_the_place(
         "zebra",
         "over the ridge",
         "example-valley",
-        "36.6",
+        "36.60",
         "-84.2",
         "jacksboro",
         "east_m",

@@ -181,6 +181,8 @@ def _turn_back(answer: WalkAnswer, units: Units) -> str:
 def beyond_words(answer: WalkAnswer, units: Units) -> str:
     """Say how far it was measured, and that nobody knows what lies beyond."""
     walked = numbers.words(answer.fit.walked_m, "m", units, Toward.DOWN)
+    if not answer.teaches:
+        return text("It was measured out to {distance} from launch.", distance=walked)
     return text(
         "It was measured out to {distance} from launch. Beyond that it is not measured: the band is wider.",
         distance=walked,
