@@ -7,12 +7,17 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import BinaryIO, cast
+from typing import BinaryIO, Final, cast
 
 from turnback.base.errors import InputError, bad_input
 
+FOR_REPORT: Final = "name a folder for the report"
+FOR_MAP: Final = "name a folder for the map"
+FOR_ANYTHING: Final = "name a folder to write to"
+"""What to do where a folder is asked for and a file stands."""
 
-def made_folder(folder: Path, do: str = "name a folder for the report") -> Path:
+
+def made_folder(folder: Path, do: str = FOR_REPORT) -> Path:
     """Return `folder`, made where it was missing.
 
     Parameters
@@ -35,7 +40,7 @@ def made_folder(folder: Path, do: str = "name a folder for the report") -> Path:
     return folder
 
 
-def require_folder(folder: Path, do: str = "name a folder to write to") -> None:
+def require_folder(folder: Path, do: str = FOR_ANYTHING) -> None:
     """Make sure that a folder can be written, or be made, before long work begins; it is left as it is.
 
     Raises

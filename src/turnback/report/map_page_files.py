@@ -10,7 +10,7 @@ from typing import Final
 
 from turnback.base.errors import bad_input
 from turnback.records.home_map import HomeMap
-from turnback.report.files import made_folder, unwritable
+from turnback.report.files import FOR_MAP, made_folder, unwritable
 from turnback.report.map_geojson import ring_geojson
 from turnback.report.map_geotiff import write_geotiff
 from turnback.report.map_json import SCHEMA_NAME, map_json
@@ -112,7 +112,7 @@ def _folder(out: Path) -> Iterator[None]:
     """Make the folder where it is missing; take away what was made if the work inside stops."""
     missing = [each for each in (out, *out.parents) if not each.exists()]
     try:
-        made_folder(out, "name a folder for the map")
+        made_folder(out, FOR_MAP)
         yield
     except BaseException:
         for each in missing:  # the innermost first; where somebody else has put something, it stays

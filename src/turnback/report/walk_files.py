@@ -10,7 +10,7 @@ from typing import Final
 
 from turnback.base.errors import bad_input
 from turnback.records.walk_answer import WalkAnswer
-from turnback.report.files import made_folder, unwritable
+from turnback.report.files import FOR_ANYTHING, made_folder, unwritable
 from turnback.report.numbers import Units
 from turnback.report.walk_json import walk_json
 from turnback.report.walk_page import walk_html
@@ -51,7 +51,7 @@ def write_walk(
         If the folder is a file or cannot be written.
     """
     missing = [each for each in (out, *out.parents) if not each.exists()]
-    made_folder(out, "name a folder to write to")
+    made_folder(out, FOR_ANYTHING)
     try:
         _written(answer, out, units, file, places=places, before=before)
     except BaseException as error:
