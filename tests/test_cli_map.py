@@ -132,6 +132,7 @@ def test_above_the_limit_it_is_said_plainly(answered: dict[str, Any], capsys: py
     assert "ABOVE THE HEIGHT LIMIT THAT YOU ENTERED" in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_the_same_map_gives_the_same_bytes(tmp_path: Path) -> None:
     found = [api.write_map(made(cells=21), tmp_path / name).parent for name in ("one", "two")]
     for name in NAMES:
@@ -248,6 +249,7 @@ def test_a_stop_while_it_is_worked_out_ends_with_130(
 
 
 @pytest.mark.parametrize("at", [1, 4])
+@pytest.mark.slow
 def test_a_real_map_stops_when_told_so(at: int, tmp_path: Path) -> None:
     raster(tmp_path / "hill.tif")
     with pytest.raises(KeyboardInterrupt):
@@ -367,6 +369,7 @@ def test_a_broken_raster_gets_its_sentence(
     assert not (tmp_path / "map").exists()
 
 
+@pytest.mark.slow
 def test_a_sound_raster_is_answered(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """The same helper, nothing broken: the sentences above are not told of every raster."""
     raster(tmp_path / "hill.tif")

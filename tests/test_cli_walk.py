@@ -29,6 +29,7 @@ def spots() -> list[str]:
     return [word for spot in SPOTS for word in ("--spot", spot)]
 
 
+@pytest.mark.slow
 def test_it_answers_writes_and_keeps(place: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["walk", str(place / "walks" / "on-foot-control.csv"), "--plan", str(place / "demo.toml"), *QUICK]
     assert main([*words, "--out", str(tmp_path / "out")]) == 0
@@ -104,6 +105,7 @@ def test_few_readings_are_told_and_not_kept(place: Path, capsys: pytest.CaptureF
     assert not (place / "learned.toml").exists()
 
 
+@pytest.mark.slow
 def test_spots_are_enough(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["walk", "--plan", str(place / "demo.toml"), *QUICK, *FIXED, *spots(), "--dry-run", "--json"]
     assert main([*words]) == 0

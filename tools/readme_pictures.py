@@ -1,7 +1,8 @@
-"""Draw the README's pictures anew: the demo's report in a real browser (first screen, map, side view), and a card."""
+"""Draw the README's pictures anew: the demo's report in a real browser, its turn-back map, and a card."""
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -33,6 +34,7 @@ def main() -> int:
             page.locator(f"#{name} figure").screenshot(path=PICTURES / f"demo-{name}.png")
         browser.close()
     draw_card()
+    draw_turn_back_map()
     return 0
 
 
@@ -43,6 +45,16 @@ def draw_card() -> None:
         asked = (str(CARD_PLAN), "--out", str(card), "--now", "2026-06-01T10:00Z")
         subprocess.run((sys.executable, "-m", "turnback", "card", *asked), check=True, capture_output=True)
         pypdfium2.PdfDocument(card)[0].render(scale=CARD_SCALE, grayscale=True).to_pil().save(PICTURES / "card.png")
+
+
+def draw_turn_back_map() -> None:
+    """Draw the demo's turn-back map."""
+    with tempfile.TemporaryDirectory() as folder:
+        plan = str(ROOT / "examples" / "demo.toml")
+        subprocess.run(
+            (sys.executable, "-m", "turnback", "map", plan, "--out", folder), check=True, capture_output=True
+        )
+        shutil.copyfile(Path(folder) / "map.png", PICTURES / "turn-back-map.png")
 
 
 if __name__ == "__main__":

@@ -31,10 +31,11 @@ class Answer:
     """A brief's chance of coming home, as it stands on page one, and what it is made of."""
 
     mid: float
+    """The median over the brief's worlds; it does not say it."""
     low: float
     high: float
     mean: float
-    """Over the same worlds; the brief does not say it."""
+    """What the brief says: the mean over the same worlds."""
     pack_mid: float
     pack_mean: float
     links_mid: float
@@ -52,7 +53,7 @@ def flight_of(path: Path, text: str) -> Flight:
 def roughly(flight: Flight, tested: bool) -> float:
     """Return about the chance that the brief will say: quicker, for choosing how far a plan goes."""
     rescue = RESCUES[1] if tested else RESCUES[0]
-    return float(np.median(_home(flight, rescue)))
+    return float(np.mean(_home(flight, rescue)))
 
 
 def without_turning(flight: Flight) -> Flight:
@@ -75,10 +76,10 @@ def answer_of(make: Callable[[], Flight]) -> Answer:
         flight = make()
         verdict = flight.verdict
     home = flight.home
-    rescue = min(RESCUES, key=lambda each: abs(float(np.median(_home(flight, each))) - home.mid))
+    rescue = min(RESCUES, key=lambda each: abs(float(np.mean(_home(flight, each))) - home.mid))
     links = np.prod([link.chance for link in flight.links], axis=0)
     return Answer(
-        home.mid, home.low, home.high, float(_home(flight, rescue).mean()),
+        float(np.median(_home(flight, rescue))), home.low, home.high, home.mid,
         float(np.median(flight.energy.chance)), float(flight.energy.chance.mean()),
         float(np.median(links)), float(links.mean()), verdict.value,
     )  # fmt: skip
@@ -100,7 +101,7 @@ def distance_for(aim: float, tested: bool, make: Callable[[float], Flight]) -> f
     rescue = RESCUES[1] if tested else RESCUES[0]
 
     def by_radio(distance_m: float) -> float:
-        return float(np.median(np.prod(_links(make(distance_m), rescue), axis=0)))
+        return float(np.mean(np.prod(_links(make(distance_m), rescue), axis=0)))
 
     farthest = _halved(aim, by_radio, NEAREST_M, FARTHEST_M, 6)
     if roughly(make(farthest), tested) > aim - CLOSE:

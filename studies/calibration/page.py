@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 BEGIN, END = "<!-- figures: written by make calibration -->", "<!-- end of the figures -->"
+SAID: Final = "mean"
+"""The brief says the mean over its worlds; the median stands beside it, as briefs said before."""
 SAYS_09: Final = (0.85, 0.95)
 NEARLY_SURE: Final = 0.97
 """Links this sure leave a return nothing to add."""
@@ -44,7 +46,7 @@ def write(page: Path, figures: str) -> None:
 def figures(rows: Sequence[Row], careful: Sequence[Row], flights: Sequence[Flown]) -> str:
     """Return every table of the page."""
     parts = [
-        _headline(rows, careful), _reliability(rows), _reliability_of_means(rows), _ends(rows), _parts(rows),
+        _headline(rows, careful), _reliability(rows), _reliability_of_medians(rows), _ends(rows), _parts(rows),
         _groups(rows), _scores(rows),
         _thumb(rows, careful), _whys(rows), _rotor(flights), _populations(),
     ]  # fmt: skip
@@ -74,7 +76,7 @@ def _anyhow(rows: Sequence[Row]) -> Share:
     return share([bool(row.home) for row in rows])
 
 
-def _between(rows: Sequence[Row], low: float, high: float, name: str = "mid") -> list[Row]:
+def _between(rows: Sequence[Row], low: float, high: float, name: str = SAID) -> list[Row]:
     return [row for row in rows if low <= getattr(row, name) < high]
 
 
@@ -94,7 +96,7 @@ def _headline(rows: Sequence[Row], careful: Sequence[Row]) -> str:
             "",
             _anyhow(_between(rows, *SAYS_09)),
         ],
-        ["the mean over the brief's worlds is 0.85 to 0.95: come home", "", _home(_between(rows, *SAYS_09, "mean"))],
+        ["the median over the brief's worlds is 0.85 to 0.95: come home", "", _home(_between(rows, *SAYS_09, "mid"))],
         ["the brief says go: end away", "at most 1 %", away],
         ["all plans: come home (the base rate)", "", _home(rows)],
     ]
@@ -110,29 +112,29 @@ def _reliability(rows: Sequence[Row]) -> str:
         of = _between(rows, low, high)
         if of:
             lines.append([
-                f"{low:g} to {min(high, 1.0):g}", len(of), f"{100 * _column(of, 'mid').mean():.1f} %",
-                f"{100 * _column(of, 'mean').mean():.1f} %", _home(of), _anyhow(of),
+                f"{low:g} to {min(high, 1.0):g}", len(of), f"{100 * _column(of, SAID).mean():.1f} %",
+                f"{100 * _column(of, 'mid').mean():.1f} %", _home(of), _anyhow(of),
             ])  # fmt: skip
     heads = [
         "the brief says",
         "plans",
-        "mean of what it says (its median)",
-        "mean over its worlds",
+        "mean of what it says",
+        "mean of the medians over its worlds",
         "come home",
         "by any return",
     ]
     return "## What it says, and what comes\n\n" + _table(heads, lines)
 
 
-def _reliability_of_means(rows: Sequence[Row]) -> str:
+def _reliability_of_medians(rows: Sequence[Row]) -> str:
     lines = []
     for low, high in pairwise(BINS):
-        of = _between(rows, low, high, "mean")
+        of = _between(rows, low, high, "mid")
         if of:
-            said = f"{100 * _column(of, 'mean').mean():.1f} %"
+            said = f"{100 * _column(of, 'mid').mean():.1f} %"
             lines.append([f"{low:g} to {min(high, 1.0):g}", len(of), said, _home(of)])
-    heads = ["mean over the brief's worlds", "plans", "mean of these", "come home"]
-    return "## Had it said the mean over its worlds\n\n" + _table(heads, lines)
+    heads = ["median over the brief's worlds", "plans", "mean of these", "come home"]
+    return "## Had it said the median over its worlds, as it did before\n\n" + _table(heads, lines)
 
 
 def _ends(rows: Sequence[Row]) -> str:
@@ -195,18 +197,18 @@ def _scores(rows: Sequence[Row]) -> str:
     thumb = frequencies(np.array([bool(row.thumb) for row in rows]), home)
     mid, mean = _column(rows, "mid"), _column(rows, "mean")
     said = (
-        ("the brief", mid), ("the mean over the brief's worlds", mean), ("always the base rate", base),
+        ("the brief", mean), ("the median over the brief's worlds", mid), ("always the base rate", base),
         ("rule of thumb, told how often each answer came home", thumb),
     )  # fmt: skip
     lines = []
     for name, forecast in said:
-        gain, low, high = brier_gain(mid, forecast, home)
+        gain, low, high = brier_gain(mean, forecast, home)
         lines.append(
             [
                 name,
                 len(rows),
                 f"{brier(forecast, home):.4f}",
-                "" if forecast is mid else f"{gain:+.4f} ({low:+.4f} to {high:+.4f})",
+                "" if forecast is mean else f"{gain:+.4f} ({low:+.4f} to {high:+.4f})",
             ]
         )
     heads = ["forecast", "plans", "Brier score (0 is best)", "worse than the brief by, ends of 95 %"]

@@ -64,6 +64,7 @@ def test_with_independent_errors_the_offset_is_found_within_a_decibel_and_a_half
     assert rms(alone.error[:, 0]) < 1.25 * rms(alone.peer_error[:, 0])
 
 
+@pytest.mark.slow
 def test_bands_hold_where_errors_repeat_themselves_and_those_of_a_plain_regression_do_not(repeated: Recovery) -> None:
     for which in (0, 1):
         held, low, high = share_of(repeated.held[:, which])
@@ -98,6 +99,7 @@ def test_where_readings_repeat_themselves_over_far_more_than_expected_bands_fall
         assert held > share_of(found.peer_held[:, which])[2] + 0.2
 
 
+@pytest.mark.slow
 def test_sixty_readings_that_repeat_themselves_are_worth_fewer(alone: Recovery, repeated: Recovery) -> None:
     worth = [np.median([fit.effective for fit in found.fits]) for found in (alone, repeated)]
     assert worth[0] > 2.5 * worth[1]

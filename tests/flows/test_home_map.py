@@ -207,6 +207,7 @@ PLANS: dict[str, tuple[Callable[[], Case], float, HeightReference]] = {
 
 
 @pytest.mark.parametrize("name", ["flat, trees", "valley over ground"])
+@pytest.mark.slow
 def test_the_map_says_what_the_brief_says(name: str) -> None:
     case, height_m, reference = PLANS[name]
     away = apart(case(), height_m, reference, 4, 3)

@@ -19,6 +19,7 @@ def fine() -> Case:
     return case_of(ground, site__canopy="don't know", route__height_m=12)
 
 
+@pytest.mark.slow
 def test_asking_every_few_metres_changes_nothing_that_matters(monkeypatch: pytest.MonkeyPatch) -> None:
     assert [homing.stride(spacing_m) for spacing_m in (1.0, 1.7, 2.5, 4.0, 30.0)] == [5, 2, 2, 1, 1]
     seldom = home_map(fine())
@@ -30,9 +31,9 @@ def test_asking_every_few_metres_changes_nothing_that_matters(monkeypatch: pytes
 
     known = often.layers["reason"].values != 5  # not where the way meets the ridge
     assert 0.2 < known.mean() < 1.0
-    for key in ("control_diffraction", "video_diffraction", "sight", "return_clearance"):
-        if key in often.layers:
-            assert off(key, seldom, often).max() == 0.0  # what the ground does is worked out at every sample
+    for key in ("control_diffraction", "video_diffraction", "sight"):
+        assert off(key, seldom, often).max() == 0.0, key  # what the ground does is worked out for every cell
+    assert off("return_clearance", seldom, often).max() < 0.55  # tops are looked for at samples of 1 m only
     for key, most in (("home_low", 0.02), ("home", 0.02), ("control_chance", 0.02), ("control_margin", 1.0)):
         differences = off(key, seldom, often)[known.ravel()]
         assert np.quantile(differences, 0.97) <= most, key

@@ -26,6 +26,19 @@ NO_WORDS = {
     "Source Sans Pro": "a font",
     "could not be displayed": "how the compiler of print begins a warning",
     "Turnback: brief": "the title of a schema, for scripts",
+    "Turnback: turn-back map": "the title of a schema, for scripts",
+    **dict.fromkeys(
+        ("turn-back ring", "ring of a height", "launch point", "degrees from true north"),
+        "a key or a unit of a file for other programs",
+    ),
+    **dict.fromkeys(
+        (
+            "An estimate, not a permission. This does not know your local law.",
+            "Local metres east and north of the launch point",
+            "nearest cell, never a mean",
+        ),
+        "a tag of a raster: other programs read it, always in English",
+    ),
 }
 FAULT_WORDS = {
     "files.py": "of files that cannot be written",

@@ -57,7 +57,7 @@ def test_the_simulator_shares_no_code_with_the_product() -> None:
 def test_twelve_plans_give_rows_and_again_the_same_bytes(tmp_path: Path) -> None:
     flown = run.rows(run.OPEN, 9, 1, tmp_path / "open.csv") + run.rows(run.CAREFUL, 3, 1, tmp_path / "careful.csv")
     assert len(flown) == 12
-    assert all(0.0 <= row.low <= row.mid <= row.high <= 1.0 for row in flown)
+    assert all(0.0 <= row.low <= row.mean <= row.high <= 1.0 for row in flown)
     assert run.kept(tmp_path / "careful.csv") == flown[9:]
     for kind, count in ((run.OPEN, 3), (run.CAREFUL, 1)):  # the first of each flown again: head and rows, byte by byte
         run.rows(kind, count, 1, tmp_path / "again.csv")

@@ -8,7 +8,7 @@ from turnback.records.home_map import Reason
 from turnback.report.language import mark
 
 MEANINGS: Final[dict[str, str]] = {
-    "home": mark("Chance that an aircraft sent straight there comes home, best estimate of what is not known."),
+    "home": mark("Chance that an aircraft sent straight there comes home: the mean over what is not known."),
     "home_low": mark("The same chance, at the unfavourable end of what is not known. The ring is made from it."),
     "home_high": mark("The same chance, at the favourable end of what is not known."),
     "reason": mark("What rules there: the weakest of all that has to hold."),
