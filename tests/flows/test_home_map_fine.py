@@ -27,7 +27,7 @@ def test_asking_every_few_metres_changes_nothing_that_matters(monkeypatch: pytes
     often = home_map(fine())
 
     def off(key: str, found: HomeMap, other: HomeMap) -> np.ndarray:
-        return np.abs(found.layers[key].numbers() - other.layers[key].numbers()).ravel()
+        return np.asarray(np.abs(found.layers[key].numbers() - other.layers[key].numbers())).ravel()
 
     known = often.layers["reason"].values != 5  # not where the way meets the ridge
     assert 0.2 < known.mean() < 1.0
