@@ -67,9 +67,9 @@ words: setup-dev
 
 # The hashes are of the public registry's files; no index address is kept.
 lock: setup-dev
-	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header --python-version 3.11 \
+	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header --no-strip-extras --python-version 3.11 \
 	  --extra build pyproject.toml -o requirements.lock
-	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header --python-version 3.11 \
+	$(BIN)/uv pip compile --quiet --universal --generate-hashes --no-emit-index-url --no-annotate --no-header --no-strip-extras --python-version 3.11 \
 	  --all-extras -c requirements.lock pyproject.toml -o requirements-dev.lock
 
 clean:
