@@ -45,7 +45,7 @@ quick: setup-dev
 	$(PY) -m pytest -n 2 --dist loadfile -m "not slow and not browser"
 
 lint: setup-dev
-	$(BIN)/ruff check .
+	$(BIN)/ruff check --no-cache .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports

@@ -6,9 +6,9 @@ The measurements are Rieger and others, J. Electrochem. Soc. 163(8), 2016, A1566
 
 import numpy as np
 import pytest
-from studies import pouch_cell_fit as study
 from tools import oracle_data
 
+from studies import pouch_cell_fit as study
 from turnback.physics.cell import Load, Traits, march_cell
 
 pytestmark = pytest.mark.published
