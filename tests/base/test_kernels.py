@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 import turnback
-from turnback.base.kernel_cache import STAMP, drop_stale, sources_digest
+from turnback.base.kernel_cache import FLOORS, STAMP, drop_stale, sources_digest
 
 SRC = Path(turnback.__file__).parent
 SMALL = """
@@ -118,14 +118,14 @@ def test_without_sources_to_read_nothing_is_deleted(tmp_path: Path) -> None:
 
 
 def test_kernels_live_only_where_the_digest_looks() -> None:
-    users = {
-        path.relative_to(SRC).parts[0]
-        for path in SRC.rglob("*.py")
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.ImportFrom) and node.module == "turnback.base.kernels"
-    }
-    assert users == {"physics"}
-    for path in (SRC / "physics").glob("*.py"):  # what a kernel is made of comes from these two floors
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("turnback."):
-                assert (node.module or "").split(".")[1] in {"base", "physics"}, path
+    def imported(path: Path) -> set[str]:
+        nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        return {node.module for node in nodes if isinstance(node, ast.ImportFrom) and node.module}
+
+    users = [path for path in SRC.rglob("*.py") if "turnback.base.kernels" in imported(path)]
+    assert {path.relative_to(SRC).parts[0] for path in users} == {"physics", "assess"}
+    for path in [*users, *(SRC / "physics").glob("*.py")]:  # what a kernel is made of comes from floors that count
+        floors = {module.split(".")[1] for module in imported(path) if module.startswith("turnback.")}
+        assert floors <= set(FLOORS), path
+        if path.parent.name == "physics":
+            assert floors <= {"base", "physics"}, path

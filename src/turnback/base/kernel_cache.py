@@ -12,7 +12,8 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
-FLOORS: Final = ("base", "physics")  # kernels live in physics and use constants of base
+FLOORS: Final = ("assess", "base", "physics", "records", "rules")
+"""Kernels live in physics, and those of the map in assess; both use constants of the floors below them."""
 STAMP: Final = "turnback-kernels.stamp"
 
 
