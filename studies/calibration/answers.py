@@ -23,7 +23,7 @@ NEAREST_M: Final = 20.0
 CLOSE: Final = 0.03
 FARTHEST_M: Final = 4500.0
 RESCUES: Final = (0.0, 0.9)
-"""What a lost link may be worth in the product's chance; which of the two it took is read off its own median."""
+"""What a lost link may be worth in the product's chance; which of the two it took is read off its own mean."""
 
 
 @dataclass(frozen=True)

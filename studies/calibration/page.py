@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 BEGIN, END = "<!-- figures: written by make calibration -->", "<!-- end of the figures -->"
 SAID: Final = "mean"
 """The brief says the mean over its worlds; the median stands beside it, as briefs said before."""
+THIRDS: Final = (1 / 3, 2 / 3)
 SAYS_09: Final = (0.85, 0.95)
 NEARLY_SURE: Final = 0.97
 """Links this sure leave a return nothing to add."""
@@ -46,8 +47,8 @@ def write(page: Path, figures: str) -> None:
 def figures(rows: Sequence[Row], careful: Sequence[Row], flights: Sequence[Flown]) -> str:
     """Return every table of the page."""
     parts = [
-        _headline(rows, careful), _reliability(rows), _reliability_of_medians(rows), _ends(rows), _parts(rows),
-        _groups(rows), _scores(rows),
+        _headline(rows, careful), _reliability(rows), _reliability_of_medians(rows), _own_errors(rows), _ends(rows),
+        _parts(rows), _groups(rows), _scores(rows),
         _thumb(rows, careful), _whys(rows), _rotor(flights), _populations(),
     ]  # fmt: skip
     return "\n\n".join(parts)
@@ -97,8 +98,10 @@ def _headline(rows: Sequence[Row], careful: Sequence[Row]) -> str:
             _anyhow(_between(rows, *SAYS_09)),
         ],
         ["the median over the brief's worlds is 0.85 to 0.95: come home", "", _home(_between(rows, *SAYS_09, "mid"))],
-        ["the brief says go: end away", "at most 1 %", away],
         ["all plans: come home (the base rate)", "", _home(rows)],
+        ["all plans of which the rule of thumb says yes: come home", "", _home([row for row in rows if row.thumb])],
+        ["the brief says go: end away", "at most 1 %", away],
+        ["all careful plans: end away (their base rate)", "", share([not row.home for row in careful])],
     ]
     refused = sum(row.refused for row in every)
     said = f"{len(rows)} plans of every kind and {len(careful)} careful ones, flown once each; "
@@ -135,6 +138,25 @@ def _reliability_of_medians(rows: Sequence[Row]) -> str:
             lines.append([f"{low:g} to {min(high, 1.0):g}", len(of), said, _home(of)])
     heads = ["median over the brief's worlds", "plans", "mean of these", "come home"]
     return "## Had it said the median over its worlds, as it did before\n\n" + _table(heads, lines)
+
+
+def own_error_db(row: Row) -> float:
+    """Return what this plan's own error of the typical radio values does, over the links that it has."""
+    return 0.5 * (row.control_error_db + row.video_error_db) if row.video else row.control_error_db
+
+
+def _own_errors(rows: Sequence[Row]) -> str:
+    low, high = np.quantile([own_error_db(row) for row in rows], THIRDS)
+    lines = []
+    for name, of in (("says 0.9", _between(rows, *SAYS_09)), ("whole", rows)):
+        for third, least, most in (("most against", -99.0, low), ("middle", low, high), ("least against", high, 99.0)):
+            part = [row for row in of if least <= own_error_db(row) < most]
+            if part:
+                off = f"{np.mean([own_error_db(row) for row in part]):+.1f} dB"
+                lines.append([name, third, len(part), off, f"{100 * _column(part, SAID).mean():.1f} %", _home(part)])
+    heads = ["plans", "third", "of them", "mean own error", "mean of what it says", "come home"]
+    said = f"Ends of the thirds, of all plans: {low:+.1f} and {high:+.1f} dB."
+    return f"## By a plan's own error of the typical radio values\n\n{said}\n\n" + _table(heads, lines)
 
 
 def _ends(rows: Sequence[Row]) -> str:

@@ -1,7 +1,7 @@
 """What is drawn at random when a plan's truth is made: the frozen perturbations, each with its reason.
 
 None of it is read from the product. These numbers were set and committed before the first run of two thousand plans,
-and are not moved to make that run look better; see docs/calibration.md.
+and are not moved to make a run look better; see docs/calibration.md.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ Z90: Final = 1.645
 WIDER: Final = 1.15
 """Every population is this much wider than its own 90 % band says: nobody's table of typical values is wide enough."""
 SHIFT_SD: Final = 0.35
-"""Each class's each value is off by this many of its own standard deviations, once and for all (seeded)."""
-SHIFT_SEED: Final = 20
+"""A table of typical values is itself off, each value by so many of its own standard deviations. Nobody knows which
+way, so each plan draws an error of the table of its own: docs/decisions/0015-each-plan-errs-by-itself.md."""
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,10 @@ class Quantity:
 
     def draw(self, chance: np.random.Generator, shift: float = 0.0) -> float:
         """Return one member; `shift` moves the whole population by standard deviations. Cut at 2.8 of them."""
-        z = float(np.clip(chance.normal(), -2.8, 2.8)) * WIDER + shift
+        return self.at(float(np.clip(chance.normal(), -2.8, 2.8)) * WIDER + shift)
+
+    def at(self, z: float) -> float:
+        """Return the member so many standard deviations from the middle."""
         if self.log:
             side = math.log(self.high / self.median) if z > 0.0 else math.log(self.median / self.low)
             return self.median * math.exp(side * z / Z90)
@@ -199,9 +202,18 @@ ENTRY: Final[dict[str, tuple[float, str]]] = {
 """How entered numbers err."""
 
 
-def shifts() -> dict[tuple[str, str], float]:
-    """Return by how many standard deviations each class's populations are off, drawn once."""
-    chance = np.random.default_rng(SHIFT_SEED)
+LIFTS: Final = {"power_db": 1.0, "ground_gain_dbi": 1.0, "aircraft_gain_dbi": 1.0, "interference_db": -1.0}
+"""Which way each radio value moves the level above need; a link's own need lowers it."""
+
+
+def shifts(chance: np.random.Generator) -> dict[tuple[str, str], float]:
+    """Return by how many standard deviations the typical values are off in one plan's world; its radios share them."""
     keys = [(name, key) for name, row in CLASSES.items() for key in row.quantities]
     keys += [("radio", key) for key in RADIO]
     return {key: float(chance.normal(0.0, SHIFT_SD)) for key in keys}
+
+
+def radio_error_db(shift: Mapping[tuple[str, str], float], kind: str) -> float:
+    """Return what an error of the typical values takes off a link's level above need (negative), at their middles."""
+    lifts = {**LIFTS, f"{kind}_need_db": -1.0}
+    return sum(sign * (RADIO[key].at(shift["radio", key]) - RADIO[key].median) for key, sign in lifts.items())

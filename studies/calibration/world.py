@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from studies.calibration.cells import soc_at
@@ -18,6 +17,7 @@ from studies.calibration.population import (
     RETURN_UNTESTED,
     VIDEO,
     Quantity,
+    radio_error_db,
     shifts,
 )
 from studies.calibration.power import Craft
@@ -95,6 +95,10 @@ class Truth:
     return_chance: float
     general: dict[str, float]
     """What only the simulator asks for, by the name in `population.GENERAL`."""
+    control_error_db: float
+    """What this plan's own error of the typical values adds to its control link (negative: takes from it)."""
+    video_error_db: float
+    """The same, of its video link; of a plan without video, what it would be."""
 
     @property
     def start_soc(self) -> float:
@@ -102,16 +106,12 @@ class Truth:
         return soc_at(self.rest_v, self.curve_v, self.knee)
 
 
-@cache
-def _shifts() -> dict[tuple[str, str], float]:
-    return shifts()
-
-
 def truth_of(chance: np.random.Generator, careful: bool) -> Truth:
     """Draw one truth; `careful` keeps to calm, near and well-kept flights, of which many end in a go."""
     name = str(chance.choice(list(CLASSES), p=CAREFUL_CLASSES if careful else OPEN_CLASSES))
     row = CLASSES[name]
-    of = {key: each.draw(chance, _shifts()[name, key]) for key, each in row.quantities.items()}
+    off = shifts(chance)
+    of = {key: each.draw(chance, off[name, key]) for key, each in row.quantities.items()}
     also = {key: each.draw(chance) for key, each in GENERAL.items()}
     label_mah = int(chance.choice(row.labels_mah))
     cycles = int(chance.integers(3, 60 if careful else 140))
@@ -124,7 +124,7 @@ def truth_of(chance: np.random.Generator, careful: bool) -> Truth:
     tested = bool(chance.random() < (0.97 if careful else 0.55))
     actions = ["automatic return", "motors stop", "descend in place", "keep last sticks"]
     action = str(chance.choice(actions, p=[0.97, 0.03, 0.0, 0.0] if careful else [0.6, 0.2, 0.12, 0.08]))
-    control, video = _radios(chance, also, name, careful)
+    control, video = _radios(chance, also, off, name, careful)
     return Truth(
         class_name=name,
         cells=row.cells,
@@ -168,6 +168,8 @@ def truth_of(chance: np.random.Generator, careful: bool) -> Truth:
         return_tested=tested,
         return_chance=float(chance.uniform(*(RETURN_TESTED if tested else RETURN_UNTESTED))),
         general=also,
+        control_error_db=radio_error_db(off, "control"),
+        video_error_db=radio_error_db(off, "video"),
     )
 
 
@@ -220,7 +222,9 @@ def _where(chance: np.random.Generator, name: str, careful: bool) -> tuple[Place
     )  # fmt: skip
 
 
-def _radios(chance: np.random.Generator, also: dict[str, float], name: str, careful: bool) -> tuple[Link, Link | None]:
+def _radios(
+    chance: np.random.Generator, also: dict[str, float], off: dict[tuple[str, str], float], name: str, careful: bool
+) -> tuple[Link, Link | None]:
     if name == "ducted micro":
         control = str(chance.choice(["2.4 GHz, 25 mW", "2.4 GHz, 100 mW"]))
         video = str(chance.choice(["analogue 5.8 GHz, 25 mW", "digital 5.8 GHz, 25 mW", "none"], p=[0.6, 0.25, 0.15]))
@@ -231,20 +235,20 @@ def _radios(chance: np.random.Generator, also: dict[str, float], name: str, care
         control = str(chance.choice(list(CONTROL)))
         video = str(chance.choice([*VIDEO, "none"], p=[0.06, 0.17, 0.18, 0.06, 0.23, 0.3]))
     body, quiet = also["body_loss_db"], 0.3 if careful else 1.0
-    up = _link(chance, control, CONTROL[control], "control", body, also["hold_control_s"], quiet)
+    up = _link(chance, control, CONTROL[control], "control", body, also["hold_control_s"], quiet, off)
     if video == "none":
         return up, None
-    down = _link(chance, video, VIDEO[video], "video", 0.7 * body, also["hold_video_s"], quiet)
+    down = _link(chance, video, VIDEO[video], "video", 0.7 * body, also["hold_video_s"], quiet, off)
     return up, down
 
 
 def _link(
     chance: np.random.Generator, class_name: str, row: dict[str, float], kind: str, body_db: float, hold_s: float,
-    quiet: float,
+    quiet: float, off: dict[tuple[str, str], float],
 ) -> Link:  # fmt: skip
     def drawn(key: str) -> float:
         quantity: Quantity = RADIO[key]
-        return quantity.draw(chance, _shifts()["radio", key])
+        return quantity.draw(chance, off["radio", key])
 
     return Link(
         class_name=class_name,

@@ -10,7 +10,7 @@ from studies.calibration import power, radio
 from studies.calibration.cells import Cell, open_v, soc_at
 from studies.calibration.flyer import fly
 from studies.calibration.ground import RASTER, Place, profile
-from studies.calibration.population import Quantity
+from studies.calibration.population import RADIO, SHIFT_SD, Quantity, radio_error_db, shifts
 from studies.calibration.world import Truth, truth_of
 
 pytestmark = pytest.mark.published
@@ -145,6 +145,20 @@ def test_a_population_holds_its_band() -> None:
     drawn = np.array([Quantity(10.0, 5.0, 30.0, "test").draw(chance) for _ in range(20_000)])
     assert np.median(drawn) == pytest.approx(10.0, rel=0.03)
     assert np.mean((drawn > 5.0) & (drawn < 30.0)) == pytest.approx(0.847, abs=0.01)  # 1.645 / 1.15 = 1.430: 84.7 %
+
+
+def test_an_error_of_the_typical_radio_values_is_a_plans_own() -> None:
+    one_up = {("radio", key): 1.0 for key in RADIO}
+    # By hand, upper ends over 1.645: (1.4 + 1.0 + 1.2 - 6.6 - 6.5) and (... - 5.0).
+    assert radio_error_db(one_up, "control") == pytest.approx(-9.5 / 1.645)
+    assert radio_error_db(one_up, "video") == pytest.approx(-8.0 / 1.645)
+    drawn = np.array([list(shifts(np.random.default_rng(number)).values()) for number in range(400)])
+    assert drawn.std() == pytest.approx(SHIFT_SD, rel=0.02)
+    assert np.abs(np.corrcoef(drawn.T) - np.eye(drawn.shape[1])).max() < 0.22  # 820 pairs of 400: 4 / sqrt(400) is far
+    first, second = (truth_of(np.random.default_rng([3, number]), careful=False) for number in (0, 1))
+    assert first.control_error_db != second.control_error_db
+    # All is drawn from the plan's own numbers: again the same.
+    assert truth_of(np.random.default_rng([3, 0]), careful=False) == first
 
 
 def _calm(truth: Truth) -> Truth:
