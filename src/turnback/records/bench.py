@@ -125,6 +125,49 @@ class BenchNext:
     powered: bool
 
 
+class MendStep(Enum):
+    """One step of a mend; what happens to the propeller is always among the steps where a motor is reversed."""
+
+    UNPLUG = "unplug the pack"
+    PROPELLERS_OFF = "all four propellers off"
+    FIT_PROPELLER = "fit a propeller that lifts in the declared direction of this corner"
+    SWAP_PROPELLERS = "let the two propellers change places"
+    TURN_PROPELLER_OVER = "turn the propeller over; its direction stays"
+    REVERSE_MOTOR = "reverse the motor"
+    KEEP_PROPELLER = "the propeller stays only if it lifts in the declared direction"
+    CHANGE_PROPELLER_TOO = "a motor that is reversed needs a propeller of the other direction, too"
+    DECLARE_SCHEME = "or leave motors and propellers and declare the scheme the other way"
+    EXCHANGE_OUTPUTS = "give each corner its own output"
+    TURN_BOARD = "turn the board, or tell the board software how it is mounted"
+    TURN_BOARD_OVER = "turn the board over, or tell the board software that it is upside down"
+    LOOK_AT_ALL = "look at every corner and at the board once more before the propellers go on"
+    LOOK_ELSEWHERE = "what was seen has another reason than the assembly: look for it before flying"
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """How one assembly error is mended, step by step."""
+
+    slip: Slip
+    at: tuple[At, ...]
+    """The corners it is about; empty for the whole aircraft."""
+    steps: tuple[MendStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Gains:
+    """What decides how fast the outputs wind up with no propellers; the pilot's own, from the set-up sheet."""
+
+    integral_gain: float
+    """Output a second, in shares of full output, for one radian a second of tracking error."""
+    attitude_gain: float
+    """Rate demand, in radians a second, for one radian of tilt."""
+    limit: float
+    """Where integral action stops, as share of full output."""
+    tilt_deg: float
+    """How far it stands from level."""
+
+
 @dataclass(frozen=True, slots=True)
 class WindUp:
     """Why an armed aircraft without propellers runs its motors up: integral action with nothing to answer it."""
@@ -179,3 +222,5 @@ class BenchAnswer:
     next_checks: tuple[BenchNext, ...]
     wind_up: WindUp | None
     surprised: bool
+    mends: tuple[Mend, ...] = ()
+    """For the `slips`, in their order."""
