@@ -11,7 +11,9 @@ from turnback.assess.homing_chance import (
     CLOSE,
     KEYS,
     ONE,
+    SURE,
     Keys,
+    greatest_kernel,
     hold_kernel,
     keys_kernel,
     normal_kernel,
@@ -39,6 +41,7 @@ CHANCE_SCALE: Final = LAYERS["home"][0]
 HALF_WORLDS: Final = 0.5
 NEAR: Final = 0.01  # from cell to cell a chance changes by about this
 NEAR_SCORE: Final = 0.03
+SURE_FAILS: Final = -int(SURE * KEYS)
 NEVER: Final = 5e-5  # a chance below this is written as none
 
 
@@ -74,18 +77,24 @@ def answer_kernel(
         lasts_low = quantile_kernel(keys, LOW, scores[LOW_LASTS], NEAR)
         scores[LOW_LASTS] = lasts_low
     links = least.shape[0]
-    for f in range(links):
-        hold_kernel(least[f], np.float32(rescue), home)
-    if met:
-        answer[HOME_LOW] = answer[HOME_MEAN] = answer[HOME_HIGH] = 0.0
-    else:
-        ends_of_home(home, keys, answer)
-    never = rescue == 0.0 and answer[HOME_HIGH] < NEVER
+    gone = met
+    never = rescue == 0.0
     for f in range(links):
         keys_kernel(least[f], keys)
-        scores[f] = quantile_kernel(keys, MIDDLE, scores[f], NEAR_SCORE)
-        answer[HOLDS + f] = normal_kernel(np.float32(scores[f]))
+        fails = greatest_kernel(keys) < SURE_FAILS
+        gone = gone or (fails and rescue == 0.0)
+        answer[HOLDS + f] = 0.0
+        if not fails:
+            scores[f] = quantile_kernel(keys, MIDDLE, scores[f], NEAR_SCORE)
+            answer[HOLDS + f] = normal_kernel(np.float32(scores[f]))
         never = never and answer[HOLDS + f] < NEVER
+    if gone:  # in every world: no more need be asked
+        answer[HOME_LOW] = answer[HOME_MEAN] = answer[HOME_HIGH] = 0.0
+    else:
+        for f in range(links):
+            hold_kernel(least[f], np.float32(rescue), home)
+        ends_of_home(home, keys, answer)
+    never = never and answer[HOME_HIGH] < NEVER
     answer[RULED] = 1.0 if never else 0.0
     low = np.floor(answer[HOME_LOW] / CHANCE_SCALE + 0.5) * CHANCE_SCALE  # as the layer says it
     if met:
@@ -105,9 +114,11 @@ def weakest_kernel(
     reason = CONTROL
     weakest = 2.0
     for f in range(least.shape[0]):
+        holds = 0.0
         keys_kernel(least[f], keys)
-        scores[LOW_SCORE + f] = quantile_kernel(keys, LOW, scores[LOW_SCORE + f], NEAR_SCORE)
-        holds = float(normal_kernel(np.float32(scores[LOW_SCORE + f])))
+        if greatest_kernel(keys) >= SURE_FAILS:
+            scores[LOW_SCORE + f] = quantile_kernel(keys, LOW, scores[LOW_SCORE + f], NEAR_SCORE)
+            holds = float(normal_kernel(np.float32(scores[LOW_SCORE + f])))
         saved = holds + (1.0 - holds) * rescue
         if saved < weakest:
             weakest = saved

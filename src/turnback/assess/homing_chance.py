@@ -27,6 +27,8 @@ ONE: Final = np.float32(1.0)
 HALF: Final = np.float32(0.5)
 NOUGHT: Final = np.float32(0.0)
 FAR: Final = np.float32(5.0)
+SURE: Final = np.float32(4.0)
+"""Beyond this score, either way, a link surely holds or fails (3e-5)."""
 ROOT_HALF: Final = np.float32(math.sqrt(0.5))
 A1, A2, A3 = np.float32(0.0705230784), np.float32(0.0422820123), np.float32(0.0092705272)
 A4, A5, A6 = np.float32(0.0001520143), np.float32(0.0002765672), np.float32(0.0000430638)
@@ -68,6 +70,15 @@ def keys_kernel(values: Single, keys: Keys) -> None:  # pragma: no cover - compi
     for j in range(values.size):
         held = min(max(values[j], -HELD), HELD)
         keys[j] = np.int32(held * FACTOR)
+
+
+@kernel
+def greatest_kernel(keys: Keys) -> int:  # pragma: no cover - compiled
+    """Return the greatest of some keys."""
+    most = keys[0]
+    for j in range(keys.size):
+        most = max(most, keys[j])
+    return int(most)
 
 
 @kernel

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.homing_chance import NOUGHT, ONE
+from turnback.assess.homing_chance import NOUGHT, ONE, SURE
 from turnback.assess.homing_links import LinkTables
 from turnback.base.kernels import kernel
 
@@ -23,7 +23,7 @@ CLEAR_RATIO: Final = 0.6
 FULL_LEAVES_DB: Final = 6.0
 """Loss among trees from which their whole scatter counts, as in `reception`."""
 FALLS: Final = np.float32(4096.0)
-"""Whole numbers in one, by which the greatest fall of a score is told."""
+"""Whole numbers in one, by which the greatest fall of a score is told; beyond `SURE` none counts."""
 DEEP: Final = np.float32(1.5)
 SIXTEENTH: Final = np.float32(0.0625)
 HALF, THIRD, QUARTER = np.float32(0.5), np.float32(1.0 / 3.0), np.float32(0.25)
@@ -125,7 +125,7 @@ def bare_kernel(
         before = least[j]
         after = score if score < before else before
         least[j] = after
-        fall = np.int32(min((before - after) * FALLS, np.float32(1e6)))
+        fall = np.int32((min(max(before, -SURE), SURE) - min(max(after, -SURE), SURE)) * FALLS)
         most = max(most, fall)
     return int(most)
 
@@ -148,7 +148,7 @@ def lower_kernel(
         before = least[j]
         after = score if score < before else before
         least[j] = after
-        fall = np.int32(min((before - after) * FALLS, np.float32(1e6)))
+        fall = np.int32((min(max(before, -SURE), SURE) - min(max(after, -SURE), SURE)) * FALLS)
         most = max(most, fall)
     return int(most)
 
@@ -201,6 +201,6 @@ def trees_kernel(
         before = least[j]
         after = score if score < before else before
         least[j] = after
-        fall = np.int32(min((before - after) * FALLS, np.float32(1e6)))
+        fall = np.int32((min(max(before, -SURE), SURE) - min(max(after, -SURE), SURE)) * FALLS)
         most = max(most, fall)
     return int(most)

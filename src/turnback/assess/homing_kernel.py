@@ -30,6 +30,9 @@ MOST_DENSITY = 0.4
 """Greatest density of the standard normal distribution: a chance falls by no more than this for each of a score."""
 STILL = 0.001
 """While no chance can have changed by more, the answer of the cell before stands."""
+FARTHER = 200.0
+"""On fine ground all draws are asked at places as far apart as this part of the distance: a brief's stations stand a
+part of 80 apart (`track`)."""
 FINER = 8
 """Places between two samples at which the ground under the way home is looked at, as in `way_home`."""
 
@@ -49,7 +52,7 @@ class GroundTables(NamedTuple):
     most: int
     """Samples of one ray."""
     every: int
-    """Samples from one at which all draws are asked to the next; see `turnback.assess.homing.stride`."""
+    """Least samples from one at which all draws are asked to the next; see `turnback.assess.homing.stride`."""
 
 
 class Asked(NamedTuple):
@@ -87,6 +90,20 @@ class Swept(NamedTuple):
     table: Array
     """``(n, F, 3)`` of `sweep_ray`, as is the next."""
     under_m: Array
+    asked: NDArray[np.int64]
+    """For each sample the last one, up to itself, at which all draws are asked."""
+
+
+@kernel
+def asked_samples(count: int, every: int) -> NDArray[np.int64]:  # pragma: no cover - compiled
+    """Return for each sample of a ray the last one, up to itself, at which all draws are asked."""
+    asked = np.empty(count, np.int64)
+    last = 0
+    for i in range(count):
+        if i - last >= max(every, int(last / FARTHER)) or every == 1:
+            last = i
+        asked[i] = last
+    return asked
 
 
 @kernel
@@ -141,8 +158,9 @@ def sweep_kernel(
     under_m = np.empty((count, links.canopies_m.size))
     wanted = np.empty(0, np.bool_)  # every sample
     canopies_m, under = links.canopies_m, under_m
+    of = asked_samples(count, ground.every)
     if ground.every > 1:
-        wanted = np.arange(count) % ground.every == 0
+        wanted = of == np.arange(count)
         if canopies_m.size > 0:  # leaves are asked about only where all draws are
             sweep_wanted(
                 distance_km, ground_m, flown_m, asked.antenna_m, links.frequency_mhz, asked.radius_km, asked.vertical,
@@ -157,7 +175,7 @@ def sweep_kernel(
     x_m, y_m = ray_end(ray, rows, columns, *place)
     for i in range(count):
         distance_km[i] *= 1000.0
-    return Swept(x_m, y_m, distance_km, ground_m, flown_m, table, under_m)
+    return Swept(x_m, y_m, distance_km, ground_m, flown_m, table, under_m, of)
 
 
 @kernel
@@ -198,10 +216,10 @@ def walk_kernel(
         if not math.isnan(asked.return_m):
             top = max(top, highest_kernel(ground, swept, i))
         above_m = swept.flown_m[i] - asked.antenna_m
-        fresh = i % ground.every == 0
+        turn, fresh = swept.asked[i], swept.asked[i] == i
         if not fresh and owned[0, cell] <= i:
             common_kernel(links, swept.table[i], distance_m, above_m, common)
-        elif fresh and (answer[RULED] == 0.0 or owned[0, cell] < i + ground.every):
+        elif fresh and (answer[RULED] == 0.0 or swept.asked[owned[0, cell]] == i):
             losses, under_m = swept.table[i], swept.under_m[i]
             if i > 0 and swept.distance_m[i - 1] < NEAR_HEIGHTS * abs(above_m) + NEAR_STEP_M:
                 pair = slice(i - 1, i + 1)
@@ -217,17 +235,17 @@ def walk_kernel(
             part = (distance_m - way.distance_m[k]) / (way.distance_m[k + 1] - way.distance_m[k])
             part = min(max(part, 0.0), 1.0)
             moved = way.steep[k] * (distance_m - told_m) + (drift * MOST_DENSITY if answer[RULED] == 0.0 else 0.0)
-            if met != told_met or rescue != told_rescue or (moved > STILL and fresh_told < i // ground.every):
+            if met != told_met or rescue != told_rescue or (moved > STILL and fresh_told < turn):
                 answer_kernel(way, k, part, least, rescue, met, asked.chance, work, keys, scores, answer)
-                drift, told_m, told_met, told_rescue, fresh_told = 0.0, distance_m, met, rescue, i // ground.every
+                drift, told_m, told_met, told_rescue, fresh_told = 0.0, distance_m, met, rescue, turn
         while cell < cells and owned[0, cell] <= i:
             row, column = owned[1, cell], owned[2, cell]
             write_kernel(
                 slots, swept.table[i], answer, needed_kernel(way, k, part), asked.return_m - top, row, column, layers
             )
-            anew = fresh or weighed < i // ground.every  # the first cell since all draws were asked
+            anew = fresh or weighed < turn  # the first cell since all draws were asked
             margins_kernel(links, slots, common, loss, guess, work, keys, anew, row, column, layers)
-            weighed = i // ground.every
+            weighed = turn
             cell += 1
 
 
