@@ -1,0 +1,201 @@
+"""From observations to how well each hypothesis tells them: pooling, shared error, copies.
+
+1. Everything said of one sign is pooled into one log odds: repeats that agree count as the surest of them, those that
+   contradict are subtracted, and a second kind of source counts by half. Saying a thing twice thus moves nothing.
+2. Signs of one group share a chance of being wrong together; if wrong, each of them says nothing (one half).
+3. Signs of one group that are nearly one sign share weight: each counts 1 / (sum of its likenesses in the group).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.belief_tables import Tables
+from turnback.base.errors import Fault, InputError
+from turnback.knowledge.book import Book
+from turnback.records.belief import Observation, Told
+from turnback.rules import belief as rules
+
+Floats = NDArray[np.float64]
+
+WRONG: Final = {
+    Told.WORDS: rules.WRONG_WORDS,
+    Told.RECORD: rules.WRONG_RECORD,
+    Told.CHECK: rules.WRONG_ANSWER,
+}
+SOURCE_ORDER: Final = (Told.CHECK, Told.RECORD, Told.WORDS)
+"""Where two kinds of source are equally sure, the sign belongs to the group of the first."""
+
+GroupKey = tuple[Told, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Pooled:
+    """All that was observed of one sign.
+
+    Attributes
+    ----------
+    sign : str
+    log_odds : float
+        Natural, of seen against not seen; infinite for hard evidence, 0 where it says nothing.
+    group : tuple of Told and str
+        Whose error it shares: that of its surest source.
+    """
+
+    sign: str
+    log_odds: float
+    group: GroupKey
+
+    @property
+    def seen(self) -> bool:
+        """True where it speaks for the sign."""
+        return self.log_odds > 0.0
+
+    @property
+    def chance(self) -> float:
+        """Chance that it was seen, where both were equally likely before."""
+        return 1.0 / (1.0 + math.exp(-self.log_odds)) if math.isfinite(self.log_odds) else float(self.seen)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """Pooled signs that share their error, with the likelihood of each under every hypothesis.
+
+    Attributes
+    ----------
+    told : Told
+    signs : tuple of Pooled
+    weights : ndarray
+        Shape ``(signs,)``: what each counts beside near copies, up to 1.
+    likelihood : ndarray
+        Shape ``(signs, sets)``: with its weight as exponent; 1/2 says nothing.
+    """
+
+    told: Told
+    signs: tuple[Pooled, ...]
+    weights: Floats
+    likelihood: Floats
+
+    def told_by(self, keep: Sequence[int]) -> Floats:
+        """Return the chance of some of its signs under each hypothesis, wrong or right; shape ``(sets,)``."""
+        wrong = WRONG[self.told].value
+        nothing = 0.5 ** float(self.weights[keep].sum())
+        right = np.multiply.reduce(self.likelihood[keep], axis=0)
+        result: Floats = (1.0 - wrong) * right + wrong * nothing
+        return result
+
+
+def faults_of(book: Book, observations: Iterable[Observation]) -> list[Fault]:
+    """Return what keeps observations from being used with a book."""
+    known = {sign.key for sign in book.signs}
+    faults = []
+    for number, told in enumerate(observations, start=1):
+        where = f"observation {number}"
+        if told.sign not in known:
+            faults.append(Fault(where, f"the book has no sign {told.sign!r}", "take a key of the book's signs"))
+        if not 0.5 <= told.sure <= 1.0:
+            faults.append(Fault(where, f"sure is {told.sure}, not 0.5 to 1", "say 0.5 for a guess and 1 for certain"))
+    return faults
+
+
+def pooled(observations: Sequence[Observation]) -> tuple[Pooled, ...]:
+    """Return one pooled observation per sign, sorted by sign; those that say nothing are left out."""
+    groups: dict[GroupKey, set[str]] = {}
+    for told in observations:
+        groups.setdefault((told.told, told.group), set()).add(told.sign)
+    found = []
+    for sign in sorted({told.sign for told in observations}):
+        one = _pool(sign, [told for told in observations if told.sign == sign], groups)
+        if one.log_odds != 0.0:
+            found.append(one)
+    return tuple(found)
+
+
+def _pool(sign: str, observations: Sequence[Observation], groups: dict[GroupKey, set[str]]) -> Pooled:
+    by_source = []
+    for rank, told in enumerate(SOURCE_ORDER):
+        own = [one for one in observations if one.told is told]
+        if own:
+            by_source.append((_net(own), -rank, told))
+    first = max(by_source, key=lambda row: (abs(row[0]), row[1]))
+    odds = first[0]
+    if math.isfinite(odds):
+        odds += rules.SECOND_SOURCE.value * sum(row[0] for row in by_source if row is not first)
+    elif any(row[0] == -odds for row in by_source):
+        odds = 0.0  # two sources, each certain, that contradict each other: neither says anything
+    surest = max((one.sure for one in observations if one.told is first[2]), default=0.5)
+    homes = {(one.told, one.group) for one in observations if one.told is first[2] and one.sure == surest}
+    return Pooled(sign, odds, min(homes, key=lambda home: (-len(groups[home]), home[1])))
+
+
+def _net(observations: Sequence[Observation]) -> float:
+    yes = max((_log_odds(one.sure) for one in observations if one.seen), default=0.0)
+    no = max((_log_odds(one.sure) for one in observations if not one.seen), default=0.0)
+    return 0.0 if yes == no else yes - no
+
+
+def _log_odds(sure: float) -> float:
+    return math.inf if sure >= 1.0 else math.log(sure / (1.0 - sure))
+
+
+def likeness(tables: Tables, columns: Sequence[int]) -> Floats:
+    """Return how much signs are one sign under two names.
+
+    Parameters
+    ----------
+    tables : Tables
+    columns : sequence of int
+        Of the signs.
+
+    Returns
+    -------
+    ndarray
+        Shape ``(signs, signs)``, 1 on the diagonal: 1 where the log chances of seen and of not seen differ by less than
+        a rule under the leak alone and under every single cause, 0 beyond another rule, straight in between.
+    """
+    hidden = tables.leak[columns, None] - 1.0
+    alone = np.concatenate([np.ones((len(columns), 1)), tables.hides[columns, : tables.causes]], axis=1)
+    absent = np.clip(-hidden * alone, 1e-300, 1.0)
+    logs = np.concatenate([np.log(absent), np.log(np.maximum(1.0 - absent, 1e-300))], axis=1)
+    apart = np.max(np.abs(logs[:, None, :] - logs[None, :, :]), axis=2)
+    span = rules.OTHER_SIGN.value - rules.SAME_SIGN.value
+    result: Floats = np.clip((rules.OTHER_SIGN.value - apart) / span, 0.0, 1.0)
+    return result
+
+
+def groups_of(tables: Tables, observations: Sequence[Observation]) -> tuple[Group, ...]:
+    """Return the observations as groups, with the likelihood of each pooled sign under every set of the book.
+
+    Raises
+    ------
+    InputError
+        For a sign that the book does not have, and for `sure` out of range.
+    """
+    faults = faults_of(tables.book, observations)
+    if faults:
+        raise InputError(*faults)
+    signs = pooled(observations)
+    if not signs:
+        return ()
+    columns = [tables.sign_index[one.sign] for one in signs]
+    absent = tables.sets.products(tables.hides[columns])
+    absent *= 1.0 - tables.leak[columns, None]
+    chance = np.array([[one.chance] for one in signs])
+    likelihood = absent * (1.0 - 2.0 * chance) + chance
+    keys = sorted({one.group for one in signs}, key=lambda key: (key[0].value, key[1]))
+    found = []
+    for key in keys:
+        rows = [row for row, one in enumerate(signs) if one.group == key]
+        weights = 1.0 / likeness(tables, [columns[row] for row in rows]).sum(axis=1)
+        own = likelihood[rows]
+        for place, weight in enumerate(weights):
+            if weight < 1.0:
+                own[place] **= weight
+        found.append(Group(key[0], tuple(signs[row] for row in rows), weights, own))
+    return tuple(found)

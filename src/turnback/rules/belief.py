@@ -1,0 +1,115 @@
+"""Rules on belief: what stands beside the book's own numbers, and when the signs are enough to name a cause.
+
+Chances are tuned on made-up cases of their own seed (`studies.belief_deleted`); the reported figures come from others.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.rules.rule import Rule
+
+FOLLOWED_SIGN: Final = "follows-its-pilot-to-the-end"
+"""Key of the sign by which the aircraft is shown to have done what its pilot asked; see `FOLLOWED`."""
+
+NOTHING_WRONG: Final = Rule(
+    "belief.nothing_wrong", 0.03, "", "our-choice",
+    "Who asks why has mostly seen something; a few ask about an aircraft that did what it should.",
+    "none",
+)  # fmt: skip
+SOMETHING_ELSE: Final = Rule(
+    "belief.something_else", 0.10, "", "our-choice",
+    "Share of troubled cases whose cause the book does not know; guessed from the end that every list of causes has.",
+    "none",
+)  # fmt: skip
+ELSE_SHOWS: Final = Rule(
+    "belief.else_shows", 0.25, "", "our-choice",
+    "Mean chance that an unknown cause shows a sign that somebody looked at: between a leak and a cause's own sign.",
+    "none",
+)  # fmt: skip
+ELSE_SPREAD: Final = Rule(
+    "belief.else_spread", 2.0, "", "our-choice",
+    "Unknown causes differ: how readily one shows signs is beta-distributed, known as well as from two signs.",
+    "none",
+)  # fmt: skip
+WRONG_WORDS: Final = Rule(
+    "belief.wrong_words", 0.10, "", "our-choice",
+    "About 1 sentence in 10 of a startled pilot tells what did not happen, or is taken for something it did not say.",
+    "none",
+)  # fmt: skip
+WRONG_RECORD: Final = Rule(
+    "belief.wrong_record", 0.04, "", "our-choice",
+    "About 1 span in 25 of a record misleads: a wrong scale, a lost packet, a clock that ran ahead.",
+    "none",
+)  # fmt: skip
+WRONG_ANSWER: Final = Rule(
+    "belief.wrong_answer", 0.03, "", "our-choice",
+    "About 1 in 30 answers of somebody who was told what to look at is wrong.",
+    "none",
+)  # fmt: skip
+SECOND_SOURCE: Final = Rule(
+    "belief.second_source", 0.5, "", "our-choice",
+    "A pilot who looked at the record says what it says: a second source counts as half of its own log odds.",
+    "none",
+)  # fmt: skip
+SAME_SIGN: Final = Rule(
+    "belief.same_sign", 0.025, "", "our-choice",
+    "Signs whose chances differ by less than about 2.5 % under every cause are one sign under two names.",
+    "none",
+)  # fmt: skip
+OTHER_SIGN: Final = Rule(
+    "belief.other_sign", 0.25, "", "our-choice",
+    "Signs whose chances differ by more than about a quarter under some cause are two signs.",
+    "none",
+)  # fmt: skip
+NAME_CHANCE: Final = Rule(
+    "belief.name_chance", 0.70, "", "our-choice",
+    "One cause is named alone from about 2 in 3 on; below that a pilot would mend the wrong thing too often.",
+    "none",
+)  # fmt: skip
+NAME_LEAD: Final = Rule(
+    "belief.name_lead", 3.0, "", "our-choice",
+    "The named cause is at least three times as likely as the next one; less is not a separation.",
+    "none",
+)  # fmt: skip
+SURVIVES: Final = Rule(
+    "belief.survives", 0.25, "", "our-choice",
+    "Causes with a quarter of the leader's chance or more are not separated from it and are all told.",
+    "none",
+)  # fmt: skip
+LEADS: Final = Rule(
+    "belief.leads", 0.25, "", "our-choice",
+    "Where no cause reaches 1 in 4 the signs point nowhere, and a list would only look like an answer.",
+    "none",
+)  # fmt: skip
+HOLDS: Final = Rule(
+    "belief.holds", 0.60, "", "our-choice",
+    "All that may be named together hold the true cause in at least 6 of 10 cases, or nothing is named.",
+    "none",
+)  # fmt: skip
+MOST_NAMED: Final = Rule(
+    "belief.most_named", 5.0, "", "our-choice",
+    "More than five causes are no answer that somebody can work through.",
+    "none",
+)  # fmt: skip
+FOLLOWED: Final = Rule(
+    "belief.followed", 0.80, "", "our-choice",
+    "A pilot is blamed only after the aircraft was shown, this surely, to have followed its pilot.",
+    "none",
+)  # fmt: skip
+TELLS_LEAST: Final = Rule(
+    "belief.tells_least", 0.01, "bit", "our-choice",
+    "Below a hundredth of a bit an action decides nothing that anybody would notice.",
+    "none",
+)  # fmt: skip
+SAFER_TELLS: Final = Rule(
+    "belief.safer_tells", 0.05, "bit", "our-choice",
+    "As long as looking, asking or measuring tells this much, nobody powers up or flies to find out.",
+    "none",
+)  # fmt: skip
+
+RULES: Final = (
+    NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER, SECOND_SOURCE,
+    SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, HOLDS, MOST_NAMED, FOLLOWED, TELLS_LEAST,
+    SAFER_TELLS,
+)  # fmt: skip
