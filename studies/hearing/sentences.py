@@ -14,18 +14,29 @@ TUNING_OF_TEN: Final = 6
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """One thing that a sentence tells: any of these signs, seen or said not to be there."""
+
+    signs: frozenset[str]
+    seen: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Sentence:
-    """One message of a pilot, with the signs that it tells.
+    """One message of a pilot.
 
     Parameters
     ----------
     text : str
-    said : frozenset of tuple of str and bool
-        Sign and whether it is seen (true) or said not to be there.
+    told : tuple of Told
+        What is to be heard.
+    also : frozenset of str
+        Signs that may be heard and need not be.
     """
 
     text: str
-    said: frozenset[tuple[str, bool]]
+    told: tuple[Told, ...]
+    also: frozenset[str]
 
 
 def for_tuning(text: str) -> bool:
@@ -39,7 +50,12 @@ def sentences() -> tuple[Sentence, ...]:
     return tuple(
         Sentence(
             row["text"],
-            frozenset({(sign, True) for sign in row["seen"]} | {(sign, False) for sign in row["not_seen"]}),
+            tuple(
+                Told(frozenset(keys.split("|")), seen)
+                for field, seen in (("seen", True), ("not_seen", False))
+                for keys in row[field]
+            ),
+            frozenset(key for keys in row.get("also", ()) for key in keys.split("|")),
         )
         for row in rows
     )
