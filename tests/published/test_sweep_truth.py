@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import matplotlib.cbook
@@ -170,7 +169,7 @@ def test_elsewhere_it_differs_no_more_than_half_a_cell_does(kind: str) -> None:
     # A cell between two rays gets the nearest sample of the nearer ray: less than a cell away from its own.
     grid = GROUNDS[kind]()
     rng = np.random.default_rng(11)
-    count = 3000
+    count = 12_000
     shape = grid.height_m.shape
     rows, columns = rng.integers(1, shape[0] - 1, count), rng.integers(1, shape[1] - 1, count)
     x, y = placed(grid, rows, columns)
@@ -178,16 +177,15 @@ def test_elsewhere_it_differs_no_more_than_half_a_cell_does(kind: str) -> None:
     here = ray_losses(grid, ANTENNA_M, x, y, height, LINKS_MHZ).diffraction_db
     found = sweep_of(grid)
     ours = np.stack([found.diffraction_db[which][rows, columns] for which in range(LINKS_MHZ.size)], axis=1)
-    turn = rng.uniform(0.0, 2.0 * math.pi, count)
-    moved = ray_losses(
-        grid, ANTENNA_M, x + 0.5 * grid.cell_m * np.cos(turn), y + 0.5 * grid.cell_m * np.sin(turn),
-        height, LINKS_MHZ,
-    ).diffraction_db  # fmt: skip
+    # Half a cell along the rows and half a cell along the columns: a ray may pass a cell by half across, and its
+    # sample by half a step along.
+    east, north = (0.5 * grid.cell_m * rng.choice([-1.0, 1.0], count) for _ in range(2))
+    moved = ray_losses(grid, ANTENNA_M, x + east, y + north, height, LINKS_MHZ).diffraction_db
     off, shift = np.abs(ours - here), np.abs(moved - here)
     assert np.median(off) <= 0.2
-    # 99 % lie within what 99 % of the shifts lie within; of 6000 values that share is known to 0.5 % at three sigma.
+    # 99 % lie within what 99 % of the shifts lie within (shifts in any direction: 98.98 to 99.03 %).
     within = (off <= np.quantile(shift, 0.99) + 1e-3).mean()
-    assert within >= 0.985, (within, np.quantile(off, 0.99), np.quantile(shift, 0.99))
+    assert within >= 0.99, (within, np.quantile(off, 0.99), np.quantile(shift, 0.99))
 
 
 @pytest.mark.usefixtures("grass")
