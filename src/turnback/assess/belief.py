@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from turnback.assess.belief_evidence import Group, groups_of
 from turnback.assess.belief_judge import judged
 from turnback.assess.belief_next import next_best
+from turnback.assess.belief_sets import without_levels
 from turnback.assess.belief_tables import Tables, tables_of
 from turnback.knowledge.book import Book
 from turnback.records.belief import Belief, Believed, CauseSet, Observation, Weight
@@ -128,11 +129,13 @@ def _believed(tables: Tables, chance: Floats, weights: list[tuple[str, bool, Flo
 
 def _top_sets(tables: Tables, posterior: Floats) -> tuple[CauseSet, ...]:
     """Return the likeliest sets; the levels of something else are told as one."""
-    some = min(posterior.size, 8 * MOST_SETS)
-    merged: dict[tuple[str, ...], float] = {}
-    for place in np.argpartition(posterior, posterior.size - some)[-some:]:
-        members = tables.sets.members[place]
+    order, starts = without_levels(tables.causes, tables.sets.atoms)
+    chance = np.add.reduceat(posterior[order], starts)
+    some = min(chance.size, 2 * MOST_SETS)
+    found = []
+    for place in np.argpartition(chance, chance.size - some)[-some:]:
+        members = tables.sets.members[order[starts[place]]]
         names = tuple(tables.keys[min(int(one), tables.causes)] for one in members if one < tables.sets.atoms)
-        merged[names] = merged.get(names, 0.0) + float(posterior[place])
-    ranked = sorted(merged.items(), key=lambda row: (-row[1], row[0]))
-    return tuple(CauseSet(names, min(chance, 1.0)) for names, chance in ranked[:MOST_SETS] if chance > 0.0)
+        if len(set(names)) == len(names):
+            found.append(CauseSet(names, min(float(chance[place]), 1.0)))
+    return tuple(sorted(found, key=lambda one: (-one.chance, one.causes))[:MOST_SETS])

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.belief_evidence import WRONG, Group
-from turnback.assess.belief_sets import sets_of
+from turnback.assess.belief_sets import sets_of, without_levels
 from turnback.assess.belief_tables import Tables
 from turnback.knowledge.book import Check, CheckKind
 from turnback.records.belief import NextCheck, Outcome, Told
@@ -169,7 +169,7 @@ def joint_outcomes(tables: Tables, masses: Masses, signs: Sequence[str], sure: S
         told = np.stack([told * row, told * (1.0 - row)], axis=1).reshape(-1, local.count)
     wrong = WRONG[Told.CHECK].value
     joint = ((1.0 - wrong) * told + wrong * 0.5 ** len(signs)) * mass
-    order, starts = _without_levels(len(own), len(atoms))
+    order, starts = without_levels(len(own), len(atoms))
     merged: Floats = np.add.reduceat(joint[:, order], starts, axis=1)
     return merged
 
@@ -200,13 +200,3 @@ def _exactly(masses: Masses, atoms: Ints) -> Floats:
         ]
     )
     return np.maximum(found, 0.0)
-
-
-@lru_cache(maxsize=128)
-def _without_levels(causes: int, atoms: int) -> tuple[Ints, Ints]:
-    """Return an order that puts sets together that differ by the level of something else, and where each begins."""
-    members = sets_of(atoms).members
-    plain = np.where(members < atoms, np.minimum(members, causes), atoms)
-    codes = (plain[:, 0] * (atoms + 1) + plain[:, 1]) * (atoms + 1) + plain[:, 2]
-    order = np.argsort(codes, kind="stable")
-    return order, np.flatnonzero(np.diff(codes[order], prepend=-1))

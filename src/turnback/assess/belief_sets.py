@@ -119,3 +119,19 @@ def sets_of(atoms: int) -> Sets:
     return Sets(
         atoms, len(members), tuple(int(at) for at in pair_at), tuple(int(at) for at in triple_at), members,
     )  # fmt: skip
+
+
+@lru_cache(maxsize=128)
+def without_levels(causes: int, atoms: int) -> tuple[Ints, Ints]:
+    """Return how to see all atoms from a number of `causes` on as one, the levels of something else.
+
+    Returns
+    -------
+    order, starts : ndarray
+        An order of all sets that puts those together that are then one, and where each such run begins.
+    """
+    members = sets_of(atoms).members
+    plain = np.where(members < atoms, np.minimum(members, causes), atoms)
+    codes = (plain[:, 0] * (atoms + 1) + plain[:, 1]) * (atoms + 1) + plain[:, 2]
+    order = np.argsort(codes, kind="stable")
+    return order, np.flatnonzero(np.diff(codes[order], prepend=-1))
