@@ -9,7 +9,7 @@ from turnback.report.language import mark
 SAW_WORDS: Final = (
     ("hovers-well", mark("It hovers and follows its pilot.")),
     ("flips-at-once=WHERE", mark("It rolls over as soon as it gets throttle. WHERE is the corner or side it tips "
-     "toward: front-left, front-right, rear-left, rear-right, front, rear, left or right; leave it out if nobody saw.")),
+     "toward: front-left, front-right, rear-left, rear-right, front, rear, left or right; or leave it out.")),
     ("lifts-then-flips=WHERE", mark("It lifts, then rolls over. WHERE as above.")),
     ("spins", mark("It lifts and turns like a top.")),
     ("stays-down", mark("Full throttle, it stays level on the ground.")),

@@ -1,0 +1,132 @@
+"""The bench as text for a terminal: five plain lines, then what is left, what was seen, what to check and mend."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from turnback.knowledge.book import Book
+from turnback.records.belief import Belief
+from turnback.records.bench import BenchAnswer, Seen
+from turnback.records.heard import Heard
+from turnback.report.language import text
+from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face
+from turnback.report.words_belief import belief_said, heard_lines
+from turnback.report.words_belief_text import belief_sections
+from turnback.report.words_bench import bench_lines, mends, ways
+from turnback.report.words_bench_checks import check_said
+from turnback.report.words_bench_seen import seen_words
+from turnback.report.words_bench_told import (
+    assumed_lines,
+    bench_cautions,
+    cannot_know,
+    not_counted,
+    run_up_lines,
+    scheme_note,
+    take_back,
+)
+
+
+def bench_text(
+    answer: BenchAnswer,
+    width: int = 80,
+    colour: bool = False,
+    heard: Sequence[Heard] = (),
+    *,
+    belief: Belief | None = None,
+    book: Book | None = None,
+) -> str:
+    """Return the answer of the bench as plain text, ending in a line feed.
+
+    Parameters
+    ----------
+    answer : BenchAnswer
+    width : int
+        Columns of the terminal; lines are wrapped to it, 40 to 100.
+    colour : bool
+        Bold headings by terminal escapes.
+    heard : sequence of Heard
+        Signs in the pilot's words, for confirmation.
+    belief : Belief, optional
+        Over the whole book; told only where the book is given too.
+    book : Book, optional
+        Where the names of causes, signs and checks stand.
+    """
+    face = Face(max(NARROWEST, min(width, WIDEST)), colour=colour)
+    head = text("The bench: how it is put together").upper()
+    lines = [f"{BOLD}{head}{PLAIN}" if colour else head, ""]
+    lines += face.pairs([(line.label, line.text) for line in bench_lines(answer)])
+    lines += _ways(face, answer)
+    lines += _chain(face, answer, heard, book)
+    lines += _checks(face, answer)
+    lines += _mends(face, answer)
+    lines += [
+        *face.section(text("Why motors run up without propellers")),
+        *face.items(run_up_lines(answer.wind_up)),
+    ]
+    if belief is not None and book is not None:
+        lines += belief_sections(face, belief_said(belief, book))
+    for title, said in (
+        (text("Cautions"), bench_cautions()),
+        (text("What is taken for granted"), assumed_lines(answer)),
+        (text("What this cannot know"), cannot_know()),
+    ):
+        lines += [*face.section(title), *face.items(said)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _ways(face: Face, answer: BenchAnswer) -> list[str]:
+    said = []
+    for way in ways(answer):
+        line = text("{name}: {odds}", name=way.name, odds=way.odds)
+        said.append(text("{line} (not told apart from the first)", line=line) if way.alike else line)
+    return [*face.section(text("All ways that are left")), *face.items(said)] if said else []
+
+
+def _chain(face: Face, answer: BenchAnswer, heard: Sequence[Heard], book: Book | None) -> list[str]:
+    lines = face.section(text("What was seen"))
+    if answer.seen:
+        for place, seen in enumerate(answer.seen, 1):
+            lines += face.wrapped(_given(seen), first=f"{place:2}. ", rest="    ")
+        lines += face.wrapped(take_back(), first="    ", rest="    ")
+    else:
+        lines += face.items([text("Nothing was told yet.")])
+    if answer.taken_back:
+        lines += [*face.section(text("Taken back")), *face.items(_given(each) for each in answer.taken_back)]
+    if heard:
+        lines += [*face.section(text("How your words were understood")), *face.wrapped(not_counted(), first="  ")]
+        lines += face.items(heard_lines(heard, book))
+    return lines
+
+
+def _given(seen: Seen) -> str:
+    if not seen.said:
+        return seen_words(seen)
+    return text("{words} (given as “{said}”)", words=seen_words(seen), said=seen.said)
+
+
+def _checks(face: Face, answer: BenchAnswer) -> list[str]:
+    if not answer.next_checks:
+        return []
+    lines = face.section(text("What to check next, in this order"))
+    for place, following in enumerate(answer.next_checks, 1):
+        said = check_said(following)
+        lines += face.wrapped(said.name, first=f"{place:2}. ", rest="    ")
+        takes = text("It takes {minutes}.", minutes=said.minutes)
+        for line in (said.how, said.caution, f"{takes} {said.tell}"):
+            lines += face.wrapped(line, first="    ", rest="    ")
+    return lines
+
+
+def _mends(face: Face, answer: BenchAnswer) -> list[str]:
+    said = mends(answer)
+    if not said:
+        return []
+    lines = face.section(text("What each finding means"))
+    note = scheme_note(answer)
+    if note:
+        lines += face.wrapped(note, first="  ", rest="  ")
+    for each in said:
+        lines += face.wrapped(text("{name}: {odds}", name=each.name, odds=each.odds), first="  - ", rest="    ")
+        for line in each.lines:
+            lines += face.wrapped(line, first="      ", rest="      ")
+    return lines
