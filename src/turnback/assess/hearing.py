@@ -1,0 +1,183 @@
+"""What signs a pilot's own words tell. Everything stays on this machine, and everything heard is shown to be confirmed.
+
+A phrase of the book is looked for in each sentence by its meanings: forms of a word and words of one meaning count as
+the same. The score is the weight of its meanings that the sentence has, rare ones weighing more, less for what stands
+far away or in another clause. "Not" and its like turn what they reach, unless the phrase itself denies.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.hearing_denied import deny, doubtful, not_told
+from turnback.assess.hearing_phrases import UNSAID, Phrase, Phrases, phrases_of
+from turnback.assess.hearing_words import Word
+from turnback.base.errors import bad_input
+from turnback.knowledge.book import Book
+from turnback.knowledge.said import read_said
+from turnback.records.belief import Observation, Told
+from turnback.records.heard import Heard
+from turnback.rules.hearing import DOUBT, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST
+
+NEAR: Final = 4
+"""So many words further apart than in the phrase itself cost nothing."""
+PER_WORD: Final = 0.1
+UNKNOWN: Final = 1.5
+"""Weight, in nats, of a word that is in no phrase."""
+OTHER_CLAUSE: Final = 0.8
+OTHER_ORDER: Final = 0.98
+HEAVY: Final = 0.02
+"""Between matches of like score the one that explains more of the sentence goes first, by this much per nat."""
+LITERAL: Final = 0.05
+"""And the one that has the very words."""
+MOST_FOUND: Final = 40
+"""Phrases looked at closely in one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    phrase: Phrase
+    score: float
+    words: tuple[int, ...]
+    seen: bool
+    rank: float
+
+
+def hear(text: str, book: Book) -> tuple[Heard, ...]:
+    """Return the signs that a text tells, in the order of the text.
+
+    Parameters
+    ----------
+    text : str
+        What a pilot wrote.
+    book : Book
+
+    Raises
+    ------
+    InputError
+        If the text is longer than ten pages.
+    """
+    if len(text) > MOST_LETTERS.value:
+        raise bad_input(
+            "the text",
+            f"it has {len(text)} letters, at most {MOST_LETTERS.value:.0f} are read",
+            "tell in a few sentences what happened",
+        )
+    phrases = _ready(book)
+    heard: list[Heard] = []
+    for number, row in enumerate(phrases.meanings.sentences(text)):
+        asked = text[row[-1].end :].lstrip()[:1] == "?"
+        if not not_told(row, phrases.meanings, asked):
+            heard += _in_sentence(row, number, phrases)
+    return tuple(sorted(heard, key=lambda one: (one.sentence, one.start, one.sign)))
+
+
+def observations_of(heard: tuple[Heard, ...]) -> tuple[Observation, ...]:
+    """Return what was heard as observations; those of one sentence share their error."""
+    return tuple(
+        Observation(one.sign, one.seen, one.sure, f"sentence-{one.sentence + 1}", Told.WORDS) for one in heard
+    )
+
+
+@lru_cache(maxsize=4)
+def _ready(book: Book) -> Phrases:
+    return phrases_of(book, read_said())
+
+
+def _in_sentence(row: list[Word], number: int, phrases: Phrases) -> list[Heard]:
+    deny(row, phrases.meanings)
+    doubt = DOUBT.value if doubtful(row, phrases.meanings) else 1.0
+    said = [word for word in phrases.meanings.give(row) if word.meaning and not word.denies]
+    places: dict[str, list[int]] = {}
+    for at, word in enumerate(said):
+        places.setdefault(word.meaning, []).append(at)
+    affirmed = {word.clause for word in row if word.text in phrases.meanings.said.affirm}
+    unknown = [phrases.weight.get(word.meaning, UNKNOWN) for word in said]
+    found = [_match(phrases.rows[at], said, unknown, places, affirmed) for at in _likely(places, phrases)]
+    good = [match for match in found if match is not None and match.score >= LEAST_SCORE.value]
+    return [_heard(match, said, number, doubt) for match in _apart(good, said)]
+
+
+def _likely(places: dict[str, list[int]], phrases: Phrases) -> list[int]:
+    """Return the phrases of which a sentence has enough weight at all, heaviest first."""
+    here = [meaning for meaning in places if meaning in phrases.postings]
+    if not here:
+        return []
+    which = np.concatenate([phrases.postings[meaning] for meaning in here])
+    share = np.concatenate([phrases.share[meaning] for meaning in here])
+    covered = np.bincount(which, share, len(phrases.rows))
+    best = np.argsort(-covered, kind="stable")[:MOST_FOUND]
+    return [int(at) for at in best if covered[at] >= LEAST_SCORE.value]
+
+
+def _match(
+    phrase: Phrase, said: list[Word], weights: list[float], places: dict[str, list[int]], affirmed: set[int]
+) -> _Match | None:
+    has = [(meaning, weight) for meaning, weight in zip(phrase.meanings, phrase.weights, strict=True) if meaning in places]
+    anchor = max(has, key=lambda row: row[1])[0]
+    best: tuple[float, tuple[int, ...]] = (0.0, ())
+    for center in places[anchor][:8]:
+        sum_weight = 0.0
+        at: list[int] = []
+        for meaning, weight in has:
+            near = min(places[meaning], key=lambda place: abs(place - center))
+            apart = abs(near - center) - len(phrase.meanings) - NEAR
+            closeness = max(0.0, 1.0 - PER_WORD * max(apart, 0))
+            if said[near].clause != said[center].clause:
+                closeness *= OTHER_CLAUSE
+            sum_weight += weight * closeness
+            at.append(near)
+        score = sum_weight / phrase.total * (1.0 if at == sorted(at) else OTHER_ORDER)
+        if score > best[0]:
+            best = score, tuple(at)
+    score, words = best
+    clauses = {said[at].clause for at in words}
+    around = sum(weight for weight, word in zip(weights, said, strict=True) if word.clause in clauses)
+    whole = min(1.0, sum(weights[at] for at in set(words)) / max(around, 1e-9))
+    score *= phrase.total / (phrase.total + UNSAID * (1.0 - whole))
+    denied = any(said[at].denied for at in words)
+    if denied and len(clauses) > 1 and not phrase.denied and any(not said[at].denied for at in words):
+        return None  # one clause denies, the other tells: they are two things
+    seen = (denied == phrase.denied) == phrase.there
+    turned = denied != phrase.denied
+    if turned and (not phrase.there or (phrase.denied and not clauses <= affirmed)):
+        return None  # "when I lift it" does not tell that it lifts
+    weight = sum(weight for _, weight in has)
+    there = {word.text for word in said}
+    alike = len(there & phrase.words) / len(there | phrase.words)
+    return _Match(phrase, score, words, seen, score + HEAVY * weight + LITERAL * alike)
+
+
+def _apart(found: list[_Match], said: list[Word]) -> list[_Match]:
+    """Return the best matches of a sentence that do not share most of their words."""
+    kept: list[_Match] = []
+    used: set[int] = set()
+    for match in sorted(found, key=lambda one: -one.rank):
+        weights = dict(zip(match.phrase.meanings, match.phrase.weights, strict=True))
+        fresh = sum(weights[said[at].meaning] for at in match.words if at not in used)
+        if fresh > 0.5 * sum(weights[said[at].meaning] for at in match.words) and all(
+            match.phrase.sign != one.phrase.sign for one in kept
+        ):
+            kept.append(match)
+            used |= set(match.words)
+    return kept
+
+
+def _heard(match: _Match, said: list[Word], number: int, doubt: float) -> Heard:
+    low, high, least = SURE_LEAST.value, SURE_MOST.value, LEAST_SCORE.value
+    sure = low + (high - low) * min(1.0, max(0.0, (match.score - least) / (0.9 - least)))
+    words = [said[at] for at in match.words]
+    return Heard(
+        match.phrase.sign,
+        match.seen,
+        match.score,
+        0.5 + (sure - 0.5) * doubt,
+        min(word.start for word in words),
+        max(word.end for word in words),
+        number,
+        match.phrase.text,
+    )
