@@ -19,7 +19,7 @@ class Pages:
     Attributes
     ----------
     causes, signs, deciders : dict
-        Row by key; `deciders` are the checks.
+        Row by key; a `Check` is called a decider here.
     likelihoods : list of Likelihood
     alike : dict
         Causes that a cause declares itself not separable from.

@@ -68,7 +68,7 @@ def _read(folder: Path) -> Book:
                 continue
             _take(pages, kind, path.name, table, faults)
     if not pages.causes and whole:
-        faults.append(Fault(folder.name, "there are no causes in it", "give a folder with causes, signs and checks"))
+        faults.append(Fault(folder.name, "there are no causes in it", "give the folder of a book"))
     if whole:  # a file that is missing from the picture would make good rows of the others look wrong
         faults += inconsistencies(pages)
     if faults:
@@ -84,7 +84,7 @@ def _read(folder: Path) -> Book:
 
 def _files(folder: Path, kind: str) -> list[Path]:
     if not folder.is_dir():
-        raise bad_input(folder.name, "it is no folder", "give the folder with causes, signs and checks")
+        raise bad_input(folder.name, "it is no folder", "give the folder of a book")
     files = sorted(folder.glob(f"{kind}s_*.toml"))
     if len(files) > MOST_FILES:
         raise bad_input(folder.name, f"it has more than {MOST_FILES} files of one kind", "join some of them")

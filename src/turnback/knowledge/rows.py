@@ -34,8 +34,8 @@ CAUSE_FIELDS: Final = ("group", "name", "prior", "basis", "fix", "prevention", "
 CAUSE_MAY: Final = ("pilot_error", "alike")
 SIGN_FIELDS: Final = ("name", "channel", "leak", "basis")
 SIGN_MAY: Final = ("phrases",)
-CHECK_FIELDS: Final = ("name", "kind", "minutes", "signs")  # one check's
-CHECK_MAY: Final = ("caution",)
+DECIDER_FIELDS: Final = ("name", "kind", "minutes", "signs")
+DECIDER_MAY: Final = ("caution",)
 
 Table = dict[str, Any]
 Choice = TypeVar("Choice", bound=Enum)
@@ -184,7 +184,7 @@ def read_sign(row: Row) -> Sign:
 
 def read_decider(row: Row) -> Check:
     """Return one check."""
-    row.verify_fields(CHECK_FIELDS, CHECK_MAY)
+    row.verify_fields(DECIDER_FIELDS, DECIDER_MAY)
     kind = row.choice("kind", CheckKind)
     signs = row.texts("signs")
     if "signs" in row.table and not 1 <= len(signs) <= MOST_SIGNS:
