@@ -9,10 +9,10 @@ from turnback.report import numbers
 from turnback.report.language import mark, text
 
 LEAST_TOLD: Final = 1.0 / 1000.0
-MOST_ONE_IN: Final = 0.29
+MOST_ONE_IN: Final = 0.27
 """Up to here a chance is said as 1 in so many; above, as the nearest of `SHARES`."""
 SHARES: Final = (
-    (1, 3), (2, 5), (1, 2), (3, 5), (2, 3), (7, 10), (3, 4), (4, 5), (9, 10), (19, 20), (49, 50), (99, 100),
+    (3, 10), (1, 3), (2, 5), (1, 2), (3, 5), (2, 3), (7, 10), (3, 4), (4, 5), (9, 10), (19, 20), (49, 50), (99, 100),
 )  # fmt: skip
 MORE_THAN_99: Final = 0.9945
 SURENESS: Final = (

@@ -33,9 +33,9 @@ def belief_sections(face: Face, said: BeliefSaid) -> list[str]:
     lines = [*face.section(text("What is believed of the causes")), *face.wrapped(said.heading)]
     lines += face.wrapped(said.sure)
     if said.survivors:
-        lines += [*face.section(text("These fit, and the signs do not tell them apart")), *face.items(said.survivors)]
+        lines += [*face.section(text("Causes that the signs leave")), *face.items(said.survivors)]
     if said.checks:
-        lines += face.section(text("What decides between causes, in this order"))
+        lines += face.section(text("What decides, in this order"))
         for place, check in enumerate(said.checks, 1):
             lines += face.wrapped(f"{place:2}. {check.name}", rest="    ")
             rest = [check.how, text("It takes {minutes}.", minutes=check.minutes), check.caution]

@@ -43,7 +43,7 @@ class Way:
     name: str
     odds: str
     alike: bool
-    """The signs do not separate it from the most likely one."""
+    """The signs do not separate it from the most likely one, which is another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ def mend_words(answer: BenchAnswer) -> str:
 
 def ways(answer: BenchAnswer) -> tuple[Way, ...]:
     """Return all ways that are left with their chances, most likely first, and the rest as one."""
-    alike = {set_key(each) for each in standing(answer)} if len(standing(answer)) > 1 else set()
+    alike = {set_key(each) for each in standing(answer)[1:]}
     known = {set_key(each): each for each in (*answer.sets, *answer.survivors)}
     listed = sorted(known.values(), key=lambda each: -each.chance)
     said = [Way(set_key(each), capital(set_name(each)), odds(each.chance), set_key(each) in alike) for each in listed]
