@@ -90,13 +90,15 @@ def likelihood(seen: Sequence[Seen], front_left: Rotation) -> Likelihood:
     """
     told = _once(seen)
     words = [each for each in told if each.what in {*KINDS, Saw.WEAK_LOUD}]
-    flight, flight_else = _flight(words)
-    expected = float(np.prod([_flight([word])[0].max() for word in words]))
+    flight, something_else = _flight(words)
+    alone = [_flight([word]) for word in words]
+    expected = float(np.prod([fits.max() for fits, _ in alone]))
+    varies = rules.ELSE_VARIES.value
+    something_else = (1.0 - varies) * something_else + varies * float(np.prod([other for _, other in alone]))
     parts = {
         "propeller": np.ones(PATTERNS), "motor": np.ones(PATTERNS), "face": np.ones(PATTERNS),
         "order": np.ones(len(ORDERS)), "board": np.ones(len(QUARTER_TURNS)),
     }  # fmt: skip
-    something_else = flight_else
     for each in told:
         part = part_told(each, front_left)
         if part is not None:
@@ -240,7 +242,8 @@ def _weak(at: At | None) -> Floats:
     if at is None:
         return np.where(some, rules.WEAK_SEEN.value, rules.WEAK_FALSELY.value)
     elsewhere = np.where(some, rules.WEAK_ELSEWHERE.value, rules.WEAK_FALSELY.value)
-    return np.where(wrong_corners()[:, CORNERS.index(at)], rules.WEAK_SEEN.value, elsewhere)
+    shared = rules.WEAK_SEEN.value / np.maximum(wrong_corners().sum(axis=1), 1)  # one of them is named
+    return np.where(wrong_corners()[:, CORNERS.index(at)], shared, elsewhere)
 
 
 def _well() -> Floats:

@@ -92,8 +92,8 @@ REVERSE_SHARE: Final = Shares(
 
 LOOKS_LIKE: Final[dict[str, Shares]] = {
     "hovers-well": Shares(
-        {"hovers-well": 0.93, "flips-at-once": 0.01, "lifts-then-flips": 0.03, "spins": 0.02, "stays-down": 0.01},
-        "our-choice", "A good hover is hard to mistake; a beginner's own stick can still look like a flip.",
+        {"hovers-well": 0.975, "flips-at-once": 0.004, "lifts-then-flips": 0.01, "spins": 0.006, "stays-down": 0.005},
+        "our-choice", "A good hover is hard to mistake; what a stick makes of a good aircraft is something else.",
     ),
     "flips-at-once": Shares(
         {"hovers-well": 0.005, "flips-at-once": 0.85, "lifts-then-flips": 0.10, "spins": 0.02, "stays-down": 0.025},
@@ -116,6 +116,11 @@ ELSE_LOOKS_LIKE: Final = Shares(
     {"hovers-well": 0.20, "flips-at-once": 0.20, "lifts-then-flips": 0.25, "spins": 0.15, "stays-down": 0.20},
     "our-choice", "Trouble of another kind may look like anything; it says nothing of where it tips.",
 )  # fmt: skip
+ELSE_VARIES: Final = Row(
+    0.5,
+    "our-choice",
+    "Trouble of another kind may look otherwise in each flight: half of it does, so words may disagree.",
+)
 TOWARD_SEEN: Final = Shares(
     {"0": 0.78, "1": 0.07, "2": 0.02, "3": 0.01, "4": 0.02},
     "our-choice", "How often a tip is seen that many eighths of a turn beside where it went (each side; all eight add "
@@ -155,7 +160,7 @@ WEAK_WHEN: Final = Shares(
 )  # fmt: skip
 WEAK_SEEN: Final = Row(0.6, "our-choice", "A propeller upside down lifts weakly, loud and hot: most people notice.")
 WEAK_ELSEWHERE: Final = Row(0.04, "our-choice", "It is noticed, and another corner is blamed.")
-WEAK_FALSELY: Final = Row(0.02, "our-choice", "A new pilot finds a good aircraft weak and loud.")
+WEAK_FALSELY: Final = Row(0.01, "our-choice", "A new pilot finds a good aircraft weak and loud.")
 WELL_THOUGH_UPSIDE_DOWN: Final = Row(
     0.3, "our-choice", "With a propeller upside down it may hover, and is still called well by one who has no measure."
 )
@@ -182,9 +187,9 @@ TURNED_ON_PURPOSE: Final = Row(
 # --- what an action costs, in minutes of work -------------------------------------------------------------------------
 
 MINUTES_LOOK_CORNER: Final = Row(
-    0.3, "our-choice", "Turn one propeller by hand and look at its leading edge or letters."
+    0.5, "our-choice", "Unplug, turn one propeller by hand and look at its leading edge or letters."
 )
-MINUTES_LOOK_FURTHER: Final = Row(0.2, "our-choice", "Each further corner, once one has bent down.")
+MINUTES_LOOK_FURTHER: Final = Row(0.15, "our-choice", "Each further corner, once one has bent down.")
 MINUTES_ARROW: Final = Row(0.5, "our-choice", "Find the arrow on the board; a cover may have to come off.")
 MINUTES_POWERED: Final = Row(
     4.0, "our-choice", "Propellers off, aircraft held down, pack plugged in for seconds, propellers on."
@@ -194,7 +199,7 @@ MINUTES_POWERED_CORNER: Final = Row(0.3, "our-choice", "Each motor turned for a 
 # --- what is said -----------------------------------------------------------------------------------------------------
 
 TELLS_BITS: Final = Row(
-    0.02, "our-choice", "An action that tells less than a fiftieth of a yes-or-no answer is not asked for."
+    0.05, "our-choice", "An action that tells less than a twentieth of a yes-or-no answer is not asked for."
 )
 SURVIVES_RATIO: Final = Row(
     0.1, "our-choice", "What is less than ten times less likely than the likeliest stays on the list."
