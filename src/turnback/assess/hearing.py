@@ -21,7 +21,7 @@ from turnback.knowledge.book import Book
 from turnback.knowledge.said import read_said
 from turnback.records.belief import Observation, Told
 from turnback.records.heard import Heard
-from turnback.rules.hearing import DOUBT, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST
+from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST
 
 NEAR: Final = 4
 """So many words further apart than in the phrase itself cost nothing."""
@@ -67,7 +67,11 @@ def hear(text: str, book: Book) -> tuple[Heard, ...]:
             f"it has {len(text)} letters, at most {MOST_LETTERS.value:.0f} are read",
             "tell in a few sentences what happened",
         )
-    phrases = _ready(book)
+    return listen(text, _ready(book))
+
+
+def listen(text: str, phrases: Phrases) -> tuple[Heard, ...]:
+    """Return the signs that a text of bounded length tells, by phrases made ready."""
     heard: list[Heard] = []
     for number, row in enumerate(phrases.meanings.sentences(text)):
         asked = text[row[-1].end :].lstrip()[:1] == "?"
@@ -77,9 +81,18 @@ def hear(text: str, book: Book) -> tuple[Heard, ...]:
 
 
 def observations_of(heard: tuple[Heard, ...]) -> tuple[Observation, ...]:
-    """Return what was heard as observations; those of one sentence share their error."""
+    """Return what was heard as observations.
+
+    Those of one sentence are one group: they share their error. What is said twice is one observation, the surest.
+    """
+    surest: dict[tuple[str, bool], Heard] = {}
+    for one in heard:
+        before = surest.get((one.sign, one.seen))
+        if before is None or one.sure > before.sure:
+            surest[one.sign, one.seen] = one
     return tuple(
-        Observation(one.sign, one.seen, one.sure, f"sentence-{one.sentence + 1}", Told.WORDS) for one in heard
+        Observation(one.sign, one.seen, one.sure, f"sentence-{one.sentence + 1}", Told.WORDS)
+        for one in surest.values()
     )
 
 
@@ -168,8 +181,8 @@ def _apart(found: list[_Match], said: list[Word]) -> list[_Match]:
 
 
 def _heard(match: _Match, said: list[Word], number: int, doubt: float) -> Heard:
-    low, high, least = SURE_LEAST.value, SURE_MOST.value, LEAST_SCORE.value
-    sure = low + (high - low) * min(1.0, max(0.0, (match.score - least) / (0.9 - least)))
+    way = (match.score - LEAST_SCORE.value) / (FULL_SCORE.value - LEAST_SCORE.value)
+    sure = SURE_LEAST.value + (SURE_MOST.value - SURE_LEAST.value) * min(1.0, way)
     words = [said[at] for at in match.words]
     return Heard(
         match.phrase.sign,

@@ -48,11 +48,9 @@ class Quantity:
         As people's units are written: V, A, mAh, m, km, dBm, dB, %, s, min, °C, km/h, m/s.
     start, end : int
         Where in the text.
-    sentence : int
     """
 
     value: float
     unit: str
     start: int
     end: int
-    sentence: int

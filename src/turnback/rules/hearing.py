@@ -12,18 +12,23 @@ MOST_LETTERS: Final = Rule(
     "none",
 )  # fmt: skip
 LEAST_SCORE: Final = Rule(
-    "hearing.least_score", 0.66, "", "our-choice",
+    "hearing.least_score", 0.7, "", "our-choice",
     "Set on the tuning sentences: below this, what was heard was wrong more often than it was right.",
     "none",
 )  # fmt: skip
 SURE_LEAST: Final = Rule(
-    "hearing.sure_least", 0.75, "", "our-choice",
-    "Share of matches near the least score that were right on the tuning sentences, rounded down.",
+    "hearing.sure_least", 0.6, "", "our-choice",
+    "Of matches near the least score 6 in 10 were right on the tuning sentences, by phrases not made for them.",
     "none",
 )  # fmt: skip
 SURE_MOST: Final = Rule(
-    "hearing.sure_most", 0.95, "", "our-choice",
-    "Share of the best matches that were right on the tuning sentences, rounded down; words are never hard evidence.",
+    "hearing.sure_most", 0.9, "", "our-choice",
+    "Of matches at and above the full score 9 in 10 were right on the tuning sentences, by phrases not made for them.",
+    "none",
+)  # fmt: skip
+FULL_SCORE: Final = Rule(
+    "hearing.full_score", 0.9, "", "our-choice",
+    "From here on a higher score was no longer right more often.",
     "none",
 )  # fmt: skip
 DOUBT: Final = Rule(
@@ -32,4 +37,4 @@ DOUBT: Final = Rule(
     "none",
 )  # fmt: skip
 
-RULES: Final = (MOST_LETTERS, LEAST_SCORE, SURE_LEAST, SURE_MOST, DOUBT)
+RULES: Final = (MOST_LETTERS, LEAST_SCORE, SURE_LEAST, SURE_MOST, FULL_SCORE, DOUBT)
