@@ -163,8 +163,32 @@ def nothing_told() -> BenchAnswer:
     return BenchAnswer(Rotation.CLOCKWISE, True, (), (), 1.0, (), (), (), (), None, surprised=False)
 
 
+def ran_up() -> BenchAnswer:
+    """Only what is normal was told."""
+    return BenchAnswer(
+        Rotation.CLOCKWISE, False, (Seen(Saw.RUNS_UP_WITHOUT_PROPELLERS, said="runs-up-without-propellers"),), (), 0.7,
+        (), (SlipSet((), 0.7),), (), (BenchNext(BenchCheck.BOARD_ARROW, (), 0.1, 0.5, powered=False),), WIND_UP,
+        surprised=False,
+    )  # fmt: skip
+
+
+def another_reason() -> BenchAnswer:
+    """It spins, and its propellers were looked at: right, or something else."""
+    other = slip(Slip.SOMETHING_ELSE, (), 0.2)
+    order = slip(Slip.ORDER, tuple(At), 0.03)
+    return BenchAnswer(
+        Rotation.CLOCKWISE, False,
+        (Seen(Saw.SPINS, said="spins"),
+         Seen(BenchCheck.PROPELLER_DIRECTION, result="right", said="propeller-direction=right")),
+        (), 0.42, (other, order), (SlipSet((), 0.42), alone(other), alone(order), alone(slip(Slip.SCHEME, (), 0.0004))),
+        (SlipSet((), 0.42), alone(other)), (BenchNext(BenchCheck.MOTOR_ORDER, (), 0.3, 5.0, powered=True),), None,
+        surprised=False,
+    )  # fmt: skip
+
+
 ANSWERS = {
-    made.__name__: made for made in (one_flip, found_wrong, any_corner, surprised, put_together_right, nothing_told)
+    made.__name__: made
+    for made in (one_flip, found_wrong, any_corner, surprised, put_together_right, nothing_told, ran_up, another_reason)
 }
 
 

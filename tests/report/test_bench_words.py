@@ -134,11 +134,51 @@ def test_ways_that_the_signs_do_not_separate_are_all_named() -> None:
     assert whole.count("(not told apart from the first)") == len(standing(made_bench.any_corner())) - 1
 
 
+def test_what_is_normal_is_no_sign_and_what_is_likely_right_is_no_permission() -> None:
+    first, sure, _, mend, _ = (line.text for line in bench_lines(made_bench.ran_up()))
+    assert first == "That shows nothing: motors that run up without propellers are normal. Do not do it again."
+    assert sure == "Not at all, before more is told."
+    first, sure, decides, mend, _ = (line.text for line in bench_lines(made_bench.another_reason()))
+    assert first == "Hardly the way it is put together. Look for another reason, and do not fly it before."
+    assert sure.endswith("about 3 in 5."), "0.42 and 0.2"
+    assert decides.startswith("See whether the corner that is asked is the one that turns (about 5 minutes). Take all")
+    assert "do not fly it before" in mend
+
+
+def test_ways_that_hardly_are_any_stand_together() -> None:
+    said = bench_text(made_bench.another_reason())
+    assert "against the declared scheme" not in said
+    assert "All other ways together" in said
+
+
+def test_errors_that_are_mended_alike_stand_together() -> None:
+    found = mends(made_bench.any_corner())
+    assert [len(each.names) for each in found] == [5, 1, 4]
+    assert found[0].names[0] == ("A propeller of the wrong direction at front-left", "about 1 in 9")
+    assert "At front-left and rear-right belongs a propeller that turns clockwise, seen from above." in found[0].lines
+
+
+def test_a_check_of_one_kind_says_once_how_it_is_done() -> None:
+    answer = made_bench.one_flip()
+    twice = replace(answer, next_checks=(answer.next_checks[0],) * 2)
+    how = HOW[BenchCheck.PROPELLER_DIRECTION]
+    said = " ".join(bench_text(twice).split())
+    assert said.count(how) == 2, "in the five lines, and once below"
+
+
+def test_every_mend_begins_unplugged() -> None:
+    for made in ANSWERS.values():
+        for each in mends(made()):
+            assert each.lines[0].startswith(("Unplug the pack", "Change nothing")), each.lines
+    for first in MendStep:
+        assert mend_lines(Slip.ORDER, (), Rotation.CLOCKWISE, (first,))[0] == "Unplug the pack."
+
+
 @pytest.mark.parametrize("slip", [Slip.MOTOR_DIRECTION, Slip.SCHEME])
 @pytest.mark.parametrize("front_left", Rotation)
 def test_reversing_a_motor_says_what_happens_to_its_propeller(slip: Slip, front_left: Rotation) -> None:
     for at in ((At.FRONT_LEFT,), (At.FRONT_RIGHT, At.REAR_LEFT), tuple(At)):
-        said = " ".join(mend_lines(made_bench.slip(slip, at), front_left))
+        said = " ".join(mend_lines(slip, (at,), front_left))
         assert re.search(r"[Rr]everse", said)
         assert PROPELLER.search(said)
         assert "push down" in said
@@ -153,8 +193,8 @@ def test_no_sentence_reverses_a_motor_and_forgets_its_propeller() -> None:
 
 
 def test_a_mend_names_the_direction_of_the_declared_scheme() -> None:
-    propeller = made_bench.slip(Slip.PROPELLER_DIRECTION, (At.FRONT_LEFT, At.FRONT_RIGHT))
-    said = mend_lines(propeller, Rotation.ANTICLOCKWISE)
+    places = ((At.FRONT_LEFT, At.FRONT_RIGHT),)
+    said = mend_lines(Slip.PROPELLER_DIRECTION, places, Rotation.ANTICLOCKWISE)
     assert "At front-right belongs a propeller that turns clockwise, seen from above." in said
     assert "At front-left belongs a propeller that turns anticlockwise, seen from above." in said
 

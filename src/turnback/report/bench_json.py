@@ -16,10 +16,11 @@ from turnback.records.common import SCHEMA
 from turnback.records.heard import Heard
 from turnback.report.bench_portraits import State, corner_state
 from turnback.report.brief_json import json_text, plain
-from turnback.report.words_bench import bench_lines, set_key, standing, ways
+from turnback.report.words_belief_chance import capital
+from turnback.report.words_bench import bench_lines, set_key, standing
 from turnback.report.words_bench_checks import check_said
 from turnback.report.words_bench_seen import seen_words
-from turnback.report.words_bench_slips import declared
+from turnback.report.words_bench_slips import declared, set_name
 from turnback.report.words_bench_told import assumed_lines, bench_cautions
 
 SCHEMA_NAME: Final = "bench.schema.json"
@@ -104,7 +105,6 @@ def bench_data(answer: BenchAnswer, *, heard: Sequence[Heard] = (), belief: Beli
     """Return the answer as plain data, of the shape of `BenchData`."""
     alike = {set_key(each) for each in standing(answer)} if len(standing(answer)) > 1 else set()
     known = {set_key(each): each for each in (*answer.sets, *answer.survivors)}
-    names = {way.key: way.name for way in ways(answer)}
     data = BenchData(
         schema=SCHEMA,
         front_left=answer.front_left,
@@ -114,7 +114,7 @@ def bench_data(answer: BenchAnswer, *, heard: Sequence[Heard] = (), belief: Beli
         right=answer.right,
         slips=answer.slips,
         ways=tuple(
-            WayData(each, names[key], key in alike)
+            WayData(each, capital(set_name(each)), key in alike)
             for key, each in sorted(known.items(), key=lambda item: -item[1].chance)
         ),
         corners=tuple(CornerData(at, declared(answer.front_left, at), corner_state(answer, at)[0]) for at in At),

@@ -17,7 +17,7 @@ from turnback.report.language import language
 from turnback.report.templating import direction, environment, resource
 from turnback.report.words_belief import belief_said, heard_lines
 from turnback.report.words_bench import bench_lines, mends, ways
-from turnback.report.words_bench_checks import check_said
+from turnback.report.words_bench_checks import checks_said
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_told import (
     assumed_lines,
@@ -74,7 +74,7 @@ def bench_page(
         take_back=take_back(),
         heard=heard_lines(heard, book),
         not_counted=not_counted(),
-        checks=tuple(check_said(each) for each in answer.next_checks),
+        checks=checks_said(answer.next_checks),
         mends=mends(answer),
         run_up=run_up_lines(answer.wind_up),
         wind_up_rows=() if answer.wind_up is None else wind_up_rows(answer.wind_up),

@@ -13,7 +13,7 @@ from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face
 from turnback.report.words_belief import belief_said, heard_lines
 from turnback.report.words_belief_text import belief_sections
 from turnback.report.words_bench import bench_lines, mends, ways
-from turnback.report.words_bench_checks import check_said
+from turnback.report.words_bench_checks import checks_said
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_told import (
     assumed_lines,
@@ -108,11 +108,10 @@ def _checks(face: Face, answer: BenchAnswer) -> list[str]:
     if not answer.next_checks:
         return []
     lines = face.section(text("What to check next, in this order"))
-    for place, following in enumerate(answer.next_checks, 1):
-        said = check_said(following)
+    for place, said in enumerate(checks_said(answer.next_checks), 1):
         lines += face.wrapped(said.name, first=f"{place:2}. ", rest="    ")
-        takes = text("It takes {minutes}.", minutes=said.minutes)
-        for line in (said.how, said.caution, f"{takes} {said.tell}"):
+        then = text("It takes {minutes}. Then tell what you found, such as:", minutes=said.minutes)
+        for line in filter(None, (said.how, said.caution, then, *said.tell)):
             lines += face.wrapped(line, first="    ", rest="    ")
     return lines
 
@@ -126,7 +125,8 @@ def _mends(face: Face, answer: BenchAnswer) -> list[str]:
     if note:
         lines += face.wrapped(note, first="  ", rest="  ")
     for each in said:
-        lines += face.wrapped(text("{name}: {odds}", name=each.name, odds=each.odds), first="  - ", rest="    ")
+        for name, odds in each.names:
+            lines += face.wrapped(text("{name}: {odds}", name=name, odds=odds), first="  - ", rest="    ")
         for line in each.lines:
             lines += face.wrapped(line, first="      ", rest="      ")
     return lines

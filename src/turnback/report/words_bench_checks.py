@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from turnback.records.bench import At, BenchCheck, BenchNext
@@ -41,7 +42,7 @@ HOW: Final[dict[BenchCheck, str]] = {
         "Unplug the pack. The arrow must point to the front and lie on top, or the way your set-up sheet says."
     ),
     BenchCheck.MOTOR_DIRECTION: mark(
-        "Take all propellers off and strap the aircraft down. Let the set-up turn this one motor at idle speed for a "
+        "Take all propellers off and strap the aircraft down. Let the set-up turn one motor at idle speed for a "
         "second or two. Touch the side of the bell with the end of a long strip of thin paper: it is carried along "
         "the way the motor turns. Compare with the portrait."
     ),
@@ -69,11 +70,12 @@ class CheckSaid:
 
     name: str
     how: str
+    """Empty where an earlier one is done the same way."""
     caution: str
     minutes: str
     powered: bool
-    tell: str
-    """How the result is told."""
+    tell: tuple[str, str]
+    """What to type where the result is as it should be, and, as an example, where it is not."""
 
 
 RESULTS: Final[dict[BenchCheck, str]] = {
@@ -101,6 +103,16 @@ def told_with(check: BenchCheck, at: tuple[At, ...]) -> tuple[str, str]:
     )
 
 
+def checks_said(following: Sequence[BenchNext]) -> tuple[CheckSaid, ...]:
+    """Return checks in words, in their order; how a kind is done is told once, where it comes first."""
+    said, told = [], set()
+    for each in following:
+        found = check_said(each)
+        said.append(replace(found, how="") if each.check in told else found)
+        told.add(each.check)
+    return tuple(said)
+
+
 def check_said(following: BenchNext) -> CheckSaid:
     """Return a check in words."""
     check = following.check
@@ -109,9 +121,9 @@ def check_said(following: BenchNext) -> CheckSaid:
     name = plural(*NAMES_AT[check], len(at), corners=corners(at)) if some else text(NAMES[check])
     held = POWERED_HELD if check is BenchCheck.HAND_TILT else POWERED
     caution = text(held) if following.powered else text(UNPLUGGED)
-    right, wrong = told_with(check, at)
-    tell = text("Then tell what you found: {right}, or such as {wrong}.", right=right, wrong=wrong)
-    return CheckSaid(name, text(HOW[check]), caution, minutes_words(following.minutes), following.powered, tell)
+    return CheckSaid(
+        name, text(HOW[check]), caution, minutes_words(following.minutes), following.powered, told_with(check, at)
+    )
 
 
 def minutes_words(minutes: float) -> str:

@@ -62,12 +62,13 @@ MEND: Final[dict[Slip, str]] = {
         "If it is not, change it too, or it will push down."
     ),
     Slip.SCHEME: mark(
-        "Change the declared scheme in the set-up to the way the motors turn: then motors and propellers stay. Or "
-        "reverse all four motors and change all four propellers. Never one without the other: it would push down."
+        "Unplug the pack and take all propellers off. Change the declared scheme in the set-up to the way the motors "
+        "turn: then each motor keeps its propeller. Or reverse all four motors and change all four propellers. Never "
+        "one without the other: it would push down."
     ),
     Slip.ORDER: mark(
-        "Put the order of the motor outputs right in the set-up, so that the corner that is asked is the one that "
-        "turns. No motor is reversed by that, so the propellers stay."
+        "Unplug the pack and take all propellers off. Put the order of the motor outputs right in the set-up, so that "
+        "the corner that is asked is the one that turns. No motor is reversed by that, so each keeps its propeller."
     ),
     Slip.BOARD_TURNED: mark(
         "Unplug the pack and turn the flight board until its arrow points to the front, or set the angle at which it "
@@ -87,20 +88,23 @@ STEPS: Final[dict[MendStep, str]] = {
     MendStep.UNPLUG: mark("Unplug the pack."),
     MendStep.PROPELLERS_OFF: mark("Take all four propellers off."),
     MendStep.FIT_PROPELLER: mark("Fit a propeller of the direction that the portrait of its corner shows."),
-    MendStep.SWAP_PROPELLERS: mark("Let the two propellers change places."),
+    MendStep.SWAP_PROPELLERS: mark(
+        "Let propellers change places, so that each corner gets the direction that its portrait shows."
+    ),
     MendStep.TURN_PROPELLER_OVER: mark(
         "Turn the propeller over: the rounded edge higher, the hollow side underneath. Its direction stays, and so "
         "does its corner."
     ),
     MendStep.REVERSE_MOTOR: mark(
-        "Reverse the motor: in the set-up of its speed control, or by changing over any two of its three leads."
+        "Reverse each motor that turns against its portrait: in the set-up of its speed control, or by changing over "
+        "any two of its three leads."
     ),
     MendStep.KEEP_PROPELLER: mark(
-        "Then look at its propeller. It stays only if it is of the direction that the portrait shows; if it is not, "
-        "change it, or it will push down."
+        "Then look at its propeller. It stays only if it is of the direction that the portrait shows."
     ),
     MendStep.CHANGE_PROPELLER_TOO: mark(
-        "A motor that is reversed needs a propeller of the other direction: change it too, or it will push down."
+        "A propeller that lifted while its motor turned the wrong way will push down now that the motor is reversed: "
+        "change it for one of the other direction."
     ),
     MendStep.DECLARE_SCHEME: mark(
         "Or leave motors and propellers as they are, and change the declared scheme in the set-up. Do one of the two, "
@@ -189,27 +193,34 @@ def set_name(found: SlipSet) -> str:
     return together_all([slip_name(slip) for slip in found.slips])
 
 
-def mend_lines(found: SlipFound, front_left: Rotation, steps: tuple[MendStep, ...] = ()) -> tuple[str, ...]:
-    """Return what to do when an error is found, with the directions its corners must have.
+def mend_lines(
+    slip: Slip, places: Iterable[tuple[At, ...]], front_left: Rotation, steps: tuple[MendStep, ...] = ()
+) -> tuple[str, ...]:
+    """Return what to do when an error is found, with the directions that its corners must have.
 
     Parameters
     ----------
-    found : SlipFound
+    slip : Slip
+    places : iterable of tuple of At
+        Corners at which it may be found.
     front_left : Rotation
         Declared scheme.
     steps : tuple of MendStep
         In their order; without any, the mend of such an error in general.
     """
-    lines = []
+    lines = [text(STEPS[step]) for step in steps] or [text(MEND[slip])]
+    if steps and steps[0] is not MendStep.UNPLUG:
+        lines.insert(0, text(STEPS[MendStep.UNPLUG]))
+    about = {each for place in places for each in place}
     for rotation in Rotation:
-        at = [each for each in found.at if declared(front_left, each) is rotation]
-        if at and found.slip in AT_CORNERS:
-            lines.append(text(AT_CORNERS[found.slip], corners=corners(at), direction=rotation_words(rotation)))
-    if found.slip is Slip.SCHEME:
+        at = [each for each in At if each in about and declared(front_left, each) is rotation]
+        if at and slip in AT_CORNERS:
+            lines.append(text(AT_CORNERS[slip], corners=corners(at), direction=rotation_words(rotation)))
+    if slip is Slip.SCHEME:
         said = rotation_words(other(front_left))
         lines.append(text("The way the motors turn, the scheme is: front-left {direction}, seen from above.",
                           direction=said))  # fmt: skip
-    return (*lines, *([text(STEPS[step]) for step in steps] or [text(MEND[found.slip])]))
+    return tuple(lines)
 
 
 def _crossed(found: SlipFound) -> str:

@@ -10,6 +10,7 @@ from turnback.report import numbers
 from turnback.report.cautions import CAUTIONS
 from turnback.report.language import mark, text
 from turnback.report.words_bench_slips import corners, declared, other, rotation_words
+from turnback.rules.bench import REVERSE_SHARE, THRUST_MARGIN
 
 CAUTIONS_BENCH: Final = (
     mark("Unplug the pack before you touch anything. Connect the pack last, and disconnect it first."),
@@ -75,8 +76,16 @@ def assumed_lines(answer: BenchAnswer) -> tuple[str, ...]:
         )
     return (
         scheme,
-        text("Full throttle pushes up with 3 to 6 times the weight: how much exactly is not known."),
-        text("A propeller that turns backward pushes down with 3 to 5 tenths of what it would lift."),
+        text(
+            "Full throttle pushes up with {low} to {high} times the weight: how much exactly is not known.",
+            low=min(THRUST_MARGIN.values, key=float),
+            high=max(THRUST_MARGIN.values, key=float),
+        ),
+        text(
+            "A propeller that turns against its direction pushes down with {low} to {high} of what it would lift.",
+            low=numbers.percent(min(float(each) for each in REVERSE_SHARE.values)),
+            high=numbers.percent(max(float(each) for each in REVERSE_SHARE.values)),
+        ),
         text("A propeller upside down keeps its direction: it still lifts, but weakly, loud and hot."),
     )
 
