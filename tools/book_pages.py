@@ -46,7 +46,7 @@ where it comes from:
 Mistakes of a pilot are never named before a record or an answer shows that the aircraft followed its pilot to the end.
 
 Looking comes before measuring, and measuring before powering. Anything powered is done with the propellers off, the
-aircraft held down, for a short time, with no throttle. A swollen, dented, hot or smelling lithium pack ends every
+aircraft restrained, for a short time, with no throttle. A swollen, dented, hot or smelling lithium pack ends every
 check: outdoors with it, watched, and never charged again. This does not know your local law.
 """
 

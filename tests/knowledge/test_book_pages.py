@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from tools import book_pages
 
-from turnback.knowledge.book import Basis, CauseGroup
+from turnback.knowledge.book import Basis, CauseGroup, CheckKind
 from turnback.knowledge.reading import read_book
 
 
@@ -93,3 +93,12 @@ def test_harmed_packs_are_never_charged(key: str) -> None:
     assert "outdoors" in told
     assert "watch" in told
     assert "never charge" in told or "not charge" in told or "charging a harmed cell can set it on fire" in told
+
+
+def test_whatever_is_powered_says_how() -> None:
+    powered = [one for one in read_book().checks if one.kind is CheckKind.POWERED]
+    assert len(powered) >= 20
+    for one in powered:
+        told = one.caution.lower()
+        assert all(words in told for words in ("propellers off", "restrained", "no throttle")), one.key
+        assert "short" in told or "seconds" in told, one.key
