@@ -300,9 +300,9 @@ def test_a_belief_says_what_it_may_and_lists_all_survivors(judged: Judged) -> No
     assert "Powered: propellers off, strapped down, short, no throttle." in said.checks[1].how
 
 
-def test_heard_words_do_not_count_before_they_are_confirmed() -> None:
+def test_heard_words_ask_to_be_confirmed() -> None:
     said = bench_text(made_bench.one_flip(), ON_ONE_LINE, False, made_bench.HEARD, book=made_bench.book())
-    assert "Nothing of it counts before you confirm it." in said
+    assert "Before you confirm it, it counts for less." in said
     assert "--sign rolled-over" in said
     assert "--no-sign warned" in said
 

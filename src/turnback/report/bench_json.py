@@ -91,7 +91,7 @@ class BenchData:
     belief: Belief | None
     """Over the whole book; null where nothing of the book was told."""
     heard: tuple[Heard, ...]
-    """Signs in the pilot's words; nothing of it counts before it is confirmed."""
+    """Signs in the pilot's words; before they are confirmed they count for less."""
     assumed: tuple[str, ...]
     cautions: tuple[str, ...]
 

@@ -19,7 +19,7 @@ from turnback.report.words_bench_told import (
     assumed_lines,
     bench_cautions,
     cannot_know,
-    not_counted,
+    counts_less,
     run_up_lines,
     scheme_note,
     take_back,
@@ -93,7 +93,7 @@ def _chain(face: Face, answer: BenchAnswer, heard: Sequence[Heard], book: Book |
     if answer.taken_back:
         lines += [*face.section(text("Taken back")), *face.items(_given(each) for each in answer.taken_back)]
     if heard:
-        lines += [*face.section(text("How your words were understood")), *face.wrapped(not_counted(), first="  ")]
+        lines += [*face.section(text("How your words were understood")), *face.wrapped(counts_less(), first="  ")]
         lines += face.items(heard_lines(heard, book))
     return lines
 

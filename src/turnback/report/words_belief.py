@@ -34,8 +34,8 @@ TOLD: Final[dict[tuple[Told, bool], str]] = {
     (Told.WORDS, False): mark("As told, not so: {sign}."),
     (Told.RECORD, True): mark("In the record: {sign}."),
     (Told.RECORD, False): mark("In the record, not so: {sign}."),
-    (Told.CHECK, True): mark("Checked: {sign}."),
-    (Told.CHECK, False): mark("Checked, not so: {sign}."),
+    (Told.CHECK, True): mark("Confirmed: {sign}."),
+    (Told.CHECK, False): mark("Confirmed, not so: {sign}."),
 }
 
 

@@ -164,6 +164,6 @@ def take_back() -> str:
     )
 
 
-def not_counted() -> str:
-    """Say that heard words count only when they are confirmed."""
-    return text("This was heard in your words. Nothing of it counts before you confirm it.")
+def counts_less() -> str:
+    """Say that heard words count for less until they are confirmed."""
+    return text("This was heard in your words. Before you confirm it, it counts for less.")
