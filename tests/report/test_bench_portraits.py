@@ -50,6 +50,9 @@ def sense_of_ribbon(svg: ElementTree.Element) -> float:
     turn = float(tail[0] * tip[1] - tail[1] * tip[0])
     base = (head[1] + head[2]) / 2.0
     assert np.sign(base[0] * tip[1] - base[1] * tip[0]) == np.sign(turn), "the head points the way the ribbon runs"
+    end = ribbon[len(ribbon) // 2 - 1 : len(ribbon) // 2 + 1].mean(axis=0)
+    assert end == pytest.approx(base, abs=1.0), "the head sits at the end of the ribbon"
+    assert np.linalg.norm(tail - tip) > 60.0, "and its tail is far from it"
     return float(np.sign(turn))
 
 
