@@ -118,7 +118,7 @@ def test_powered_deeds_say_propellers_off_restrained_short_and_no_throttle() -> 
     for decider in powered:
         said = decider.caution.lower()
         short = re.search(r"\bshort\b|\bbriefly\b|seconds at a time|\bfew seconds\b", said)
-        held = re.search(r"restrained|\bheld\b", said)
+        held = re.search(r"\brestrained\b", said)
         if not ("propellers off" in said and "no throttle" in said and short and held):
             loose.append(decider.key)
     assert loose == []
