@@ -77,11 +77,11 @@ def network(book: Book, observations: Sequence[Observation]) -> tuple[DiscreteBa
         tables.append(sign_node(book, one.sign))
         # parents: the sign, then whether its group is right; what is told: not seen, seen
         right = np.array([[one.sure, 1.0 - one.sure], [1.0 - one.sure, one.sure]])
-        told = np.empty((2, 4))
-        told[:, 0::2], told[:, 1::2] = 0.5, right
+        table = np.empty((2, 4))
+        table[:, 0::2], table[:, 1::2] = 0.5, right
         name = f"told {one.sign}"
         parents = [one.sign, f"right {one.told.value} {one.group}"]
-        tables.append(TabularCPD(name, 2, told, evidence=parents, evidence_card=[2, 2]))
+        tables.append(TabularCPD(name, 2, table, evidence=parents, evidence_card=[2, 2]))
         evidence[name] = int(one.seen)
     model = DiscreteBayesianNetwork()
     for table in tables:

@@ -11,11 +11,13 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.belief_evidence import Group, groups_of
+from turnback.assess.belief_evidence import Grouped, grouped
 from turnback.assess.belief_judge import judged
+from turnback.assess.belief_local import Local, local_of
 from turnback.assess.belief_next import next_best
 from turnback.assess.belief_sets import without_levels
 from turnback.assess.belief_tables import Tables, tables_of
+from turnback.assess.belief_told import told_by_sets
 from turnback.knowledge.book import Book
 from turnback.records.belief import Belief, Believed, CauseSet, Observation, Weight
 
@@ -45,63 +47,42 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5)
         For a sign that the book does not have, and for `sure` outside 0.5 to 1.
     """
     tables = tables_of(book)
-    groups = groups_of(tables, observations)
-    told = np.stack([tables.prior, *(group.told_by(range(len(group.signs))) for group in groups)])
-    posterior = _posterior(told)
-    chance = _by_cause(tables, posterior[None, :])[0]
-    causes = _believed(tables, chance, _weights(tables, groups, told, posterior, chance))
-    nothing_wrong = float(posterior[0])
+    told = grouped(tables, observations)
+    local = local_of(tables, told.columns)
+    likelihood, holding, bare = told_by_sets(
+        local.sets.members, local.prior, local.own, _hides(tables, local, told), tables.leak[told.columns],
+        np.array([one.chance for one in told.signs]), told.weights, told.begin, told.wrong,
+    )  # fmt: skip
+    likelihood /= likelihood @ local.prior
+    chance = local.by_cause(tables, *_sums(local, likelihood))[0]
+    before = local.by_cause(tables, holding[:, :-1], bare)
+    decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(before))
+    causes = _believed(tables, chance, told, decibans)
+    nothing_wrong = float(likelihood[0] * local.own[0])
     sort, survivors = judged(book, causes, nothing_wrong, observations)
     return Belief(
         judged=sort,
         survivors=survivors,
         causes=causes,
         nothing_wrong=nothing_wrong,
-        sets=_top_sets(tables, posterior),
+        sets=_top_sets(tables, local, likelihood),
         observations=tuple(observations),
-        next_checks=next_best(tables, groups, posterior, checks) if checks > 0 else (),
+        next_checks=next_best(tables, local, told.signs, likelihood, chance, checks) if checks > 0 else (),
     )
 
 
-def set_chances(book: Book, observations: Sequence[Observation]) -> Floats:
-    """Return the chance of every set, in the order of ``tables_of(book).sets``; shape ``(sets,)``."""
-    tables = tables_of(book)
-    groups = groups_of(tables, observations)
-    return _posterior(np.stack([tables.prior, *(group.told_by(range(len(group.signs))) for group in groups)]))
+def _hides(tables: Tables, local: Local, told: Grouped) -> Floats:
+    """Return the chances that each atom hides each sign, and a last row for no atom."""
+    own = tables.hides[np.ix_(told.columns, local.atoms)]
+    return np.concatenate([own.T, np.ones((1, told.columns.size))])
 
 
-def _posterior(told: Floats) -> Floats:
-    joint = told[0].copy()
-    for row in told[1:]:
-        joint *= row
-        joint /= joint.max()  # hundreds of signs would underflow
-    result: Floats = joint / joint.sum()
-    return result
-
-
-def _by_cause(tables: Tables, posterior: Floats) -> Floats:
-    """Return each cause's chance, something else last; shape ``(rows, causes + 1)``."""
-    holding = tables.sets.holding(posterior)
-    return np.concatenate([holding[:, : tables.causes], holding[:, tables.causes :].sum(axis=1, keepdims=True)], axis=1)
-
-
-def _weights(
-    tables: Tables, groups: Sequence[Group], told: Floats, posterior: Floats, chance: Floats
-) -> list[tuple[str, bool, Floats]]:
-    """Return (sign, seen, decibans per cause): the odds with the sign over those without it, all else kept."""
-    names, without = [], []
-    for row, group in enumerate(groups, start=1):
-        for left_out, sign in enumerate(group.signs):
-            rest = [place for place in range(len(group.signs)) if place != left_out]
-            ratio = posterior / told[row]
-            without.append(ratio * group.told_by(rest) if rest else ratio)
-            names.append(sign)
-    if not names:
-        return []
-    stack = np.stack(without)
-    before = _by_cause(tables, stack / stack.sum(axis=1, keepdims=True))
-    decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(before))
-    return [(sign.sign, sign.seen, row) for sign, row in zip(names, decibans, strict=True)]
+def _sums(local: Local, likelihood: Floats) -> tuple[Floats, Floats]:
+    """Return what `Local.by_cause` needs for one row of likelihoods."""
+    singles, pairs = 1 + local.sets.atoms, local.sets.pair_at[-1]
+    exact = likelihood * local.own
+    sums = [1.0, likelihood[0], exact[1:singles].sum(), exact[singles:pairs].sum()]
+    return local.sets.holding((likelihood * local.prior)[None, :]), np.array([sums])
 
 
 def _log10_odds(chance: Floats) -> Floats:
@@ -110,32 +91,25 @@ def _log10_odds(chance: Floats) -> Floats:
     return result
 
 
-def _believed(tables: Tables, chance: Floats, weights: list[tuple[str, bool, Floats]]) -> tuple[Believed, ...]:
+def _believed(tables: Tables, chance: Floats, told: Grouped, decibans: Floats) -> tuple[Believed, ...]:
+    def weights(place: int) -> tuple[Weight, ...]:
+        own = [Weight(one.sign, one.seen, float(row[place])) for one, row in zip(told.signs, decibans, strict=True)]
+        return tuple(sorted(own, key=lambda weight: (-abs(weight.decibans), weight.sign)))
+
     order = sorted(range(len(tables.keys)), key=lambda place: (-chance[place], tables.keys[place]))
-    return tuple(
-        Believed(
-            tables.keys[place],
-            min(float(chance[place]), 1.0),
-            tuple(
-                sorted(
-                    (Weight(sign, seen, float(row[place])) for sign, seen, row in weights),
-                    key=lambda weight: (-abs(weight.decibans), weight.sign),
-                )
-            ),
-        )
-        for place in order
-    )
+    return tuple(Believed(tables.keys[place], min(float(chance[place]), 1.0), weights(place)) for place in order)
 
 
-def _top_sets(tables: Tables, posterior: Floats) -> tuple[CauseSet, ...]:
+def _top_sets(tables: Tables, local: Local, likelihood: Floats) -> tuple[CauseSet, ...]:
     """Return the likeliest sets; the levels of something else are told as one."""
-    order, starts = without_levels(tables.causes, tables.sets.atoms)
-    chance = np.add.reduceat(posterior[order], starts)
+    causes = int(np.sum(local.atoms < tables.causes))
+    order, starts = without_levels(causes, local.sets.atoms)
+    chance = np.add.reduceat((likelihood * local.own)[order], starts)
     some = min(chance.size, 2 * MOST_SETS)
     found = []
     for place in np.argpartition(chance, chance.size - some)[-some:]:
-        members = tables.sets.members[order[starts[place]]]
-        names = tuple(tables.keys[min(int(one), tables.causes)] for one in members if one < tables.sets.atoms)
+        members = [int(one) for one in local.sets.members[order[starts[place]]] if one < local.sets.atoms]
+        names = tuple(tables.keys[min(int(local.atoms[one]), tables.causes)] for one in members)
         if len(set(names)) == len(names):
             found.append(CauseSet(names, min(float(chance[place]), 1.0)))
     return tuple(sorted(found, key=lambda one: (-one.chance, one.causes))[:MOST_SETS])

@@ -23,6 +23,7 @@ from turnback.records.belief import Observation, Told
 from turnback.rules import belief as rules
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 WRONG: Final = {
     Told.WORDS: rules.WRONG_WORDS,
@@ -64,31 +65,27 @@ class Pooled:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Group:
-    """Pooled signs that share their error, with the likelihood of each under every hypothesis.
+class Grouped:
+    """Pooled signs, those that share their error beside each other.
 
     Attributes
     ----------
-    told : Told
     signs : tuple of Pooled
+    columns : ndarray
+        Shape ``(signs,)``: of the book.
     weights : ndarray
         Shape ``(signs,)``: what each counts beside near copies, up to 1.
-    likelihood : ndarray
-        Shape ``(signs, sets)``: with its weight as exponent; 1/2 says nothing.
+    begin : ndarray
+        Shape ``(groups + 1,)``: where each group begins.
+    wrong : ndarray
+        Shape ``(groups,)``: chance that it misleads.
     """
 
-    told: Told
     signs: tuple[Pooled, ...]
+    columns: Ints
     weights: Floats
-    likelihood: Floats
-
-    def told_by(self, keep: Sequence[int]) -> Floats:
-        """Return the chance of some of its signs under each hypothesis, wrong or right; shape ``(sets,)``."""
-        wrong = WRONG[self.told].value
-        nothing = 0.5 ** float(self.weights[keep].sum())
-        right = np.multiply.reduce(self.likelihood[keep], axis=0)
-        result: Floats = (1.0 - wrong) * right + wrong * nothing
-        return result
+    begin: Ints
+    wrong: Floats
 
 
 def faults_of(book: Book, observations: Iterable[Observation]) -> list[Fault]:
@@ -104,8 +101,17 @@ def faults_of(book: Book, observations: Iterable[Observation]) -> list[Fault]:
     return faults
 
 
-def pooled(observations: Sequence[Observation]) -> tuple[Pooled, ...]:
-    """Return one pooled observation per sign, sorted by sign; those that say nothing are left out."""
+def pooled(book: Book, observations: Sequence[Observation]) -> tuple[Pooled, ...]:
+    """Return one pooled observation per sign, sorted by sign; those that say nothing are left out.
+
+    Raises
+    ------
+    InputError
+        For a sign that the book does not have, and for `sure` out of range.
+    """
+    faults = faults_of(book, observations)
+    if faults:
+        raise InputError(*faults)
     groups: dict[GroupKey, set[str]] = {}
     for told in observations:
         groups.setdefault((told.told, told.group), set()).add(told.sign)
@@ -144,13 +150,13 @@ def _log_odds(sure: float) -> float:
     return math.inf if sure >= 1.0 else math.log(sure / (1.0 - sure))
 
 
-def likeness(tables: Tables, columns: Sequence[int]) -> Floats:
+def likeness(tables: Tables, columns: Ints) -> Floats:
     """Return how much signs are one sign under two names.
 
     Parameters
     ----------
     tables : Tables
-    columns : sequence of int
+    columns : ndarray
         Of the signs.
 
     Returns
@@ -169,33 +175,21 @@ def likeness(tables: Tables, columns: Sequence[int]) -> Floats:
     return result
 
 
-def groups_of(tables: Tables, observations: Sequence[Observation]) -> tuple[Group, ...]:
-    """Return the observations as groups, with the likelihood of each pooled sign under every set of the book.
+def grouped(tables: Tables, observations: Sequence[Observation]) -> Grouped:
+    """Return what was observed, pooled by sign and grouped by shared error.
 
     Raises
     ------
     InputError
         For a sign that the book does not have, and for `sure` out of range.
     """
-    faults = faults_of(tables.book, observations)
-    if faults:
-        raise InputError(*faults)
-    signs = pooled(observations)
-    if not signs:
-        return ()
-    columns = [tables.sign_index[one.sign] for one in signs]
-    absent = tables.sets.products(tables.hides[columns])
-    absent *= 1.0 - tables.leak[columns, None]
-    chance = np.array([[one.chance] for one in signs])
-    likelihood = absent * (1.0 - 2.0 * chance) + chance
-    keys = sorted({one.group for one in signs}, key=lambda key: (key[0].value, key[1]))
-    found = []
-    for key in keys:
-        rows = [row for row, one in enumerate(signs) if one.group == key]
-        weights = 1.0 / likeness(tables, [columns[row] for row in rows]).sum(axis=1)
-        own = likelihood[rows]
-        for place, weight in enumerate(weights):
-            if weight < 1.0:
-                own[place] **= weight
-        found.append(Group(key[0], tuple(signs[row] for row in rows), weights, own))
-    return tuple(found)
+    signs = sorted(pooled(tables.book, observations), key=lambda one: (one.group[0].value, one.group[1], one.sign))
+    columns = np.array([tables.sign_index[one.sign] for one in signs], dtype=np.int64)
+    keys = [one.group for one in signs]
+    begin = [row for row, key in enumerate(keys) if row == 0 or keys[row - 1] != key]
+    weights = np.ones(len(signs))
+    ends = [*begin[1:], len(signs)]
+    for first, end in zip(begin, ends, strict=False):
+        weights[first:end] = 1.0 / likeness(tables, columns[first:end]).sum(axis=1)
+    wrong = np.array([WRONG[keys[row][0]].value for row in begin])
+    return Grouped(tuple(signs), columns, weights, np.array([*begin, len(signs)], dtype=np.int64), wrong)

@@ -11,14 +11,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.belief_evidence import WRONG, Group
-from turnback.assess.belief_sets import sets_of, without_levels
-from turnback.assess.belief_tables import Tables
+from turnback.assess.belief_evidence import WRONG, Pooled
+from turnback.assess.belief_kernel import outcomes_and_bits
+from turnback.assess.belief_local import Local
+from turnback.assess.belief_tables import Tables, elementary
 from turnback.knowledge.book import Check, CheckKind
 from turnback.records.belief import NextCheck, Outcome, Told
 from turnback.rules import belief as rules
@@ -26,36 +27,59 @@ from turnback.rules import belief as rules
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-RISK = {CheckKind.POWERED: 1, CheckKind.FLIGHT: 2}
+RISK: Final = {CheckKind.POWERED: 1, CheckKind.FLIGHT: 2}
 """Kinds in the order in which they may be offered; all others, 0, neither power up nor fly."""
+MOST_SIGNS: Final = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Masses:
-    """Chances by members, so that any few causes can be looked at without the other sets.
+class Asked:
+    """What a book's checks ask about.
 
     Attributes
     ----------
-    one, two, three : ndarray
-        Shapes ``(atoms,)``, ``(atoms, atoms)``, ``(atoms, atoms, atoms)``: chance that the first is there, that first
-        and second are, that exactly these three are; members in rising order, else 0.
+    columns : ndarray
+        Shape ``(checks, MOST_SIGNS)``: of their signs; -1 where they have fewer.
+    atoms : ndarray
+        Of the causes that show any of these signs, one check after the other.
+    begin : ndarray
+        Shape ``(checks + 1,)``: where each begins in `atoms`.
     """
 
-    one: Floats
-    two: Floats
-    three: Floats
+    columns: Ints
+    atoms: Ints
+    begin: Ints
 
 
-def next_best(tables: Tables, groups: Sequence[Group], posterior: Floats, most: int) -> tuple[NextCheck, ...]:
+@lru_cache(maxsize=8)
+def asked(tables: Tables) -> Asked:
+    """Return what the book's checks ask about; made once for each book."""
+    columns = np.full((len(tables.book.checks), MOST_SIGNS), -1, dtype=np.int64)
+    atoms = []
+    for row, one in enumerate(tables.book.checks):
+        own = [tables.sign_index[sign] for sign in one.signs]
+        columns[row, : len(own)] = own
+        atoms.append(np.flatnonzero((tables.hides[own, : tables.causes] < 1.0).any(axis=0)))
+    begin = np.concatenate([[0], np.cumsum([own.size for own in atoms])]).astype(np.int64)
+    return Asked(columns, np.concatenate([*atoms, np.empty(0, dtype=np.int64)]).astype(np.int64), begin)
+
+
+def next_best(
+    tables: Tables, local: Local, signs: Sequence[Pooled], likelihood: Floats, chance: Floats, most: int
+) -> tuple[NextCheck, ...]:
     """Return what is worth doing next, best first.
 
     Parameters
     ----------
     tables : Tables
-    groups : sequence of Group
+    local : Local
+        The sets that the observed signs tell apart.
+    signs : sequence of Pooled
         What was observed.
-    posterior : ndarray
-        Shape ``(sets,)``.
+    likelihood : ndarray
+        Shape ``(sets,)``, scaled so that with the prior it sums to one.
+    chance : ndarray
+        Shape ``(causes + 1,)``: of each cause, something else last.
     most : int
 
     Returns
@@ -63,140 +87,85 @@ def next_best(tables: Tables, groups: Sequence[Group], posterior: Floats, most: 
     tuple of NextCheck
         The safer ones first: powering up is offered where nothing safer tells more than a rule, flying after that.
     """
-    masses = masses_of(tables, posterior)
-    sure = {sign.sign: sign.chance for group in groups for sign in group.signs}
-    offered: dict[int, list[Worth]] = {0: [], 1: [], 2: []}
-    for one in tables.book.checks:
-        found = worth(tables, masses, one, sure)
-        if found is not None:
-            offered[RISK.get(one.kind, 0)].append(found)
-    chosen: list[Worth] = []
+    if not tables.book.checks:
+        return ()
+    sure = np.full(tables.leak.size, 0.5)
+    for told in signs:
+        sure[tables.sign_index[told.sign]] = told.chance
+    plan = asked(tables)
+    outcome, bits = outcomes_and_bits(
+        plan.columns, plan.atoms, plan.begin, sure, tables.leak, tables.hides, tables.causes,
+        *_masses(tables, local, likelihood, chance), WRONG[Told.CHECK].value,
+    )  # fmt: skip
+    offered: dict[int, list[int]] = {0: [], 1: [], 2: []}
+    for row, one in enumerate(tables.book.checks):
+        if bits[row] >= rules.TELLS_LEAST.value:
+            offered[RISK.get(one.kind, 0)].append(row)
+    chosen: list[int] = []
     for risk in sorted(offered):
-        if any(found.bits > rules.SAFER_TELLS.value for found in chosen):
+        if any(bits[row] > rules.SAFER_TELLS.value for row in chosen):
             break
-        chosen += sorted(offered[risk], key=lambda found: (-found.bits / found.one.minutes, found.one.key))
-    return tuple(_told(found, sure) for found in chosen[:most])
+        chosen += sorted(offered[risk], key=lambda row: (-bits[row] / tables.book.checks[row].minutes, row))
+    return tuple(
+        _told(tables.book.checks[row], sure[plan.columns[row]], outcome[row], float(bits[row])) for row in chosen[:most]
+    )
 
 
-def masses_of(tables: Tables, posterior: Floats) -> Masses:
-    """Return the posterior by members."""
-    sets = tables.sets
-    atoms, pairs_end = sets.atoms, sets.pair_at[-1]
-    three = np.zeros((atoms, atoms, atoms))
-    three.reshape(-1)[_flat_triples(atoms)] = posterior[pairs_end:]
-    two = three.sum(axis=0) + three.sum(axis=1) + three.sum(axis=2)
-    two[sets.members[1 + atoms : pairs_end, 0], sets.members[1 + atoms : pairs_end, 1]] += posterior[
-        1 + atoms : pairs_end
-    ]
-    return Masses(sets.holding(posterior[None, :])[0], two, three)
+def _told(one: Check, sure: Floats, outcome: Floats, bits: float) -> NextCheck:
+    """Return the record of a check; the first sign that is not certain is the lowest bit of an outcome's number."""
+    certain = [chance in {0.0, 1.0} for chance in sure[: len(one.signs)]]
+    rows = []
+    for number in range(1 << certain.count(False)):
+        left, seen = number, []
+        for chance, fixed in zip(sure, certain, strict=False):
+            seen.append(bool(chance) if fixed else bool(left & 1))
+            left >>= not fixed
+        rows.append(Outcome(tuple(seen), float(outcome[number])))
+    return NextCheck(one.key, bits, one.minutes, tuple(sorted(rows, key=lambda row: (-row.chance, row.seen))))
 
 
-@lru_cache(maxsize=8)
-def _flat_triples(atoms: int) -> Ints:
-    sets = sets_of(atoms)
-    first, second, third = sets.members[sets.pair_at[-1] :].T
-    return (first * atoms + second) * atoms + third
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Worth:
-    """What one of the book's checks tells.
-
-    Attributes
-    ----------
-    one : Check
-    signs : tuple of str
-        Those that are not certain already.
-    outcome : ndarray
-        Shape ``(2 ** signs,)``: chances, from all seen to none seen, the last sign changing first.
-    bits : float
-    """
-
-    one: Check
-    signs: tuple[str, ...]
-    outcome: Floats
-    bits: float
-
-
-def worth(tables: Tables, masses: Masses, one: Check, sure: dict[str, float]) -> Worth | None:
-    """Return what one check tells, or none where it tells too little to be worth anything.
-
-    Parameters
-    ----------
-    tables : Tables
-    masses : Masses
-    one : Check
-    sure : dict
-        Chance that a sign was seen, of the signs that were told of.
-    """
-    signs = tuple(sign for sign in one.signs if sure.get(sign, 0.5) not in {0.0, 1.0})
-    if not signs:
-        return None
-    joint = joint_outcomes(tables, masses, signs, [sure.get(sign, 0.5) for sign in signs])
-    bits = information_bits(joint)
-    return Worth(one, signs, joint.sum(axis=1), bits) if bits >= rules.TELLS_LEAST.value else None
-
-
-def _told(found: Worth, sure: dict[str, float]) -> NextCheck:
-    outcomes = []
-    for seen, chance in zip(product((True, False), repeat=len(found.signs)), found.outcome, strict=True):
-        told = dict(zip(found.signs, seen, strict=True))
-        whole = tuple(told.get(sign, sure.get(sign, 0.0) == 1.0) for sign in found.one.signs)
-        outcomes.append(Outcome(whole, float(chance)))
-    best_first = tuple(sorted(outcomes, key=lambda row: (-row.chance, row.seen)))
-    return NextCheck(found.one.key, found.bits, found.one.minutes, best_first)
-
-
-def joint_outcomes(tables: Tables, masses: Masses, signs: Sequence[str], sure: Sequence[float]) -> Floats:
-    """Return the chance of each outcome with each set of the causes that show any of the signs.
+def _masses(
+    tables: Tables, local: Local, likelihood: Floats, chance: Floats
+) -> tuple[Floats, Floats, Floats, Ints, Floats]:
+    """Return what the kernel needs to know about any three atoms.
 
     Returns
     -------
-    ndarray
-        Shape ``(2 ** signs, sets)``; outcomes from all seen to none seen, the last sign changing first.
+    one, two : ndarray
+        Shapes ``(atoms,)``, ``(atoms, atoms)``: chance that it is there, that both are there.
+    exact : ndarray
+        Shape ``(places + 1,) * 3``: chance, per product of the other atoms' odds, of sets with these members in rising
+        order, the last place standing for no member.
+    place : ndarray
+        Shape ``(atoms,)``: of an atom in `exact`; -1 for the others.
+    odds : ndarray
+        Shape ``(atoms,)``.
     """
-    columns = [tables.sign_index[sign] for sign in signs]
-    own = np.flatnonzero((tables.hides[columns, : tables.causes] < 1.0).any(axis=0))
-    atoms = np.concatenate([own, np.arange(tables.causes, tables.sets.atoms)])
-    mass = _exactly(masses, atoms)
-    local = sets_of(len(atoms))
-    seen = 1.0 - (1.0 - tables.leak[columns, None]) * local.products(tables.hides[np.ix_(columns, atoms)])
-    for row, chance in enumerate(sure):
-        if chance != 0.5:
-            seen[row] = seen[row] * chance / (seen[row] * chance + (1.0 - seen[row]) * (1.0 - chance))
-    told = np.ones((1, local.count))
-    for row in seen:
-        told = np.stack([told * row, told * (1.0 - row)], axis=1).reshape(-1, local.count)
-    wrong = WRONG[Told.CHECK].value
-    joint = ((1.0 - wrong) * told + wrong * 0.5 ** len(signs)) * mass
-    order, starts = without_levels(len(own), len(atoms))
-    merged: Floats = np.add.reduceat(joint[:, order], starts, axis=1)
-    return merged
-
-
-def information_bits(joint: Floats) -> float:
-    """Return the mutual information of a joint distribution's rows and columns, bits."""
-    expected = joint.sum(axis=1, keepdims=True) * joint.sum(axis=0, keepdims=True)
-    some = (joint > 0.0) & (expected > 0.0)
-    return max(float(np.sum(joint[some] * np.log2(joint[some] / expected[some]))), 0.0)
-
-
-def _exactly(masses: Masses, atoms: Ints) -> Floats:
-    """Return the chance that of some atoms exactly these are there; in the order of their sets."""
-    local = sets_of(len(atoms))
-    three = masses.three[np.ix_(atoms, atoms, atoms)]
-    two = masses.two[np.ix_(atoms, atoms)] - three.sum(axis=0) - three.sum(axis=1) - three.sum(axis=2)
-    holding_three = three.sum(axis=(1, 2)) + three.sum(axis=(0, 2)) + three.sum(axis=(0, 1))
-    one = masses.one[atoms] - two.sum(axis=1) - two.sum(axis=0) - holding_three
-    none = 1.0 - one.sum() - two.sum() - three.sum()
-    first, second, third = local.members.T
-    singles, pairs = 1 + len(atoms), local.pair_at[-1]
-    found = np.concatenate(
-        [
-            [none],
-            one,
-            two[first[singles:pairs], second[singles:pairs]],
-            three[first[pairs:], second[pairs:], third[pairs:]],
-        ]
-    )
-    return np.maximum(found, 0.0)
+    count, total, others = local.sets.atoms, tables.odds.size, local.others
+    weight = likelihood * local.own
+    weight[0] = local.bare * likelihood[0]
+    exact = np.zeros((count + 1, count + 1, count + 1))
+    first, second, third = local.sets.members.T
+    exact[first, second, third] = weight
+    place = np.full(total, -1, dtype=np.int64)
+    place[local.atoms] = np.arange(count)
+    filled = elementary(tables.odds[others])[0]
+    odds = tables.odds[others]
+    three = exact[:count, :count, :count]
+    pairs = exact[:count, :count, count]
+    singles = exact[:count, count, count]
+    both = pairs * (1.0 + filled) + three.sum(axis=0) + three.sum(axis=1) + three.sum(axis=2)
+    two = np.zeros((total, total))
+    two[np.ix_(local.atoms, local.atoms)] = both + both.T
+    beside = (pairs + pairs.T).sum(axis=1)
+    mixed = (singles[:, None] * (1.0 + filled - odds) + beside[:, None]) * odds
+    two[np.ix_(local.atoms, others)] = mixed
+    two[np.ix_(others, local.atoms)] = mixed.T
+    rest = exact[count, count, count] * (1.0 + filled - odds[:, None] - odds[None, :]) + singles.sum()
+    apart = rest * np.outer(odds, odds)
+    np.fill_diagonal(apart, 0.0)
+    two[np.ix_(others, others)] = apart
+    one = np.empty(total)
+    one[: tables.causes] = chance[:-1]
+    one[tables.causes :] = local.sets.holding((likelihood * local.prior)[None, :])[0, -(total - tables.causes) :]
+    return one, two, exact, place, tables.odds

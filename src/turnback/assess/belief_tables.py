@@ -1,19 +1,18 @@
-"""What belief needs of one book, made once: hypotheses, their prior, and how each shows each sign.
+"""What belief needs of one book, made once: how each cause shows each sign, and the prior.
 
 "Something else" is one cause to people and several atoms here: levels of how readily an unknown cause shows signs, of
-which one holds. Sets with two levels have no prior.
+which one holds at most.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.belief_sets import Sets, sets_of
 from turnback.knowledge.book import SOMETHING_ELSE, Book
 from turnback.rules import belief as rules
 
@@ -24,7 +23,7 @@ LEVELS: Final = 5
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tables:
-    """One book, ready for belief.
+    """One book, ready for belief. Atoms are its causes, then the levels of something else.
 
     Attributes
     ----------
@@ -37,10 +36,10 @@ class Tables:
         Shape ``(signs,)``.
     hides : ndarray
         Shape ``(signs, atoms)``: chance that an atom alone does not show a sign: 1 - strength.
-    sets : Sets
-        Of all atoms: the causes, then the levels of something else.
-    prior : ndarray
-        Shape ``(sets,)``, sums to one.
+    odds : ndarray
+        Shape ``(atoms,)``: prior odds.
+    share : float
+        What a set's product of odds is divided by: its sum over all sets of one to three causes.
     """
 
     book: Book
@@ -48,8 +47,8 @@ class Tables:
     sign_index: dict[str, int]
     leak: Floats
     hides: Floats
-    sets: Sets
-    prior: Floats = field(repr=False)
+    odds: Floats
+    share: float
 
     @property
     def causes(self) -> int:
@@ -65,32 +64,25 @@ def else_levels() -> tuple[Floats, Floats]:
     return strength, weight / weight.sum()
 
 
+def elementary(odds: Floats) -> tuple[float, float, float]:
+    """Return the sums of products over all singles, pairs and triples."""
+    one, two, three = (float(np.sum(odds**power)) for power in (1, 2, 3))
+    return one, (one**2 - two) / 2.0, (one**3 - 3.0 * one * two + 2.0 * three) / 6.0
+
+
 @lru_cache(maxsize=8)
 def tables_of(book: Book) -> Tables:
     """Return the tables of a book; a book is one object, so they are made once."""
-    return _tables(book)
-
-
-def _tables(book: Book) -> Tables:
-    causes, signs = len(book.causes), len(book.signs)
     strength, weight = else_levels()
-    shows = np.concatenate([book.strength, np.repeat(strength[:, None], signs, axis=1)])
-    sets = sets_of(causes + LEVELS)
-    chance = np.array([cause.prior for cause in book.causes])
-    odds = np.concatenate(
-        [chance / (1.0 - chance), rules.SOMETHING_ELSE.value / (1.0 - rules.SOMETHING_ELSE.value) * weight]
-    )
-    prior = sets.products(odds[None, :])[0]
-    prior[(np.sum((sets.members >= causes) & (sets.members < sets.atoms), axis=1)) > 1] = 0.0
-    prior[0] = 0.0
-    prior *= (1.0 - rules.NOTHING_WRONG.value) / prior.sum()
-    prior[0] = rules.NOTHING_WRONG.value
+    shows = np.concatenate([book.strength, np.repeat(strength[:, None], len(book.signs), axis=1)])
+    prior = np.array([*(cause.prior for cause in book.causes), rules.SOMETHING_ELSE.value])
+    odds = prior / (1.0 - prior)
     return Tables(
         book=book,
         keys=(*(cause.key for cause in book.causes), SOMETHING_ELSE),
         sign_index={sign.key: column for column, sign in enumerate(book.signs)},
         leak=np.array([sign.leak for sign in book.signs]),
         hides=np.ascontiguousarray(1.0 - shows.T),
-        sets=sets,
-        prior=prior,
-    )  # fmt: skip
+        odds=np.concatenate([odds[:-1], odds[-1] * weight]),
+        share=sum(elementary(odds)),
+    )

@@ -1,0 +1,97 @@
+"""How well every set of causes tells what was observed, and the same with any one sign left out; compiled."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.base.kernels import kernel
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@kernel
+def product_without(told: Floats, begin: int, end: int, left_out: int, whole: float) -> float:
+    """Return the product of a group's signs but one; `whole` is that of all."""
+    if told[left_out] > 1e-9:
+        return float(whole / told[left_out])
+    product = 1.0
+    for sign in range(begin, end):
+        if sign != left_out:
+            product *= told[sign]
+    return product
+
+
+@kernel
+def told_by_sets(
+    members: Ints, prior: Floats, own: Floats, hides: Floats, leak: Floats, chance: Floats, weight: Floats,
+    begin: Ints, wrong: Floats,
+) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+    """Return likelihoods of sets, and what they add up to with each sign left out.
+
+    Each sign counts twice its likelihood, so that one that says nothing counts 1 and hundreds neither vanish nor
+    overflow.
+
+    Parameters
+    ----------
+    members : ndarray
+        Shape ``(sets, 3)``; the last row of `hides` stands for no member.
+    prior, own : ndarray
+        Shape ``(sets,)``: with all ways to fill a set up, and of exactly this set.
+    hides : ndarray
+        Shape ``(atoms + 1, signs)``.
+    leak, chance, weight : ndarray
+        Shape ``(signs,)``: chance that the sign was seen by what was told; the exponent for near copies.
+    begin : ndarray
+        Shape ``(groups + 1,)``: where each group begins among the signs.
+    wrong : ndarray
+        Shape ``(groups,)``.
+
+    Returns
+    -------
+    likelihood : ndarray
+        Shape ``(sets,)``.
+    holding : ndarray
+        Shape ``(signs, atoms + 1)``: joint chance that an atom is there, without that sign.
+    bare : ndarray
+        Shape ``(signs, 4)``: without that sign, the sum over all sets with `prior`; then over sets of none (likelihood
+        alone), one and two members with `own`.
+    """
+    signs, groups = leak.size, wrong.size
+    likelihood = np.zeros(prior.size)
+    holding, bare = np.zeros((signs, hides.shape[0])), np.zeros((signs, 4))
+    told, right = np.empty(signs), np.empty(groups)
+    none = hides.shape[0] - 1
+    for row in range(prior.size):
+        if prior[row] == 0.0:
+            continue
+        first, second, third = members[row]
+        size = (first != none) + (second != none) + (third != none)
+        whole = 1.0
+        for group in range(groups):
+            product = 1.0
+            for sign in range(begin[group], begin[group + 1]):
+                absent = (1.0 - leak[sign]) * hides[first, sign] * hides[second, sign] * hides[third, sign]
+                told[sign] = 2.0 * (chance[sign] + absent * (1.0 - 2.0 * chance[sign]))
+                if weight[sign] < 1.0:
+                    told[sign] = told[sign] ** weight[sign]
+                product *= told[sign]
+            right[group] = product
+            whole *= (1.0 - wrong[group]) * product + wrong[group]
+        likelihood[row] = whole
+        for group in range(groups):
+            with_group = (1.0 - wrong[group]) * right[group] + wrong[group]
+            for sign in range(begin[group], begin[group + 1]):
+                rest = product_without(told, begin[group], begin[group + 1], sign, right[group])
+                without = whole / with_group * ((1.0 - wrong[group]) * rest + wrong[group])
+                joint = without * prior[row]
+                bare[sign, 0] += joint
+                holding[sign, first] += joint
+                holding[sign, second] += joint
+                holding[sign, third] += joint
+                if size == 0:
+                    bare[sign, 1] += without
+                elif size < 3:
+                    bare[sign, 1 + size] += without * own[row]
+    return likelihood, holding, bare
