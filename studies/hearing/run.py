@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from studies.hearing.figures import Ear, Score, interval, judge, score
-from studies.hearing.sentences import Sentence, for_tuning, sentences
+from studies.hearing.sentences import FRESH, Sentence, for_tuning, sentences
 from turnback.assess.hearing import hear, listen
 from turnback.assess.hearing_phrases import Phrases, phrases_of
 from turnback.assess.hearing_words import Word
@@ -104,6 +104,7 @@ def _sureness(held: list[Sentence], book: Book) -> list[str]:
 def figures(book: Book) -> str:
     """Return the figures as Markdown."""
     held = [sentence for sentence in sentences() if not for_tuning(sentence.text)]
+    fresh = list(sentences(FRESH))
     known = same_words(held, book)
     far = [sentence for sentence in held if sentence.text not in known]
     head = ["| ear | precision | recall | polarity wrong | nothing heard where nothing is told |", "|---|---|---|---|---|"]
@@ -118,9 +119,14 @@ def figures(book: Book) -> str:
         *head,
         *(_row(name, score(far, ear)[0]) for name, ear in ears(book).items()),
         "",
-        "How often what was heard is right, by how sure the ear is of it:",
+        f"Fresh: {len(fresh)} sentences written after all phrases stood, for signs drawn by lot, and scored once:",
         "",
-        *_sureness(held, book),
+        *head,
+        *(_row(name, score(fresh, ear)[0]) for name, ear in ears(book).items()),
+        "",
+        "How often what was heard is right, held out and fresh together, by how sure the ear is of it:",
+        "",
+        *_sureness([*held, *fresh], book),
     ]
     return "\n".join(rows)
 

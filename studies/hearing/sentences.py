@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Final
 
 FILE: Final = Path(__file__).with_name("sentences.toml")
+FRESH: Final = Path(__file__).with_name("fresh.toml")
+"""Written after all phrases stood."""
 TUNING_OF_TEN: Final = 6
 """Sentences whose hash ends below this are for tuning; the others are held out."""
 
@@ -44,9 +46,9 @@ def for_tuning(text: str) -> bool:
     return int(hashlib.sha256(text.encode()).hexdigest()[:8], 16) % 10 < TUNING_OF_TEN
 
 
-def sentences() -> tuple[Sentence, ...]:
-    """Read all sentences."""
-    rows = tomllib.loads(FILE.read_text(encoding="utf-8"))["sentences"]
+def sentences(file: Path = FILE) -> tuple[Sentence, ...]:
+    """Read all sentences of a file."""
+    rows = tomllib.loads(file.read_text(encoding="utf-8"))["sentences"]
     return tuple(
         Sentence(
             row["text"],

@@ -13,6 +13,7 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.hearing_bag import Bag, bags
 from turnback.assess.hearing_denied import deny, doubtful, not_told
 from turnback.assess.hearing_phrases import UNSAID, Phrase, Phrases, phrases_of
 from turnback.assess.hearing_words import Word
@@ -21,7 +22,7 @@ from turnback.knowledge.book import Book
 from turnback.knowledge.said import read_said
 from turnback.records.belief import Observation, Told
 from turnback.records.heard import Heard
-from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST
+from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_BAG, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST
 
 NEAR: Final = 4
 """So many words further apart than in the phrase itself cost nothing."""
@@ -34,6 +35,7 @@ HEAVY: Final = 0.02
 """Between matches of like score the one that explains more of the sentence goes first, by this much per nat."""
 LITERAL: Final = 0.05
 """And the one that has the very words."""
+OUTWEIGHED: Final = 0.6
 MOST_FOUND: Final = 40
 """Phrases looked at closely in one sentence."""
 
@@ -112,7 +114,22 @@ def _in_sentence(row: list[Word], number: int, phrases: Phrases) -> list[Heard]:
     unknown = [phrases.weight.get(word.meaning, UNKNOWN) for word in said]
     found = [_match(phrases.rows[at], said, unknown, places, affirmed) for at in _likely(places, phrases)]
     good = [match for match in found if match is not None and match.score >= LEAST_SCORE.value]
-    return [_heard(match, said, number, doubt) for match in _apart(good, said)]
+    told = [bag for bag in bags(said, unknown, phrases) if bag.score >= LEAST_BAG.value]
+    kept = [match for match in _apart(good, said) if not any(_outweighed(match, bag, unknown) for bag in told)]
+    used = {at for match in kept for at in match.words}
+    known = {match.phrase.sign for match in kept}
+    told = [bag for bag in told if used.isdisjoint(bag.words) and bag.sign not in known]
+    return [
+        *(_heard(match, said, number, doubt) for match in kept),
+        *(_heard_bag(bag, said, number, doubt) for bag in told),
+    ]
+
+
+def _outweighed(match: _Match, bag: Bag, weights: list[float]) -> bool:
+    """Return whether a weak match explains little of what a bag of another sign explains."""
+    if match.phrase.sign == bag.sign or match.score >= FULL_SCORE.value or set(bag.words).isdisjoint(match.words):
+        return False
+    return sum(weights[at] for at in set(match.words)) < OUTWEIGHED * sum(weights[at] for at in bag.words)
 
 
 def _likely(places: dict[str, list[int]], phrases: Phrases) -> list[int]:
@@ -194,3 +211,10 @@ def _heard(match: _Match, said: list[Word], number: int, doubt: float) -> Heard:
         number,
         match.phrase.text,
     )
+
+
+def _heard_bag(bag: Bag, said: list[Word], number: int, doubt: float) -> Heard:
+    words = [said[at] for at in bag.words]
+    sure = 0.5 + (SURE_LEAST.value - 0.5) * doubt
+    start, end = min(word.start for word in words), max(word.end for word in words)
+    return Heard(bag.sign, bag.seen, bag.score, sure, start, end, number, "")

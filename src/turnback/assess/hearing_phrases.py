@@ -15,7 +15,7 @@ from turnback.assess.hearing_words import Meanings, Word
 from turnback.knowledge.book import Book
 from turnback.knowledge.said import Said
 
-UNSAID: Final = 1.0
+UNSAID: Final = 3.0
 """A phrase of few or common words tells less: this much weight, in nats, is missing where it is not a whole clause."""
 SOFT: Final = 0.25
 """Words such as "off" and "only" have this part of their weight."""
@@ -64,6 +64,8 @@ class Phrases:
     """Of the weight of each posting's phrase that the meaning is."""
     weight: dict[str, float]
     """Of each meaning."""
+    users: dict[str, tuple[str, ...]]
+    """Signs that a meaning is used for, where their phrases do not deny it."""
 
 
 def told_words(text: str, meanings: Meanings) -> list[Word]:
@@ -101,7 +103,16 @@ def phrases_of(book: Book, said: Said) -> Phrases:
         if order:
             denied = any(word.denied for word in words)
             rows.append(Phrase(sign, there, order, weights, sum(weights), denied, text, _words(text, meanings)))
-    return Phrases(meanings, tuple(rows), *_indexed(rows), weight)
+    return Phrases(meanings, tuple(rows), *_indexed(rows), weight, _users(rows))
+
+
+def _users(rows: list[Phrase]) -> dict[str, tuple[str, ...]]:
+    users: dict[str, dict[str, None]] = defaultdict(dict)
+    for row in rows:
+        if row.there and not row.denied:
+            for meaning in row.meanings:
+                users[meaning][row.sign] = None
+    return {meaning: tuple(signs) for meaning, signs in users.items()}
 
 
 def _words(text: str, meanings: Meanings) -> frozenset[str]:

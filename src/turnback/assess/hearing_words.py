@@ -14,7 +14,7 @@ from turnback.knowledge.said import Said
 WORD: Final = re.compile(r"[^\W\d_]+(?:['’`´][^\W\d_]+)*|\d+(?:[.,]\d+)*|[.!?…\n;:,()–—]+")
 ENDS: Final = re.compile(r"[.!?…\n]")
 SOFT_ENDS: Final = re.compile(r"[;:,()–—]")
-BREAKS: Final = frozenset(["but", "however", "although", "though", "then", "because", "so", "while", "whereas", "until"])
+BREAKS: Final = frozenset(["but", "however", "although", "though", "then", "because", "so", "while", "whereas", "until", "yet"])
 STARTS: Final = frozenset(["it", "i", "he", "she", "they", "we", "the", "my", "now", "just", "then", "only", "no", "not"])
 ARTICLES: Final = frozenset(["a", "an", "the", "my", "your", "his", "its", "our", "their", "this", "that"])
 FORMS: Final = ("ing", "ed")

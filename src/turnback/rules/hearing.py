@@ -16,6 +16,11 @@ LEAST_SCORE: Final = Rule(
     "Set on the tuning sentences: below this, what was heard was wrong more often than it was right.",
     "none",
 )  # fmt: skip
+LEAST_BAG: Final = Rule(
+    "hearing.least_bag", 0.55, "", "our-choice",
+    "Where no phrase is met, half of what a clause tells must be words that one sign's phrases use.",
+    "none",
+)  # fmt: skip
 SURE_LEAST: Final = Rule(
     "hearing.sure_least", 0.6, "", "our-choice",
     "Of matches near the least score 6 in 10 were right on the tuning sentences, by phrases not made for them.",
@@ -37,4 +42,4 @@ DOUBT: Final = Rule(
     "none",
 )  # fmt: skip
 
-RULES: Final = (MOST_LETTERS, LEAST_SCORE, SURE_LEAST, SURE_MOST, FULL_SCORE, DOUBT)
+RULES: Final = (MOST_LETTERS, LEAST_SCORE, LEAST_BAG, SURE_LEAST, SURE_MOST, FULL_SCORE, DOUBT)
