@@ -241,7 +241,7 @@ def _weak(at: At | None) -> Floats:
     some = wrong_corners().any(axis=1)
     if at is None:
         return np.where(some, rules.WEAK_SEEN.value, rules.WEAK_FALSELY.value)
-    elsewhere = np.where(some, rules.WEAK_ELSEWHERE.value, rules.WEAK_FALSELY.value)
+    elsewhere = np.where(some, rules.WEAK_ELSEWHERE.value, rules.WEAK_FALSELY.value / len(CORNERS))
     shared = rules.WEAK_SEEN.value / np.maximum(wrong_corners().sum(axis=1), 1)  # one of them is named
     return np.where(wrong_corners()[:, CORNERS.index(at)], shared, elsewhere)
 

@@ -74,7 +74,7 @@ BOARD_UPSIDE_DOWN: Final = Row(
     0.01, "common-practice", "Boards are mounted upside down to reach a plug, and the software is not told."
 )
 SOMETHING_ELSE: Final = Row(
-    0.03, "our-choice", "Put together right, with trouble of another kind: a gain, a speed control, a bent shaft."
+    0.02, "our-choice", "Put together right, with trouble of another kind: a gain, a speed control, a bent shaft."
 )
 
 # --- what is uncertain of the aircraft itself -------------------------------------------------------------------------
@@ -92,7 +92,7 @@ REVERSE_SHARE: Final = Shares(
 
 LOOKS_LIKE: Final[dict[str, Shares]] = {
     "hovers-well": Shares(
-        {"hovers-well": 0.975, "flips-at-once": 0.004, "lifts-then-flips": 0.01, "spins": 0.006, "stays-down": 0.005},
+        {"hovers-well": 0.988, "flips-at-once": 0.002, "lifts-then-flips": 0.004, "spins": 0.003, "stays-down": 0.003},
         "our-choice", "A good hover is hard to mistake; what a stick makes of a good aircraft is something else.",
     ),
     "flips-at-once": Shares(
@@ -113,7 +113,7 @@ LOOKS_LIKE: Final[dict[str, Shares]] = {
     ),
 }  # fmt: skip
 ELSE_LOOKS_LIKE: Final = Shares(
-    {"hovers-well": 0.20, "flips-at-once": 0.20, "lifts-then-flips": 0.25, "spins": 0.15, "stays-down": 0.20},
+    {"hovers-well": 0.20, "flips-at-once": 0.20, "lifts-then-flips": 0.20, "spins": 0.20, "stays-down": 0.20},
     "our-choice", "Trouble of another kind may look like anything; it says nothing of where it tips.",
 )  # fmt: skip
 ELSE_VARIES: Final = Row(
@@ -132,7 +132,7 @@ TOWARD_SAID: Final = Shares(
 )  # fmt: skip
 SAID_AS: Final[dict[str, Shares]] = {
     "hovers-well": Shares(
-        {"hovers-well": 0.96, "flips-at-once": 0.01, "lifts-then-flips": 0.01, "spins": 0.01, "stays-down": 0.01},
+        {"hovers-well": 0.98, "flips-at-once": 0.005, "lifts-then-flips": 0.005, "spins": 0.005, "stays-down": 0.005},
         "our-choice", "A slip of the tongue.",
     ),
     "flips-at-once": Shares(
@@ -159,8 +159,10 @@ WEAK_WHEN: Final = Shares(
     "it means that it flies, if badly.",
 )  # fmt: skip
 WEAK_SEEN: Final = Row(0.6, "our-choice", "A propeller upside down lifts weakly, loud and hot: most people notice.")
-WEAK_ELSEWHERE: Final = Row(0.04, "our-choice", "It is noticed, and another corner is blamed.")
-WEAK_FALSELY: Final = Row(0.01, "our-choice", "A new pilot finds a good aircraft weak and loud.")
+WEAK_ELSEWHERE: Final = Row(0.02, "our-choice", "It is noticed, and one of the other corners is blamed, each of them.")
+WEAK_FALSELY: Final = Row(
+    0.01, "our-choice", "A new pilot finds a good aircraft weak and loud; where a corner is named, a quarter at each."
+)
 WELL_THOUGH_UPSIDE_DOWN: Final = Row(
     0.3, "our-choice", "With a propeller upside down it may hover, and is still called well by one who has no measure."
 )
@@ -172,7 +174,9 @@ POWERED_ERRS: Final = Row(0.02, "our-choice", "One powered trial in fifty is rea
 TURNING_ERRS: Final = Row(
     0.08, "our-choice", "A turning motor seen in passing is easily taken for the other direction."
 )
-PASSING_ERRS: Final = Row(0.05, "our-choice", "Something seen in passing, not looked for: one in twenty is mistaken.")
+PASSING_ERRS: Final = Row(
+    0.02, "our-choice", "Something odd that is told unasked is there: one in fifty is mistaken, as one look in fifty."
+)
 ELSE_ERRS: Final = Row(
     0.04,
     "our-choice",

@@ -1,0 +1,54 @@
+"""The kept table of how ways fly is what the algebra gives, for both rotation schemes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from turnback.assess.assembly_signs import AROUND, KINDS, NOWHERE
+from turnback.assess.assembly_table import flown_index, flown_table, made, margins
+from turnback.assess.assembly_ways import COUNT
+from turnback.records.aircraft import Rotation
+from turnback.records.bench import Saw, Toward
+
+NUMBER = (len(KINDS), NOWHERE + 1)
+
+
+@pytest.mark.parametrize("front_left", list(Rotation))
+def test_the_kept_table_is_the_algebra_and_the_scheme_does_not_matter(front_left: Rotation) -> None:
+    # A sample; run tools/assembly_table.py where this fails after a change of the algebra or the margins.
+    index = np.sort(np.random.default_rng(5).choice(COUNT, 4000, replace=False))
+    index[:20] = np.arange(20)
+    table = flown_table()
+    pairs, share = margins()
+    assert share.sum() == pytest.approx(1.0)
+    assert np.array_equal(table.share, share)
+    for place, pair in enumerate(pairs):
+        assert np.array_equal(
+            table.flown[table.row[index], place], flown_index(index, float(pair[0]), float(pair[1]), front_left)
+        )
+
+
+@pytest.mark.slow
+def test_the_whole_kept_table_is_the_algebra() -> None:
+    kept, anew = flown_table(), made()
+    assert np.array_equal(kept.flown[kept.row], anew.flown[anew.row])
+
+
+def test_what_is_put_together_right_hovers_at_every_margin() -> None:
+    table = flown_table()
+    kinds, sides = np.unravel_index(table.flown[table.row[0]], NUMBER)
+    assert {KINDS[kind] for kind in kinds} == {Saw.HOVERS_WELL}
+    assert set(sides.tolist()) == {NOWHERE}
+
+
+def test_one_wrong_propeller_tips_to_its_corner_and_a_wrong_front_pair_forward() -> None:
+    # models.md, section Assembly; patterns: bit 0 front-left, 1 front-right, 2 rear-left, 3 rear-right
+    table = flown_table()
+    places = {1: Toward.FRONT_LEFT, 2: Toward.FRONT_RIGHT, 4: Toward.REAR_LEFT, 8: Toward.REAR_RIGHT, 3: Toward.FRONT}
+    for pattern, toward in places.items():
+        way = np.ravel_multi_index((pattern, 0, 0, 0, 0), (16, 16, 16, 24, 8))
+        kinds, sides = np.unravel_index(table.flown[table.row[way]], NUMBER)
+        flips = np.array([KINDS[kind] is Saw.FLIPS_AT_ONCE for kind in kinds])
+        assert flips.any()
+        assert {AROUND[side] for side in sides[flips]} == {toward}
