@@ -34,6 +34,12 @@ LEAST_OUTPUT: Final = 0.05
 """Of a corner over the mean that it holds its balance with: below, it stands at idle and can give no more way."""
 
 
+AUTHORITY: Final = 0.4
+"""Of full output, by which a levelling board moves corners against a tilt on the ground: its limit of integral action
+and a little more (our guess)."""
+THROTTLES: Final = (0.5, 0.75, 1.0)
+
+
 class FlownKind(Enum):
     """What it does with throttle."""
 
@@ -94,7 +100,8 @@ def flown(
     """
     thrust = corner_thrust(ways.propeller, ways.motor, ways.upside_down, reverse_share, upside_down_share)
     moments = effectiveness(thrust, ways.motor)
-    matrix = loop_matrix(moments, ways.order, scheme, board_rotation(ways.turns, ways.flipped))
+    rotation = board_rotation(ways.turns, ways.flipped)
+    matrix = loop_matrix(moments, ways.order, scheme, rotation)
     weight = 4.0 / thrust_margin
     asked = mixer(scheme)[np.asarray(ways.order)]
     bias = moments.sum(axis=-1)
@@ -103,13 +110,17 @@ def flown(
     level = holds_still(matrix[:, :2, :2]) & _trimmed(thrust, moments, asked, bias, weight, 2)
     steady = holds_still(matrix) & _trimmed(thrust, moments, asked, bias, weight, 3)
     pushed = np.hypot(bias[:, 0], bias[:, 1]) > LEAST_MOMENT
-    tips = ~level & pushed & (lifts | _tips_on_ground(thrust, bias, weight))
+    felt = np.sign(np.round((rotation @ bias[:, :, None])[:, :2, 0], 6))
+    standing = np.concatenate([-AUTHORITY * felt, np.zeros((bias.shape[0], 1))], axis=-1)
+    first = _tips_on_ground(thrust, asked, 0.0 * standing, weight)  # before the board feels it, and after
+    tips = ~level & pushed & (lifts | (first & (flipped | _tips_on_ground(thrust, asked, standing, weight))))
     kind = np.full(thrust.shape[0], KINDS.index(FlownKind.STAYS_DOWN), dtype=np.uint8)
     kind[lifts & ~pushed] = KINDS.index(FlownKind.LIFTS_THEN_FLIPS)
     kind[tips] = KINDS.index(FlownKind.FLIPS_AT_ONCE)
     kind[lifts & level] = KINDS.index(FlownKind.SPINS)
     kind[lifts & level & steady] = KINDS.index(FlownKind.HOLDS)
     kind[flipped & lifts] = KINDS.index(FlownKind.FLIPS_AT_ONCE)  # it takes itself to lie on its back
+    kind[flipped & (thrust.sum(axis=-1) <= 0.0)] = KINDS.index(FlownKind.STAYS_DOWN)
     toward = np.full(kind.size, TOWARDS.index(Toward.NOT_TOLD), dtype=np.uint8)
     known = (kind == KINDS.index(FlownKind.FLIPS_AT_ONCE)) & ~flipped
     eighth = np.round(np.arctan2(bias[:, 0], -bias[:, 1]) / (np.pi / 4.0)).astype(np.int64) % 8
@@ -132,10 +143,15 @@ def _trimmed(
     return np.asarray(sound & (lift > LEAST_MOMENT) & (output.min(axis=-1) >= LEAST_OUTPUT) & full)
 
 
-def _tips_on_ground(thrust: Floats, bias: Floats, weight: float) -> NDArray[np.bool_]:
-    """Return whether full throttle tips it over its outer legs, toward where its moments push."""
-    size = np.maximum(np.hypot(bias[:, 0], bias[:, 1]), LEAST_MOMENT)
-    ahead, right = -bias[:, 1] / size, bias[:, 0] / size
-    along = ahead[:, None] * FORWARD + right[:, None] * RIGHT
-    legs = along.max(axis=-1)
-    return np.asarray((thrust * (legs[:, None] - along)).sum(axis=-1) > weight * legs)
+def _tips_on_ground(thrust: Floats, asked: Floats, demand: Floats, weight: float) -> NDArray[np.bool_]:
+    """Return whether throttle tips it over its outer legs, whatever the board asks meanwhile, shape ``(n, 3)``."""
+    change = np.einsum("nca,na->nc", asked, demand)
+    found = np.zeros(thrust.shape[0], dtype=np.bool_)
+    for throttle in THROTTLES:
+        push = thrust * np.clip(throttle + change, 0.0, 1.0)
+        roll, pitch = -(push * RIGHT).sum(axis=-1), (push * FORWARD).sum(axis=-1)
+        size = np.maximum(np.hypot(roll, pitch), LEAST_MOMENT)
+        along = (-pitch / size)[:, None] * FORWARD + (roll / size)[:, None] * RIGHT
+        legs = along.max(axis=-1)
+        found |= (push * (legs[:, None] - along)).sum(axis=-1) > weight * legs
+    return found
