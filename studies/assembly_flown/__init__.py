@@ -1,0 +1,1 @@
+"""Aircraft put together in every way, flown step by step, to hold the product's algebra against."""
