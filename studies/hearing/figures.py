@@ -56,9 +56,7 @@ def judge(sentence: Sentence, heard: Iterable[tuple[str, bool]]) -> tuple[int, i
     """Return signs heard that count, right, told things found, turned ones, and the faults."""
     said = set(heard)
     right = {one for one in said for told in sentence.told if one[0] in told.signs and one[1] == told.seen}
-    turned = {
-        one for one in said - right for told in sentence.told if one[0] in told.signs and one[1] != told.seen
-    }
+    turned = {one for one in said - right for told in sentence.told if one[0] in told.signs and one[1] != told.seen}
     counted = {one for one in said if one in right or one in turned or one[0] not in sentence.also}
     found = [told for told in sentence.told if any(one[0] in told.signs and one[1] == told.seen for one in said)]
     missed = tuple("/".join(sorted(told.signs)) + ("" if told.seen else " (not)") for told in sentence.told

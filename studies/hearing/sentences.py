@@ -10,7 +10,9 @@ from typing import Final
 
 FILE: Final = Path(__file__).with_name("sentences.toml")
 FRESH: Final = Path(__file__).with_name("fresh.toml")
-"""Written after all phrases stood."""
+"""Written after all phrases stood, scored once, then used for tuning."""
+FRESH_AGAIN: Final = Path(__file__).with_name("fresh_again.toml")
+"""Written after that, and used for nothing but the score."""
 TUNING_OF_TEN: Final = 6
 """Sentences whose hash ends below this are for tuning; the others are held out."""
 

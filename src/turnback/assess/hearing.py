@@ -27,8 +27,8 @@ from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_BAG, LEAST_SCORE, MO
 NEAR: Final = 4
 """So many words further apart than in the phrase itself cost nothing."""
 PER_WORD: Final = 0.1
-UNKNOWN: Final = 1.5
-"""Weight, in nats, of a word that is in no phrase."""
+UNKNOWN: Final = 0.27
+"""Weight of a word that is in no phrase, of that of a word that one sign alone has."""
 OTHER_CLAUSE: Final = 0.8
 OTHER_ORDER: Final = 0.98
 HEAVY: Final = 0.02
@@ -93,8 +93,7 @@ def observations_of(heard: tuple[Heard, ...]) -> tuple[Observation, ...]:
         if before is None or one.sure > before.sure:
             surest[one.sign, one.seen] = one
     return tuple(
-        Observation(one.sign, one.seen, one.sure, f"sentence-{one.sentence + 1}", Told.WORDS)
-        for one in surest.values()
+        Observation(one.sign, one.seen, one.sure, f"sentence-{one.sentence + 1}", Told.WORDS) for one in surest.values()
     )
 
 
@@ -111,8 +110,10 @@ def _in_sentence(row: list[Word], number: int, phrases: Phrases) -> list[Heard]:
     for at, word in enumerate(said):
         places.setdefault(word.meaning, []).append(at)
     affirmed = {word.clause for word in row if word.text in phrases.meanings.said.affirm}
-    unknown = [phrases.weight.get(word.meaning, UNKNOWN) for word in said]
-    found = [_match(phrases.rows[at], said, unknown, places, affirmed) for at in _likely(places, phrases)]
+    unknown = [phrases.weight.get(word.meaning, UNKNOWN * phrases.rarest) for word in said]
+    found = [
+        _match(phrases.rows[at], said, unknown, places, affirmed, phrases.rarest) for at in _likely(places, phrases)
+    ]
     good = [match for match in found if match is not None and match.score >= LEAST_SCORE.value]
     told = [bag for bag in bags(said, unknown, phrases) if bag.score >= LEAST_BAG.value]
     kept = [match for match in _apart(good, said) if not any(_outweighed(match, bag, unknown) for bag in told)]
@@ -145,9 +146,16 @@ def _likely(places: dict[str, list[int]], phrases: Phrases) -> list[int]:
 
 
 def _match(
-    phrase: Phrase, said: list[Word], weights: list[float], places: dict[str, list[int]], affirmed: set[int]
+    phrase: Phrase,
+    said: list[Word],
+    weights: list[float],
+    places: dict[str, list[int]],
+    affirmed: set[int],
+    rarest: float,
 ) -> _Match | None:
-    has = [(meaning, weight) for meaning, weight in zip(phrase.meanings, phrase.weights, strict=True) if meaning in places]
+    has = [
+        (meaning, weight) for meaning, weight in zip(phrase.meanings, phrase.weights, strict=True) if meaning in places
+    ]
     anchor = max(has, key=lambda row: row[1])[0]
     best: tuple[float, tuple[int, ...]] = (0.0, ())
     for center in places[anchor][:8]:
@@ -168,7 +176,7 @@ def _match(
     clauses = {said[at].clause for at in words}
     around = sum(weight for weight, word in zip(weights, said, strict=True) if word.clause in clauses)
     whole = min(1.0, sum(weights[at] for at in set(words)) / max(around, 1e-9))
-    score *= phrase.total / (phrase.total + UNSAID * (1.0 - whole))
+    score *= phrase.total / (phrase.total + UNSAID * rarest * (1.0 - whole))
     denied = any(said[at].denied for at in words)
     if denied and len(clauses) > 1 and not phrase.denied and any(not said[at].denied for at in words):
         return None  # one clause denies, the other tells: they are two things

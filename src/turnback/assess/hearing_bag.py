@@ -8,10 +8,10 @@ from typing import Final
 from turnback.assess.hearing_phrases import Phrases
 from turnback.assess.hearing_words import Word
 
-UNSAID_BAG: Final = 2.0
-"""Weight, in nats, that is missing from every bag: few words tell little."""
-LEAST_NATS: Final = 6.0
-"""So much must be told by words of the sign: two rare words, or more common ones."""
+UNSAID_BAG: Final = 0.37
+"""Missing from every bag, of the weight of a word that one sign alone has: few words tell little."""
+LEAST_TOLD: Final = 1.1
+"""So much must be told by words of the sign, of the same: two rare words, or more common ones."""
 AHEAD: Final = 1.2
 """By so much the words must tell one sign rather than another."""
 LEAST_WORDS: Final = 2
@@ -59,11 +59,11 @@ def _bag(places: list[int], said: list[Word], weights: list[float], phrases: Phr
             nats[sign] = nats.get(sign, 0.0) + weights[at]
             words.setdefault(sign, []).append(at)
     best = sorted(nats, key=lambda sign: -nats[sign])[:2]
-    if not best or nats[best[0]] < LEAST_NATS or len(words[best[0]]) < LEAST_WORDS:
+    if not best or nats[best[0]] < LEAST_TOLD * phrases.rarest or len(words[best[0]]) < LEAST_WORDS:
         return None
     if len(best) > 1 and nats[best[0]] < AHEAD * nats[best[1]]:
         return None
     whole = sum(weights[at] for at in places)
-    score = nats[best[0]] / whole * nats[best[0]] / (nats[best[0]] + UNSAID_BAG)
+    score = nats[best[0]] / whole * nats[best[0]] / (nats[best[0]] + UNSAID_BAG * phrases.rarest)
     denied = any(said[at].denied for at in words[best[0]])
     return Bag(best[0], score, tuple(words[best[0]]), not denied)

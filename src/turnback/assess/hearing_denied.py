@@ -8,8 +8,12 @@ from turnback.assess.hearing_words import Meanings, Word
 
 REACH: Final = 7
 """A denial reaches this many words ahead inside its clause."""
-LIGHT: Final = frozenset(["come", "came", "appear", "appeared", "happen", "happened", "show", "work", "be", "go", "sound"])
-ASKING: Final = frozenset(["is", "are", "should", "can", "could", "may", "do", "does", "would", "will", "how", "what", "where"])
+LIGHT: Final = frozenset(
+    ["come", "came", "appear", "appeared", "happen", "happened", "show", "work", "be", "go", "sound"]
+)
+ASKING: Final = frozenset(
+    ["is", "are", "should", "can", "could", "may", "do", "does", "would", "will", "how", "what", "where"]
+)
 STOPS: Final = frozenset(["stop", "stops", "stopped", "stoped", "stopping"])
 LISTS: Final = frozenset(["no", "without", "never", "neither"])
 
@@ -24,7 +28,12 @@ def deny(row: list[Word], meanings: Meanings) -> None:
     meanings : Meanings
     """
     texts = [word.text for word in row]
-    quiet = {at + step for words in _split(meanings.said.idioms) for at in _places(texts, words) for step in range(len(words))}
+    quiet = {
+        at + step
+        for words in _split(meanings.said.idioms)
+        for at in _places(texts, words)
+        for step in range(len(words))
+    }
     denials: list[tuple[int, int]] = []
     for words in sorted(_split(meanings.said.deny), key=len, reverse=True):
         for at in _places(texts, words):

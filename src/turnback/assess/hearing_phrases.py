@@ -15,8 +15,11 @@ from turnback.assess.hearing_words import Meanings, Word
 from turnback.knowledge.book import Book
 from turnback.knowledge.said import Said
 
-UNSAID: Final = 3.0
-"""A phrase of few or common words tells less: this much weight, in nats, is missing where it is not a whole clause."""
+UNSAID: Final = 0.55
+"""A phrase of few or common words tells less: this much is missing where it is not a whole clause.
+
+Of the weight of a word that one sign alone has.
+"""
 SOFT: Final = 0.25
 """Words such as "off" and "only" have this part of their weight."""
 PLAIN: Final = 0.6
@@ -66,6 +69,8 @@ class Phrases:
     """Of each meaning."""
     users: dict[str, tuple[str, ...]]
     """Signs that a meaning is used for, where their phrases do not deny it."""
+    rarest: float
+    """Weight of a word that one sign alone has."""
 
 
 def told_words(text: str, meanings: Meanings) -> list[Word]:
@@ -88,22 +93,23 @@ def phrases_of(book: Book, said: Said) -> Phrases:
     meanings.learn({word.text for _, _, text in texts for word in meanings.plain_words(text)})
     told = [[word for word in told_words(text, meanings) if word.meaning and not word.denies] for _, _, text in texts]
     signs_of: dict[str, set[str]] = defaultdict(set)
-    for (sign, _, _), words in zip(texts, told, strict=True):
+    for (key, _, _), words in zip(texts, told, strict=True):
         for word in words:
-            signs_of[word.meaning].add(sign)
+            signs_of[word.meaning].add(key)
     part = _parts(meanings)
+    rarest = log((len(book.signs) + 1) / 1.5)
     weight = {
         meaning: part.get(meaning, 1.0) * max(log((len(book.signs) + 1) / (len(signs) + 0.5)), 0.1)
         for meaning, signs in signs_of.items()
     }
     rows: list[Phrase] = []
-    for (sign, there, text), words in zip(texts, told, strict=True):
+    for (key, there, text), words in zip(texts, told, strict=True):
         order = tuple(dict.fromkeys(word.meaning for word in words))
         weights = tuple(weight[meaning] for meaning in order)
         if order:
             denied = any(word.denied for word in words)
-            rows.append(Phrase(sign, there, order, weights, sum(weights), denied, text, _words(text, meanings)))
-    return Phrases(meanings, tuple(rows), *_indexed(rows), weight, _users(rows))
+            rows.append(Phrase(key, there, order, weights, sum(weights), denied, text, _words(text, meanings)))
+    return Phrases(meanings, tuple(rows), *_indexed(rows), weight, _users(rows), rarest)
 
 
 def _users(rows: list[Phrase]) -> dict[str, tuple[str, ...]]:

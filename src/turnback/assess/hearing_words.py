@@ -14,8 +14,12 @@ from turnback.knowledge.said import Said
 WORD: Final = re.compile(r"[^\W\d_]+(?:['’`´][^\W\d_]+)*|\d+(?:[.,]\d+)*|[.!?…\n;:,()–—]+")
 ENDS: Final = re.compile(r"[.!?…\n]")
 SOFT_ENDS: Final = re.compile(r"[;:,()–—]")
-BREAKS: Final = frozenset(["but", "however", "although", "though", "then", "because", "so", "while", "whereas", "until", "yet"])
-STARTS: Final = frozenset(["it", "i", "he", "she", "they", "we", "the", "my", "now", "just", "then", "only", "no", "not"])
+BREAKS: Final = frozenset(
+    ["but", "however", "although", "though", "then", "because", "so", "while", "whereas", "until", "yet"]
+)
+STARTS: Final = frozenset(
+    ["it", "i", "he", "she", "they", "we", "the", "my", "now", "just", "then", "only", "no", "not"]
+)
 ARTICLES: Final = frozenset(["a", "an", "the", "my", "your", "his", "its", "our", "their", "this", "that"])
 FORMS: Final = ("ing", "ed")
 VOWELS: Final = frozenset("aeiouy")
@@ -40,8 +44,8 @@ class Word:
     meaning : str
         The group it belongs to, or its base form; empty for a word that tells nothing by itself.
     denied : bool
-    after : str
-        The mark that follows at once, such as a comma.
+    denies : bool
+        It is itself a denial.
     """
 
     text: str
@@ -55,7 +59,10 @@ class Word:
 
 @lru_cache(maxsize=20_000)
 def stem(word: str) -> str:
-    """Return a word without its English endings: flips, flipped and flipping are flip. Rough, the same on both sides."""
+    """Return a word without its English endings: flips, flipped and flipping are flip.
+
+    Rough, and the same for phrases and texts.
+    """
     if len(word) <= 3:
         return word
     base = word
@@ -100,7 +107,9 @@ class Meanings:
         self.first: dict[str, int] = {}
         for key in self.groups:
             self.first[key[0]] = max(len(key), self.first.get(key[0], 0))
-        self.known: set[str] = set(said.empty) | set(said.soft) | set(said.plain) | set(said.irregular) | set(said.irregular.values())
+        self.known: set[str] = (
+            set(said.empty) | set(said.soft) | set(said.plain) | set(said.irregular) | set(said.irregular.values())
+        )
         for rows in (said.deny, said.doubt, said.idioms, said.wishes, *said.alike.values()):
             self.known |= {part for row in rows for part in row.split()}
         self.worth: tuple[str, ...] = ()
@@ -139,9 +148,8 @@ class Meanings:
                 rows.append([])
                 clause = 0
             for word in self._written_out(part):
-                if word in BREAKS:
-                    clause += 1
-                elif word in STARTS and rows[-1] and rows[-1][-1].text in {"and", "or"}:
+                joined = bool(rows[-1]) and rows[-1][-1].text in {"and", "or"}
+                if word in BREAKS or (joined and word in STARTS):
                     clause += 1
                 rows[-1].append(Word(word, match.start(), match.end(), clause))
         return [row for row in rows if row]
@@ -163,8 +171,8 @@ class Meanings:
         return self._mended[word]
 
     def _nearest(self, word: str) -> str:
-        from rapidfuzz import process
-        from rapidfuzz.distance import OSA
+        from rapidfuzz import process  # noqa: PLC0415 - only texts with slips pay for it
+        from rapidfuzz.distance import OSA  # noqa: PLC0415
 
         far = 2 if len(word) >= LONG_WORD else 1
         near = process.extract(word, self.worth, scorer=OSA.distance, score_cutoff=far, limit=4)
