@@ -85,20 +85,18 @@ def _row(name: str, one: Score) -> str:
 
 def _sureness(held: list[Sentence], book: Book) -> list[str]:
     rows = ["| sure | heard | right |", "|---|---|---|"]
-    counts = {band: [0.0, 0.0, 0.0] for band in ENOUGH}
+    told: list[tuple[float, int, int]] = []
     for sentence in held:
         for one in hear(sentence.text, book):
             counted, right, *_ = judge(sentence, [(one.sign, one.seen)])
-            band = next(band for band in ENOUGH if band[0] <= one.sure < band[1])
-            counts[band][0] += counted
-            counts[band][1] += right
-            counts[band][2] += one.sure * counted
-    for heard, right, total in counts.values():
+            told.append((one.sure, counted, right))
+    for low, high in ENOUGH:
+        here = [row for row in told if low <= row[0] < high]
+        heard, right = sum(row[1] for row in here), sum(row[2] for row in here)
         if heard:
-            low, high = interval(int(right), int(heard))
-            rows.append(
-                f"| {total / heard:.2f} on average | {heard:.0f} | {right / heard:.2f} ({low:.2f} to {high:.2f}) |"
-            )
+            sure = sum(row[0] * row[1] for row in here) / heard
+            least, most = interval(right, heard)
+            rows.append(f"| {sure:.2f} on average | {heard} | {right / heard:.2f} ({least:.2f} to {most:.2f}) |")
     return rows
 
 

@@ -114,7 +114,7 @@ def _in_sentence(row: list[Word], number: int, phrases: Phrases) -> list[Heard]:
     found = [
         _match(phrases.rows[at], said, unknown, places, affirmed, phrases.rarest) for at in _likely(places, phrases)
     ]
-    good = [match for match in found if match is not None and match.score >= LEAST_SCORE.value]
+    good = [match for match in found if match is not None]
     told = [bag for bag in bags(said, unknown, phrases) if bag.score >= LEAST_BAG.value]
     kept = [match for match in _apart(good, said) if not any(_outweighed(match, bag, unknown) for bag in told)]
     used = {at for match in kept for at in match.words}
@@ -185,6 +185,8 @@ def _match(
     if turned and (not phrase.there or (phrase.denied and not clauses <= affirmed)):
         return None  # "when I lift it" does not tell that it lifts
     weight = sum(weight for _, weight in has)
+    if score < LEAST_SCORE.value:
+        return None
     there = {word.text for word in said}
     alike = len(there & phrase.words) / len(there | phrase.words)
     return _Match(phrase, score, words, seen, score + HEAVY * weight + LITERAL * alike)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Final
 
 from turnback.assess.hearing_words import Meanings, Word
@@ -81,6 +82,7 @@ def not_told(row: list[Word], meanings: Meanings, asked: bool) -> bool:
     return any(at <= 1 for words in _split(meanings.said.wishes) for at in _places(texts, words))
 
 
+@cache
 def _split(rows: tuple[str, ...]) -> list[list[str]]:
     return [row.split() for row in rows]
 
