@@ -68,6 +68,7 @@ docs: setup-dev
 # The template that a translation starts from: every message that people read.
 words: setup-dev
 	$(PY) tools/words_template.py
+	$(PY) tools/book_pages.py
 
 # The hashes are of the public registry's files; no index address is kept.
 lock: setup-dev

@@ -16,6 +16,7 @@ from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import write_po
 
 from turnback.base.sources import SOURCES
+from turnback.knowledge.reading import read_book
 from turnback.readers.known_keys import field_at
 from turnback.records.plan import PlanFile
 from turnback.report.language import places
@@ -61,6 +62,16 @@ def collected() -> Iterator[tuple[Message, str, str]]:
         yield source.text, "src/turnback/base/sources.py", "A source: leave titles of papers and standards as they are."
     for row in PUBLISHED:
         yield row.clause, "src/turnback/rules/falling.py", "A clause of a law, as that law numbers it."
+    book = read_book()
+    for cause in book.causes:
+        for sentence in (cause.name, cause.fix, cause.prevention, cause.caution):
+            yield sentence, "src/turnback/knowledge", "Of the book of causes."
+    for sign in book.signs:
+        yield sign.name, "src/turnback/knowledge", "A sign in the book: what is seen, after 'it was seen that'."
+    for check in book.checks:
+        for sentence in (check.name, check.caution):
+            if sentence:
+                yield sentence, "src/turnback/knowledge", "A check in the book: what to do."
     for place in MORE:
         info = field_at(PlanFile, place.split("."))
         if info is not None and info.description:

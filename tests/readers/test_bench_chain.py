@@ -71,7 +71,7 @@ def test_a_chain_that_is_not_there_is_said(tmp_path: Path) -> None:
 
 @given(st.binary(max_size=300))
 def test_no_bytes_bring_it_down(data: bytes) -> None:
-    import tempfile  # noqa: PLC0415 - hypothesis runs many examples: no fixture
+    import tempfile
 
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "chain.json"

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 
+from turnback.api.bench import bench, bench_json, bench_list_text, bench_text, write_bench
 from turnback.api.ground import fetch_terrain
 from turnback.api.maps import home_map, map_schema
 from turnback.api.walks import keep_walk, kept_walk, range_walk
@@ -24,6 +25,8 @@ from turnback.readers.plan_files import read_pack
 from turnback.readers.plan_schema import plan_schema as _plan_schema
 from turnback.readers.profile_csv import read_height_profile, read_load_profile
 from turnback.readers.walk import WalkSettings
+from turnback.records.aircraft import Rotation
+from turnback.records.bench_talk import BenchTalk, Step, StepKind
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
 from turnback.records.profiles import PackRun
@@ -53,11 +56,15 @@ from turnback.report.words_fetch import fetched_text
 
 __all__ = [
     "QUESTIONS",
+    "BenchTalk",
     "BriefResult",
     "Card",
     "Made",
     "Paper",
     "Question",
+    "Rotation",
+    "Step",
+    "StepKind",
     "Units",
     "Value",
     "Verdict",
@@ -68,6 +75,10 @@ __all__ = [
     "answer_of",
     "answers_from",
     "ask_all",
+    "bench",
+    "bench_json",
+    "bench_list_text",
+    "bench_text",
     "brief",
     "brief_json",
     "brief_schema",
@@ -97,6 +108,7 @@ __all__ = [
     "verify_plan",
     "walk_json",
     "walk_text",
+    "write_bench",
     "write_card",
     "write_map",
     "write_new_plan",

@@ -16,6 +16,7 @@ from turnback.commands.option_parts import (
     add_units,
     number,
 )
+from turnback.commands.options_bench import add_bench
 from turnback.commands.options_map import add_map
 from turnback.commands.options_walk import add_walk
 
@@ -69,6 +70,14 @@ COMMANDS: Final = (
         "not armed and its propellers off, or on a first short flight. It says what stands behind the difference, and "
         "what changes; what it finds is kept with the site.",
         "turnback.commands.walk",
+    ),
+    Command(
+        ("bench",),
+        "what is put together wrong, from what was seen",
+        "Say how an aircraft may be put together wrong, from what it did and what was looked at, and what to look at "
+        "next: looking comes before powering, and anything powered is propellers off, restrained, short, no throttle. "
+        "The pilot's own words are likened to the signs of the book of causes, on this machine, for you to confirm.",
+        "turnback.commands.bench",
     ),
     Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
     Command(
@@ -232,6 +241,7 @@ ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("card",): add_card,
     ("map",): add_map,
     ("walk",): add_walk,
+    ("bench",): add_bench,
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): add_plan,
     ("plan", "schema"): add_plan_schema,

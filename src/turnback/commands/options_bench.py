@@ -15,11 +15,11 @@ def add_bench(parser: argparse.ArgumentParser) -> None:
     """Options of ``bench``."""
     parser.add_argument(
         "--saw", metavar="SIGN[=WHERE]", action="append", default=[],
-        help="what the aircraft did, such as flips-at-once=front-left, spins, stays-down; may be given many times",
+        help="what the aircraft did, such as spins; where it tips toward after an equals sign; may be given many times",
     )  # fmt: skip
     parser.add_argument(
         "--checked", metavar="CHECK[.CORNER]=RESULT", action="append", default=[],
-        help="what was looked at and found, such as propeller-direction.front-left=wrong; may be given many times",
+        help="what was looked at, and what was found after an equals sign; may be given many times",
     )  # fmt: skip
     parser.add_argument(
         "--said", metavar="TEXT", action="append", default=[],

@@ -11,6 +11,7 @@ from turnback.base.errors import Fault, InputError, bad_input
 from turnback.readers.said import said
 from turnback.records.bench_talk import Step, StepKind
 
+CHAIN_NAME: Final = "chain.json"
 MOST_BYTES: Final = 1_000_000
 MOST_STEPS: Final = 500
 LONGEST_TEXT: Final = 20_000
@@ -36,7 +37,7 @@ def read_chain(path: Path) -> tuple[Step, ...]:
     InputError
         If it is not there, is too large, or is no chain.
     """
-    file = path / "chain.json" if path.is_dir() else path
+    file = path / CHAIN_NAME if path.is_dir() else path
     try:
         with file.open("rb") as handle:
             data = handle.read(MOST_BYTES + 1)

@@ -1,0 +1,90 @@
+"""The bench: what was seen in, how it may be put together out; the chain of what was told is kept and read again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from turnback.base.errors import bad_input
+from turnback.flows.bench_talk import bench_talk
+from turnback.knowledge.reading import read_book
+from turnback.readers.bench_chain import CHAIN_NAME, chain_text, read_chain
+from turnback.readers.bench_said import gains_from
+from turnback.records.aircraft import Rotation
+from turnback.records.bench_talk import BenchTalk, Step
+from turnback.report.bench_files import write_bench as _write_bench
+from turnback.report.bench_json import bench_json as _bench_json
+from turnback.report.bench_list import bench_list_text as _bench_list_text
+from turnback.report.bench_text import bench_text as _bench_text
+
+FOUR = 4
+
+
+def bench(
+    steps: Sequence[Step],
+    *,
+    earlier: Path | None = None,
+    take_back: int = 0,
+    front_left: Rotation | None = None,
+    gains: Sequence[float] | None = None,
+) -> BenchTalk:
+    """Return what everything that was told of an aircraft leaves.
+
+    Parameters
+    ----------
+    steps : sequence of Step
+        What is told now, oldest first.
+    earlier : Path or None
+        The chain of an earlier answer, or its folder; its steps come first.
+    take_back : int
+        So many of the last steps of the earlier answer no longer count.
+    front_left : Rotation or None
+        How the front-left motor should turn, seen from above; clockwise is assumed.
+    gains : sequence of float or None
+        Integral gain, attitude gain, limit (0 to 1), tilt in degrees.
+
+    Raises
+    ------
+    InputError
+        For a chain that cannot be read, or anything that is not understood.
+    """
+    before = () if earlier is None else read_chain(earlier)
+    if not 0 <= take_back <= len(before):
+        raise bad_input(
+            "--take-back", f"{take_back} steps cannot be taken back: the earlier answer has {len(before)}",
+            "give --go-on with the earlier answer, and no more steps than it has",
+        )  # fmt: skip
+    left, taken = before[: len(before) - take_back], before[len(before) - take_back :]
+    own = None
+    if gains is not None:
+        if len(gains) != FOUR:
+            raise bad_input("--gains", "needs four numbers", "write them in the form 0.1,6,0.4,2")
+        own = gains_from(*gains)
+    return bench_talk((*left, *steps), read_book(), front_left, own, taken)
+
+
+def write_bench(talk: BenchTalk, out: Path) -> Path:
+    """Write page, numbers, their schema and the chain into a folder, all or none; return the page's path.
+
+    Raises
+    ------
+    InputError
+        If the folder is a file or cannot be written.
+    """
+    chain = {CHAIN_NAME: chain_text(talk.steps)}
+    return _write_bench(talk.answer, out, talk.heard, belief=talk.belief, book=read_book(), more=chain)
+
+
+def bench_text(talk: BenchTalk, width: int = 80, *, colour: bool = False) -> str:
+    """Return the answer of a bench as plain text."""
+    return _bench_text(talk.answer, width, colour, talk.heard, belief=talk.belief, book=read_book())
+
+
+def bench_json(talk: BenchTalk) -> str:
+    """Return the answer of a bench as JSON."""
+    return _bench_json(talk.answer, heard=talk.heard, belief=talk.belief)
+
+
+def bench_list_text(width: int = 80) -> str:
+    """Return all that can be told at the bench."""
+    return _bench_list_text(read_book(), width)
