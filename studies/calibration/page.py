@@ -81,6 +81,11 @@ def _between(rows: Sequence[Row], low: float, high: float, name: str = SAID) -> 
     return [row for row in rows if low <= getattr(row, name) < high]
 
 
+def near_09(rows: Sequence[Row]) -> list[Row]:
+    """Return the plans of which the brief says about 0.9."""
+    return _between(rows, *SAYS_09)
+
+
 def _table(heads: Sequence[str], lines: Sequence[Sequence[object]]) -> str:
     bars = ["| " + " | ".join(str(each) for each in line) + " |" for line in [heads, ["---"] * len(heads), *lines]]
     return "\n".join(bars)
@@ -91,11 +96,11 @@ def _headline(rows: Sequence[Row], careful: Sequence[Row]) -> str:
     goes = [row for row in every if row.verdict == "go"]
     away = share([not row.home for row in goes])
     lines = [
-        ["the brief says 0.9 (0.85 to 0.95): come home, as it means it", "85 to 95 %", _home(_between(rows, *SAYS_09))],
+        ["the brief says 0.9 (0.85 to 0.95): come home, as it means it", "85 to 95 %", _home(near_09(rows))],
         [
             "the same, with those brought home by a return that the brief does not count on",
             "",
-            _anyhow(_between(rows, *SAYS_09)),
+            _anyhow(near_09(rows)),
         ],
         ["the median over the brief's worlds is 0.85 to 0.95: come home", "", _home(_between(rows, *SAYS_09, "mid"))],
         ["all plans: come home (the base rate)", "", _home(rows)],
@@ -119,13 +124,9 @@ def _reliability(rows: Sequence[Row]) -> str:
                 f"{100 * _column(of, 'mid').mean():.1f} %", _home(of), _anyhow(of),
             ])  # fmt: skip
     heads = [
-        "the brief says",
-        "plans",
-        "mean of what it says",
-        "mean of the medians over its worlds",
-        "come home",
+        "the brief says", "plans", "mean of what it says", "mean of the medians over its worlds", "come home",
         "by any return",
-    ]
+    ]  # fmt: skip
     return "## What it says, and what comes\n\n" + _table(heads, lines)
 
 
@@ -148,7 +149,7 @@ def own_error_db(row: Row) -> float:
 def _own_errors(rows: Sequence[Row]) -> str:
     low, high = np.quantile([own_error_db(row) for row in rows], THIRDS)
     lines = []
-    for name, of in (("says 0.9", _between(rows, *SAYS_09)), ("whole", rows)):
+    for name, of in (("says 0.9", near_09(rows)), ("whole", rows)):
         for third, least, most in (("most against", -99.0, low), ("middle", low, high), ("least against", high, 99.0)):
             part = [row for row in of if least <= own_error_db(row) < most]
             if part:
@@ -200,7 +201,7 @@ def _on_loss(row: Row) -> str:
 
 
 def _groups(rows: Sequence[Row]) -> str:
-    of = _between(rows, *SAYS_09)
+    of = near_09(rows)
     ways: tuple[tuple[str, Callable[[Row], str]], ...] = (
         ("known", lambda row: row.known), ("class", lambda row: row.class_name), ("ground", lambda row: row.ground),
         ("on radio loss", _on_loss),
@@ -254,7 +255,7 @@ def _thumb(rows: Sequence[Row], careful: Sequence[Row]) -> str:
 
 
 def _whys(rows: Sequence[Row]) -> str:
-    of = _between(rows, *SAYS_09)
+    of = near_09(rows)
     lines = [[why or "came home", share([row.why == why for row in of])] for why in sorted({row.why for row in of})]
     return "## Where it says 0.9: how flights ended\n\n" + _table(["", "share"], lines)
 

@@ -19,8 +19,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from studies.calibration.flyer import fly
-from studies.calibration.plans import HOVER_S, folder_with_terrain, plan_of, thumb_says_yes
-from studies.calibration.world import truth_of
+from studies.calibration.plans import HOVER_S, Plan, folder_with_terrain, plan_of, thumb_says_yes
+from studies.calibration.world import Truth, truth_of
 
 if TYPE_CHECKING:
     from studies.calibration.answers import Flight
@@ -30,9 +30,12 @@ OUT: Final = ROOT / "out" / "calibration"
 SEED: Final = 15
 ATTEMPTS: Final = 8
 OPEN, CAREFUL = "open", "careful"
-WORDS_ONLY: Final = ("page.py", "figures.py")
+WORDS_ONLY: Final = ("page.py", "figures.py", "afterwards.py")
 NEARER: Final = (1.0, 0.45, 0.2)
 """A careful plan is tried at these shares of its distance until the brief says go."""
+
+
+Task = tuple[str, int, str, int | None]
 
 
 @dataclass(frozen=True)
@@ -70,25 +73,32 @@ class Row:
     """This plan's own error of the typical radio values, as `world.Truth` has it."""
 
 
-def row_of(kind: str, number: int, folder: Path) -> Row:
+def row_of(kind: str, number: int, folder: Path, common: int | None = None) -> Row:
     """Draw, write, ask and fly one plan."""
     from turnback.base.errors import InputError  # noqa: PLC0415 - workers alone load the product
 
     for attempt in range(ATTEMPTS):
         try:
-            return _row(kind, number, attempt, folder)
+            return _row(kind, number, attempt, folder, common)
         except InputError:
             continue
     raise RuntimeError(f"{kind} plan {number}: {ATTEMPTS} draws in a row that the product does not answer")
 
 
-def _row(kind: str, number: int, attempt: int, folder: Path) -> Row:
+def drawn(
+    kind: str, number: int, attempt: int, common: int | None = None
+) -> tuple[np.random.Generator, Truth, str, Plan]:
+    """Return the chance that the rest of a plan is drawn from, its truth, how well it is known, and what is written."""
+    chance = np.random.default_rng([SEED, kind == CAREFUL, number, attempt])
+    truth = truth_of(chance, kind == CAREFUL, common)
+    known = "all" if kind == CAREFUL else str(chance.choice(["little", "some", "much"], p=[0.3, 0.4, 0.3]))
+    return chance, truth, known, plan_of(truth, known, chance)
+
+
+def _row(kind: str, number: int, attempt: int, folder: Path, common: int | None) -> Row:
     from studies.calibration import answers  # noqa: PLC0415 - workers alone load the product
 
-    chance = np.random.default_rng([SEED, kind == CAREFUL, number, attempt])
-    truth = truth_of(chance, kind == CAREFUL)
-    known = "all" if kind == CAREFUL else str(chance.choice(["little", "some", "much"], p=[0.3, 0.4, 0.3]))
-    plan = plan_of(truth, known, chance)
+    chance, truth, known, plan = drawn(kind, number, attempt, common)
     path = folder / f"{kind}-{number}.toml"
     rescued = truth.action == "automatic return" and truth.return_tested
 
@@ -99,7 +109,7 @@ def _row(kind: str, number: int, attempt: int, folder: Path) -> Row:
         farthest = float(np.exp(chance.uniform(np.log(60.0), np.log(500.0))))
         distance_m = answers.farthest_go([farthest * near for near in NEARER], make)
     else:
-        distance_m = answers.distance_for(_aim(chance), rescued, make)
+        distance_m = answers.distance_for(aim(chance), rescued, make)
     distance_m = round(distance_m, 1)
     said = answers.answer_of(lambda: make(distance_m))
     ended = fly(truth, distance_m, HOVER_S, int(chance.integers(2**31)))
@@ -118,7 +128,7 @@ def _row(kind: str, number: int, attempt: int, folder: Path) -> Row:
     )  # fmt: skip
 
 
-def _aim(chance: np.random.Generator) -> float:
+def aim(chance: np.random.Generator) -> float:
     """Return which chance the brief shall say: most between 0.75 and 0.99."""
     kind = chance.random()
     if kind < 0.45:
@@ -126,28 +136,28 @@ def _aim(chance: np.random.Generator) -> float:
     return float(chance.uniform(0.75, 0.99)) if kind < 0.7 else float(chance.uniform(0.03, 0.99))
 
 
-def _task(task: tuple[str, int, str]) -> Row:
-    return row_of(task[0], task[1], Path(task[2]))
+def _task(task: Task) -> Row:
+    return row_of(task[0], task[1], Path(task[2]), task[3])
 
 
 def _start() -> None:
     os.nice(5)
 
 
-def rows(kind: str, count: int, workers: int, keep: Path | None) -> list[Row]:
+def rows(kind: str, count: int, workers: int, keep: Path | None, common: int | None = None) -> list[Row]:
     """Return rows 0 to `count` of a kind: those kept, and the missing ones flown now."""
     have = {row.number: row for row in kept(keep)} if keep else {}
     missing = [number for number in range(count) if number not in have]
     with tempfile.TemporaryDirectory() as name:
         folder_with_terrain(Path(name))
-        for row in _flown([(kind, number, name) for number in missing], workers):
+        for row in _flown([(kind, number, name, common) for number in missing], workers):
             have[row.number] = row
             if keep:
                 _append(keep, row)
     return [have[number] for number in range(count)]
 
 
-def _flown(tasks: list[tuple[str, int, str]], workers: int) -> Iterator[Row]:
+def _flown(tasks: list[Task], workers: int) -> Iterator[Row]:
     if workers < 2:
         yield from map(_task, tasks)
         return

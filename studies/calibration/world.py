@@ -106,11 +106,15 @@ class Truth:
         return soc_at(self.rest_v, self.curve_v, self.knee)
 
 
-def truth_of(chance: np.random.Generator, careful: bool) -> Truth:
-    """Draw one truth; `careful` keeps to calm, near and well-kept flights, of which many end in a go."""
+def truth_of(chance: np.random.Generator, careful: bool, common: int | None = None) -> Truth:
+    """Draw one truth; `careful` keeps to calm, near and well-kept flights, of which many end in a go.
+
+    With the seed of a `common` error of the typical values, that one takes the place of the plan's own.
+    """
     name = str(chance.choice(list(CLASSES), p=CAREFUL_CLASSES if careful else OPEN_CLASSES))
     row = CLASSES[name]
-    off = shifts(chance)
+    own = shifts(chance)
+    off = own if common is None else shifts(np.random.default_rng(common))
     of = {key: each.draw(chance, off[name, key]) for key, each in row.quantities.items()}
     also = {key: each.draw(chance) for key, each in GENERAL.items()}
     label_mah = int(chance.choice(row.labels_mah))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from studies.calibration import figures, page, run
+from studies.calibration import afterwards, figures, page, run
 
 from studies import calibration
 
@@ -99,3 +99,18 @@ def test_rotorpy_hovers_at_the_power_of_its_constants() -> None:
     other = quad_of(0.6, 0.5, 1.0)
     assert other.hover_rad_s == pytest.approx(469.204 / 0.6**0.5, rel=1e-6)  # similarity
     assert len(segments(quad)) == 5
+
+
+def test_a_kept_plan_flies_again_as_it_flew_and_a_common_error_takes_the_place_of_its_own() -> None:
+    _, own, known, plan = run.drawn(run.OPEN, 3, 0)
+    _, again, _, same = run.drawn(run.OPEN, 3, 0)
+    assert (again, same.text(100.0)) == (own, plan.text(100.0))
+    others = [run.drawn(run.OPEN, number, 0, afterwards.FIRST_SEED) for number in (3, 4)]
+    # The first run's sums, as its page told them: 4.9 dB and 3.1 dB against the pilot.
+    for _, truth, _, _ in others:
+        assert truth.control_error_db == pytest.approx(-4.9, abs=0.05)
+        assert truth.video_error_db == pytest.approx(-3.1, abs=0.05)
+    _, common, as_known, _ = others[0]
+    assert (common.place, common.label_mah, as_known) == (own.place, own.label_mah, known)  # all else as it was drawn
+    # Signs by hand: one flight only after, none only before; two-sided p of one in one is 1.
+    assert "1 more, 0 fewer (p = 1.000)" in afterwards.compared([False, True], [True, True])
