@@ -97,6 +97,7 @@ def page(rows: Sequence[Ended], seed: int) -> str:
     every_told, every_true = pairs(rows)
     first_told = np.array([max(o.chance for o in row.whole.causes if o.cause != SOMETHING_ELSE) for row in rows])
     first_true = np.array([float(leader(row.whole) in row.causes) for row in rows])
+    ends = [row.deleted.judged for row in rows]
     error_all, _ = calibration(every_told, every_true)
     error_first, tenths = calibration(first_told, first_true)
     lines = [
@@ -105,7 +106,7 @@ def page(rows: Sequence[Ended], seed: int) -> str:
         "| its true causes deleted from the book | share, with ends of 95 % |",
         "|---|---|",
         f"| ends \"something else\" or \"cannot say\" | {said(silent(rows), count)} |",
-        *(f"| ends \"{sort.value}\" | {said(sum(row.deleted.judged is sort for row in rows), count)} |" for sort in Judged),
+        *(f"| ends \"{sort.value}\" | {said(ends.count(sort), count)} |" for sort in Judged),
         f"| names the likeliest cause whatever the chances (for comparison) | {said(0, count)} |",
         "",
         "| the whole book | share, with ends of 95 % |",

@@ -9,7 +9,7 @@ import argparse
 from pathlib import Path
 from typing import Final
 
-from studies.belief_deleted.cases import case, without
+from studies.belief_deleted.cases import answered, case, without
 from studies.belief_deleted.figures import Ended, page
 
 from turnback.assess.belief import believe
@@ -18,7 +18,7 @@ from turnback.knowledge.reading import read_book
 
 SEED: Final = 4
 TUNING_SEED: Final = 3
-COUNT: Final = 1500
+COUNT: Final = 1200
 PAGE: Final = Path(__file__).parents[2] / "docs" / "belief.md"
 BEGIN, END = "<!-- figures: written by studies.belief_deleted.run -->", "<!-- end of the figures -->"
 
@@ -30,6 +30,15 @@ def ended(book: Book, seed: int, count: int) -> list[Ended]:
         made = case(book, seed, number)
         whole = believe(book, made.observations, checks=0)
         found.append(Ended(made.causes, whole, believe(without(book, made.causes), made.observations, checks=0)))
+    return found
+
+
+def ended_asking(book: Book, seed: int, count: int) -> list[Ended]:
+    """Return how cases end in which belief's own next steps are done."""
+    found = []
+    for number in range(count):
+        made, whole = answered(book, seed, number, deleted=False)
+        found.append(Ended(made.causes, whole, answered(book, seed, number, deleted=True)[1]))
     return found
 
 
@@ -55,7 +64,10 @@ def main() -> None:
     parser.add_argument("--cases", type=int, default=COUNT)
     asked = parser.parse_args()
     seed = TUNING_SEED if asked.tune else SEED
-    figures = page(ended(read_book(), seed, asked.cases), seed)
+    book = read_book()
+    first = page(ended(book, seed, asked.cases), seed)
+    second = page(ended_asking(book, seed, asked.cases // 3), seed)
+    figures = f"### Something was looked at\n\n{first}\n\n### What is offered next is done\n\n{second}"
     print(figures)
     if not asked.tune:
         write(PAGE, figures)

@@ -66,7 +66,10 @@ def levels() -> list[tuple[float, float]]:
     first = rules.ELSE_SHOWS.value * rules.ELSE_SPREAD.value
     second = (1.0 - rules.ELSE_SHOWS.value) * rules.ELSE_SPREAD.value
     density = [x ** (first - 1.0) * (1.0 - x) ** (second - 1.0) for x in (0.1, 0.3, 0.5, 0.7, 0.9)]
-    return [(x, one / sum(density)) for x, one in zip((0.1, 0.3, 0.5, 0.7, 0.9), density, strict=True)]
+    return [
+        (x * rules.ELSE_MOST.value, one / sum(density))
+        for x, one in zip((0.1, 0.3, 0.5, 0.7, 0.9), density, strict=True)
+    ]
 
 
 def hypotheses(book: Book) -> Iterator[tuple[tuple[str, ...], float]]:

@@ -14,6 +14,7 @@ from turnback.assess.belief import believe
 from turnback.assess.belief_evidence import likeness, pooled
 from turnback.assess.belief_tables import tables_of
 from turnback.knowledge.book import Book
+from turnback.knowledge.reading import read_book
 from turnback.records.belief import Belief, Observation, Told
 from turnback.rules import belief as rules
 
@@ -66,6 +67,19 @@ def test_a_near_copy_of_any_sign_moves_no_chance_by_more_than_two_hundredths(see
     more = (*observations, replace(one, sign="twin"))
     first, second = believe(twinned, observations, checks=0), believe(twinned, more, checks=0)
     assert moved(first, second) <= MOST_MOVED
+
+
+@settings(max_examples=12, deadline=None)
+@given(SEEDS, SEEDS)
+def test_no_copy_moves_the_bundled_book_either(seed: int, third: int) -> None:
+    book = read_book()
+    observations = made_observations(seed, book, count=5)
+    one = observations[third % len(observations)]
+    repeated = believe(book, (*observations, one), checks=0)
+    assert same(believe(book, observations, checks=0), repeated)
+    twinned = with_twin(book, one.sign, third)
+    more = (*observations, replace(one, sign="twin"))
+    assert moved(believe(twinned, observations, checks=0), believe(twinned, more, checks=0)) <= MOST_MOVED
 
 
 def test_the_same_copy_counted_as_a_sign_of_its_own_would_move_more() -> None:

@@ -55,7 +55,7 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5)
     )  # fmt: skip
     likelihood /= likelihood @ local.prior
     chance = local.by_cause(tables, *_sums(local, likelihood))[0]
-    before = local.by_cause(tables, holding[:, :-1], bare)
+    before = local.by_cause(tables, holding[:-1].T, bare.T)
     decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(before))
     causes = _believed(tables, chance, told, decibans)
     nothing_wrong = float(likelihood[0] * local.own[0])

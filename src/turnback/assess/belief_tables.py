@@ -58,10 +58,10 @@ class Tables:
 
 def else_levels() -> tuple[Floats, Floats]:
     """Return the strengths of something else and their weights: a beta distribution on `LEVELS` midpoints."""
-    strength = (np.arange(LEVELS) + 0.5) / LEVELS
+    part = (np.arange(LEVELS) + 0.5) / LEVELS
     mean, spread = rules.ELSE_SHOWS.value, rules.ELSE_SPREAD.value
-    weight = strength ** (mean * spread - 1.0) * (1.0 - strength) ** ((1.0 - mean) * spread - 1.0)
-    return strength, weight / weight.sum()
+    weight = part ** (mean * spread - 1.0) * (1.0 - part) ** ((1.0 - mean) * spread - 1.0)
+    return part * rules.ELSE_MOST.value, weight / weight.sum()
 
 
 def elementary(odds: Floats) -> tuple[float, float, float]:

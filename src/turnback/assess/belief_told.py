@@ -53,45 +53,48 @@ def told_by_sets(
     likelihood : ndarray
         Shape ``(sets,)``.
     holding : ndarray
-        Shape ``(signs, atoms + 1)``: joint chance that an atom is there, without that sign.
+        Shape ``(atoms + 1, signs)``: joint chance that an atom is there, without that sign.
     bare : ndarray
-        Shape ``(signs, 4)``: without that sign, the sum over all sets with `prior`; then over sets of none (likelihood
+        Shape ``(4, signs)``: without that sign, the sum over all sets with `prior`; then over sets of none (likelihood
         alone), one and two members with `own`.
     """
     signs, groups = leak.size, wrong.size
     likelihood = np.zeros(prior.size)
-    holding, bare = np.zeros((signs, hides.shape[0])), np.zeros((signs, 4))
-    told, right = np.empty(signs), np.empty(groups)
+    holding, bare = np.zeros((hides.shape[0], signs)), np.zeros((4, signs))
+    told, without, right = np.empty(signs), np.empty(signs), np.empty(groups)
     none = hides.shape[0] - 1
+    copies = np.flatnonzero(weight < 1.0)
     for row in range(prior.size):
         if prior[row] == 0.0:
             continue
         first, second, third = members[row]
         size = (first != none) + (second != none) + (third != none)
+        for sign in range(signs):
+            absent = (1.0 - leak[sign]) * hides[first, sign] * hides[second, sign] * hides[third, sign]
+            told[sign] = 2.0 * chance[sign] + absent * (2.0 - 4.0 * chance[sign])
+        for place in range(copies.size):
+            told[copies[place]] **= weight[copies[place]]
         whole = 1.0
         for group in range(groups):
             product = 1.0
             for sign in range(begin[group], begin[group + 1]):
-                absent = (1.0 - leak[sign]) * hides[first, sign] * hides[second, sign] * hides[third, sign]
-                told[sign] = 2.0 * (chance[sign] + absent * (1.0 - 2.0 * chance[sign]))
-                if weight[sign] < 1.0:
-                    told[sign] = told[sign] ** weight[sign]
                 product *= told[sign]
             right[group] = product
             whole *= (1.0 - wrong[group]) * product + wrong[group]
         likelihood[row] = whole
         for group in range(groups):
-            with_group = (1.0 - wrong[group]) * right[group] + wrong[group]
+            others = whole / ((1.0 - wrong[group]) * right[group] + wrong[group])
             for sign in range(begin[group], begin[group + 1]):
                 rest = product_without(told, begin[group], begin[group + 1], sign, right[group])
-                without = whole / with_group * ((1.0 - wrong[group]) * rest + wrong[group])
-                joint = without * prior[row]
-                bare[sign, 0] += joint
-                holding[sign, first] += joint
-                holding[sign, second] += joint
-                holding[sign, third] += joint
-                if size == 0:
-                    bare[sign, 1] += without
-                elif size < 3:
-                    bare[sign, 1 + size] += without * own[row]
+                without[sign] = others * ((1.0 - wrong[group]) * rest + wrong[group])
+        for sign in range(signs):
+            joint = without[sign] * prior[row]
+            holding[first, sign] += joint
+            holding[second, sign] += joint
+            holding[third, sign] += joint
+            bare[0, sign] += joint
+        if size < 3:
+            share = own[row] if size > 0 else 1.0
+            for sign in range(signs):
+                bare[1 + size, sign] += without[sign] * share
     return likelihood, holding, bare

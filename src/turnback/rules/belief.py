@@ -18,18 +18,23 @@ NOTHING_WRONG: Final = Rule(
     "none",
 )  # fmt: skip
 SOMETHING_ELSE: Final = Rule(
-    "belief.something_else", 0.10, "", "our-choice",
+    "belief.something_else", 0.15, "", "our-choice",
     "Share of troubled cases whose cause the book does not know; guessed from the end that every list of causes has.",
     "none",
 )  # fmt: skip
 ELSE_SHOWS: Final = Rule(
-    "belief.else_shows", 0.25, "", "our-choice",
-    "Mean chance that an unknown cause shows a sign that somebody looked at: between a leak and a cause's own sign.",
+    "belief.else_shows", 0.30, "", "our-choice",
+    "Mean of how readily an unknown cause shows signs, as a share of the most readily: few of the signs looked at.",
     "none",
 )  # fmt: skip
 ELSE_SPREAD: Final = Rule(
     "belief.else_spread", 2.0, "", "our-choice",
     "Unknown causes differ: how readily one shows signs is beta-distributed, known as well as from two signs.",
+    "none",
+)  # fmt: skip
+ELSE_MOST: Final = Rule(
+    "belief.else_most", 0.30, "", "our-choice",
+    "No unknown cause shows more than 3 in 10 of all signs; pilots tell what they saw, and all seen is no sign of it.",
     "none",
 )  # fmt: skip
 WRONG_WORDS: Final = Rule(
@@ -63,8 +68,8 @@ OTHER_SIGN: Final = Rule(
     "none",
 )  # fmt: skip
 NAME_CHANCE: Final = Rule(
-    "belief.name_chance", 0.70, "", "our-choice",
-    "One cause is named alone from about 2 in 3 on; below that a pilot would mend the wrong thing too often.",
+    "belief.name_chance", 0.80, "", "our-choice",
+    "One cause is named alone from 8 in 10 on; below that a pilot would mend the wrong thing too often.",
     "none",
 )  # fmt: skip
 NAME_LEAD: Final = Rule(
@@ -83,8 +88,8 @@ LEADS: Final = Rule(
     "none",
 )  # fmt: skip
 HOLDS: Final = Rule(
-    "belief.holds", 0.60, "", "our-choice",
-    "All that may be named together hold the true cause in at least 6 of 10 cases, or nothing is named.",
+    "belief.holds", 0.80, "", "our-choice",
+    "The chances of all that are named together add up to 8 in 10 at least, or nothing is named.",
     "none",
 )  # fmt: skip
 MOST_NAMED: Final = Rule(
@@ -109,7 +114,7 @@ SAFER_TELLS: Final = Rule(
 )  # fmt: skip
 
 RULES: Final = (
-    NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER, SECOND_SOURCE,
-    SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, HOLDS, MOST_NAMED, FOLLOWED, TELLS_LEAST,
-    SAFER_TELLS,
+    NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
+    SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, HOLDS, MOST_NAMED, FOLLOWED,
+    TELLS_LEAST, SAFER_TELLS,
 )  # fmt: skip
