@@ -27,7 +27,9 @@ from turnback.rules.falling import PUBLISHED
 from turnback.rules.rule import Rule
 
 Rows = list[list[str]]
-RULE_ROOMS: Final = ("care", "chance", "falling", "flight", "people", "pilot", "range_walk", "walk")
+RULE_ROOMS: Final = (
+    "belief", "care", "chance", "falling", "flight", "hearing", "people", "pilot", "range_walk", "walk",
+)  # fmt: skip
 
 
 def write_all(folder: Path) -> None:
