@@ -110,3 +110,18 @@ def test_the_same_talk_gives_the_same_bytes(tmp_path: Path, capsys: pytest.Captu
         told(capsys, "--saw", "stays-down", "--said", "no lift at all", "--out", str(tmp_path / name))
     for each in (tmp_path / "a").iterdir():
         assert each.read_bytes() == (tmp_path / "b" / each.name).read_bytes(), each.name
+
+
+def test_where_only_the_book_was_asked_it_stands_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said = told(capsys, "--sign", "said-will-not-arm", "--out", str(tmp_path / "out"))
+    first = " ".join(said.split("What is believed of the causes")[0].split())
+    assert "does not arm because the throttle is not all the way down" in first
+    assert "This does not know your local law." in first
+    assert "All ways that are left" not in said
+    page = (tmp_path / "out" / "bench.html").read_text(encoding="utf-8")
+    assert page.index('id="belief"') < page.index('id="cautions"')
+    assert page.count('id="belief"') == 1
+    assert 'id="corners"' not in page
+    both = told(capsys, "--sign", "said-will-not-arm", "--saw", "spins")
+    assert "All ways that are left" in both
+    assert "What is believed of the causes" in both

@@ -34,7 +34,7 @@ def judged(
     if nothing_wrong > leader.chance:
         sure = nothing_wrong >= rules.NAME_CHANCE.value
         return (Judged.NOTHING_WRONG if sure else Judged.CANNOT_SAY), ()
-    if leader.cause == SOMETHING_ELSE:
+    if leader.cause == SOMETHING_ELSE and leader.chance >= rules.ELSE_LEADS.value:
         return Judged.SOMETHING_ELSE, ()
     unproven = () if followed(observations) else {cause.key for cause in book.causes if cause.pilot_error}
     return _named(causes, unproven)
@@ -43,7 +43,8 @@ def judged(
 def _named(causes: Sequence[Believed], unproven: Container[str]) -> tuple[Judged, tuple[str, ...]]:
     """Return which causes may be named; those unproven never, and nothing alone beside them."""
     leader, second = causes[0].chance, causes[1].chance
-    standing = [one for one in causes if one.chance >= rules.SURVIVES.value * leader and one.cause != SOMETHING_ELSE]
+    known = [one for one in causes if one.cause != SOMETHING_ELSE]
+    standing = [one for one in known if one.chance >= rules.SURVIVES.value * known[0].chance]
     named = [one for one in standing if one.cause not in unproven]
     alone = leader >= rules.NAME_CHANCE.value and leader >= rules.NAME_LEAD.value * second
     if alone and named == [causes[0]] == standing:

@@ -18,6 +18,7 @@ from turnback.report.templating import direction, environment, resource
 from turnback.report.words_belief import belief_said, heard_lines
 from turnback.report.words_bench import bench_lines, mends, ways
 from turnback.report.words_bench_checks import checks_said
+from turnback.report.words_bench_first import belief_lines, bench_title, book_first
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_told import (
     assumed_lines,
@@ -58,12 +59,16 @@ def bench_page(
     book : Book, optional
         Where the names of causes, signs and checks stand.
     """
+    said = None if belief is None or book is None else belief_said(belief, book)
+    first = book_first(answer, said)
     return environment().get_template("bench.html").render(
+        title=bench_title(first=first),
+        book_first=first,
         language=language(),
         direction=direction(),
         version=__version__,
         style=Markup(resource("report.css") + resource("bench.css")),  # noqa: S704 - our own files
-        lines=bench_lines(answer),
+        lines=belief_lines(said) if first and said is not None else bench_lines(answer),
         scheme_note=scheme_note(answer),
         portraits=portraits(answer),
         cut_up=cut_svg(upside_down=False),
@@ -78,7 +83,7 @@ def bench_page(
         mends=mends(answer),
         run_up=run_up_lines(answer.wind_up),
         wind_up_rows=() if answer.wind_up is None else wind_up_rows(answer.wind_up),
-        belief=None if belief is None or book is None else belief_said(belief, book),
+        belief=said,
         cautions=bench_cautions(),
         assumed=assumed_lines(answer),
         unknown=cannot_know(),

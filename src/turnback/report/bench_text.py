@@ -14,6 +14,7 @@ from turnback.report.words_belief import belief_said, heard_lines
 from turnback.report.words_belief_text import belief_sections
 from turnback.report.words_bench import bench_lines, mends, ways
 from turnback.report.words_bench_checks import checks_said
+from turnback.report.words_bench_first import belief_lines, bench_title, book_first
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_told import (
     assumed_lines,
@@ -52,25 +53,22 @@ def bench_text(
         Where the names of causes, signs and checks stand.
     """
     face = Face(max(NARROWEST, min(width, WIDEST)), colour=colour)
-    head = text("The bench: how it is put together").upper()
+    believed = None if belief is None or book is None else belief_said(belief, book)
+    first = book_first(answer, believed)
+    head = bench_title(first=first).upper()
     lines = [f"{BOLD}{head}{PLAIN}" if colour else head, ""]
-    lines += face.pairs([(line.label, line.text) for line in bench_lines(answer)])
-    lines += _ways(face, answer)
-    lines += _chain(face, answer, heard, book)
-    lines += _checks(face, answer)
-    lines += _mends(face, answer)
-    lines += [
-        *face.section(text("Why motors run up without propellers")),
-        *face.items(run_up_lines(answer.wind_up)),
-    ]
-    if belief is not None and book is not None:
-        lines += belief_sections(face, belief_said(belief, book))
-    for title, said in (
-        (text("Cautions"), bench_cautions()),
-        (text("What is taken for granted"), assumed_lines(answer)),
-        (text("What this cannot know"), cannot_know()),
-    ):
-        lines += [*face.section(title), *face.items(said)]
+    five = belief_lines(believed) if first and believed is not None else bench_lines(answer)
+    lines += face.pairs([(line.label, line.text) for line in five])
+    if first:
+        lines += _heard(face, heard, book)
+    else:
+        lines += _assembly(face, answer, heard, book)
+    if believed is not None:
+        lines += belief_sections(face, believed)
+    lines += [*face.section(text("Cautions")), *face.items(bench_cautions())]
+    if not first:
+        lines += [*face.section(text("What is taken for granted")), *face.items(assumed_lines(answer))]
+    lines += [*face.section(text("What this cannot know")), *face.items(cannot_know())]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
@@ -82,7 +80,7 @@ def _ways(face: Face, answer: BenchAnswer) -> list[str]:
     return [*face.section(text("All ways that are left")), *face.items(said)] if said else []
 
 
-def _chain(face: Face, answer: BenchAnswer, heard: Sequence[Heard], book: Book | None) -> list[str]:
+def _chain(face: Face, answer: BenchAnswer) -> list[str]:
     lines = face.section(text("What was seen"))
     if answer.seen:
         for place, seen in enumerate(answer.seen, 1):
@@ -92,10 +90,24 @@ def _chain(face: Face, answer: BenchAnswer, heard: Sequence[Heard], book: Book |
         lines += face.items([text("Nothing was told yet.")])
     if answer.taken_back:
         lines += [*face.section(text("Taken back")), *face.items(_given(each) for each in answer.taken_back)]
-    if heard:
-        lines += [*face.section(text("How your words were understood")), *face.wrapped(counts_less(), first="  ")]
-        lines += face.items(heard_lines(heard, book))
     return lines
+
+
+def _heard(face: Face, heard: Sequence[Heard], book: Book | None) -> list[str]:
+    if not heard:
+        return []
+    lines = [*face.section(text("How your words were understood")), *face.wrapped(counts_less(), first="  ")]
+    return lines + face.items(heard_lines(heard, book))
+
+
+def _assembly(face: Face, answer: BenchAnswer, heard: Sequence[Heard], book: Book | None) -> list[str]:
+    lines = [*_ways(face, answer), *_chain(face, answer), *_heard(face, heard, book)]
+    lines += [*_checks(face, answer), *_mends(face, answer)]
+    return [
+        *lines,
+        *face.section(text("Why motors run up without propellers")),
+        *face.items(run_up_lines(answer.wind_up)),
+    ]
 
 
 def _given(seen: Seen) -> str:

@@ -87,9 +87,14 @@ LEADS: Final = Rule(
     "Where no cause reaches 1 in 4 the signs point nowhere, and a list would only look like an answer.",
     "none",
 )  # fmt: skip
+ELSE_LEADS: Final = Rule(
+    "belief.else_leads", 0.50, "", "our-choice",
+    "Something else is the answer where it is more likely than not; below, what the book knows is told beside it.",
+    "none",
+)  # fmt: skip
 HOLDS: Final = Rule(
-    "belief.holds", 0.80, "", "our-choice",
-    "The chances of all that are named together add up to 8 in 10 at least, or nothing is named.",
+    "belief.holds", 0.50, "", "our-choice",
+    "The chances of all that are named together add up to more likely than not, or nothing is named.",
     "none",
 )  # fmt: skip
 MOST_NAMED: Final = Rule(
@@ -115,6 +120,6 @@ SAFER_TELLS: Final = Rule(
 
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
-    SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, HOLDS, MOST_NAMED, FOLLOWED,
+    SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED, FOLLOWED,
     TELLS_LEAST, SAFER_TELLS,
 )  # fmt: skip
