@@ -125,3 +125,21 @@ def test_where_only_the_book_was_asked_it_stands_first(tmp_path: Path, capsys: p
     both = told(capsys, "--sign", "said-will-not-arm", "--saw", "spins")
     assert "All ways that are left" in both
     assert "What is believed of the causes" in both
+
+
+def test_a_talk_that_goes_on_keeps_scheme_and_gains(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Forgotten, the scheme would turn every portrait round without a word."""
+    out = str(tmp_path / "bench")
+    told(capsys, "--saw", "spins", "--front-left", "anticlockwise", "--gains", "0.2,5,0.4,3", "--out", out)
+    told(capsys, "--go-on", out, "--checked", "motor-order=right", "--out", out)
+    found = json.loads(told(capsys, "--go-on", out, "--saw", "runs-up-without-propellers", "--json"))
+    assert (found["front_left"], found["scheme_assumed"]) == ("anticlockwise", False)
+    assert (found["wind_up"]["integral_gain"], found["wind_up"]["from_gains"]) == (0.2, True)
+    other = json.loads(told(capsys, "--go-on", out, "--front-left", "clockwise", "--json"))
+    assert (other["front_left"], other["scheme_assumed"]) == ("clockwise", False)
+
+
+def test_words_with_half_characters_are_taken_and_kept(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    told(capsys, "--said", "it turns round and round \udcff by itself", "--out", str(tmp_path / "out"))
+    kept = json.loads((tmp_path / "out" / "chain.json").read_text(encoding="utf-8"))
+    assert kept["steps"] == [{"said": "it turns round and round ? by itself"}]

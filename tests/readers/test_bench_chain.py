@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from turnback.base.errors import InputError
-from turnback.readers.bench_chain import chain_text, read_chain
+from turnback.readers.bench_chain import Kept, chain_text, read_chain, read_kept
+from turnback.records.aircraft import Rotation
+from turnback.records.bench import Gains
 from turnback.records.bench_talk import Step, StepKind
 
 STEPS = (
@@ -78,3 +81,40 @@ def test_no_bytes_bring_it_down(data: bytes) -> None:
         file.write_bytes(data)
         with pytest.raises(InputError):
             read_chain(file)
+
+
+def test_the_declared_scheme_and_the_gains_are_kept(tmp_path: Path) -> None:
+    file = tmp_path / "chain.json"
+    gains = Gains(0.2, 5.0, 0.4, 3.0)
+    file.write_text(chain_text(STEPS, Rotation.ANTICLOCKWISE, gains), encoding="utf-8")
+    assert read_kept(file) == Kept(STEPS, Rotation.ANTICLOCKWISE, gains)
+    file.write_text(chain_text(STEPS), encoding="utf-8")
+    assert read_kept(file) == Kept(STEPS)
+
+
+@pytest.mark.parametrize(
+    ("more", "word"),
+    [
+        ({"front_left": 1}, "front_left"),
+        ({"front_left": "leftwards"}, "front_left"),
+        ({"gains": {}}, "gains"),
+        ({"gains": [1, 2, 3]}, "gains"),
+        ({"gains": [1, 2, "3", 4]}, "gains"),
+        ({"gains": [True, 2, 0.3, 4]}, "gains"),
+        ({"gains": [0.1, 6, 40, 2]}, "limit"),
+        ({"gains": [0.1, 6, 1e999, 2]}, "limit"),
+    ],
+)
+def test_a_scheme_or_gains_that_are_none_are_refused(more: dict[str, object], word: str, tmp_path: Path) -> None:
+    file = tmp_path / "chain.json"
+    file.write_text(json.dumps({"turnback_bench_chain": 1, "steps": [{"saw": "spins"}], **more}))
+    with pytest.raises(InputError) as caught:
+        read_kept(file)
+    assert word in str(caught.value)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "chain.json")
+    with pytest.raises(InputError, match="pipe"):
+        read_kept(tmp_path)

@@ -8,7 +8,7 @@ from pathlib import Path
 from turnback.base.errors import bad_input
 from turnback.flows.bench_talk import bench_talk
 from turnback.knowledge.reading import read_book
-from turnback.readers.bench_chain import CHAIN_NAME, chain_text, read_chain
+from turnback.readers.bench_chain import CHAIN_NAME, Kept, chain_text, read_kept
 from turnback.readers.bench_said import gains_from
 from turnback.records.aircraft import Rotation
 from turnback.records.bench_talk import BenchTalk, Step
@@ -39,28 +39,35 @@ def bench(
     take_back : int
         So many of the last steps of the earlier answer no longer count.
     front_left : Rotation or None
-        How the front-left motor should turn, seen from above; clockwise is assumed.
+        How the front-left motor should turn, seen from above; else as told earlier, else clockwise is assumed.
     gains : sequence of float or None
-        Integral gain, attitude gain, limit (0 to 1), tilt in degrees.
+        Integral gain, attitude gain, limit (0 to 1), tilt in degrees; else as told earlier.
 
     Raises
     ------
     InputError
         For a chain that cannot be read, or anything that is not understood.
     """
-    before = () if earlier is None else read_chain(earlier)
+    kept = Kept(()) if earlier is None else read_kept(earlier)
+    before = kept.steps
     if not 0 <= take_back <= len(before):
         raise bad_input(
             "--take-back", f"{take_back} steps cannot be taken back: the earlier answer has {len(before)}",
             "give --go-on with the earlier answer, and no more steps than it has",
         )  # fmt: skip
     left, taken = before[: len(before) - take_back], before[len(before) - take_back :]
-    own = None
+    own = kept.gains
     if gains is not None:
         if len(gains) != FOUR:
             raise bad_input("--gains", "needs four numbers", "write them in the form 0.1,6,0.4,2")
         own = gains_from(*gains)
-    return bench_talk((*left, *steps), read_book(), front_left, own, taken)
+    told = [Step(each.kind, _whole(each.text)) for each in (*left, *steps)]
+    return bench_talk(told, read_book(), front_left or kept.front_left, own, taken)
+
+
+def _whole(words: str) -> str:
+    """Return words without half characters (bytes of a terminal that are no text): no file can hold those."""
+    return words.encode("utf-8", "replace").decode("utf-8")
 
 
 def write_bench(talk: BenchTalk, out: Path) -> Path:
@@ -71,7 +78,9 @@ def write_bench(talk: BenchTalk, out: Path) -> Path:
     InputError
         If the folder is a file or cannot be written.
     """
-    chain = {CHAIN_NAME: chain_text(talk.steps)}
+    answer = talk.answer
+    scheme = None if answer.scheme_assumed else answer.front_left
+    chain = {CHAIN_NAME: chain_text(talk.steps, scheme, talk.gains)}
     return _write_bench(talk.answer, out, talk.heard, belief=talk.belief, book=read_book(), more=chain)
 
 

@@ -58,7 +58,7 @@ def bench_talk(
     back = seen_of(taken_back)
     answer = bench((*seen_of(steps), *back), front_left, gains, back)
     heard = heard_of(steps, book)
-    return BenchTalk(tuple(steps), tuple(taken_back), answer, heard, belief_of(steps, heard, book))
+    return BenchTalk(tuple(steps), tuple(taken_back), answer, heard, belief_of(steps, heard, book), gains)
 
 
 def seen_of(steps: Sequence[Step]) -> tuple[Seen, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from turnback.records.belief import Belief
-from turnback.records.bench import BenchAnswer
+from turnback.records.bench import BenchAnswer, Gains
 from turnback.records.heard import Heard
 
 
@@ -48,6 +48,8 @@ class BenchTalk:
         Signs in the pilot's words, for confirmation.
     belief : Belief or None
         Over the whole book; none where nothing of the book was told.
+    gains : Gains or None
+        The pilot's own.
     """
 
     steps: tuple[Step, ...]
@@ -55,3 +57,4 @@ class BenchTalk:
     answer: BenchAnswer
     heard: tuple[Heard, ...]
     belief: Belief | None
+    gains: Gains | None = None
