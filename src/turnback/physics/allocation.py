@@ -53,12 +53,18 @@ def corner_thrust(
     return np.asarray(thrust * np.where(np.asarray(upside_down), upside_down_share, 1.0), dtype=np.float64)
 
 
-def effectiveness(thrust: Any, motor: Any) -> Floats:
+def effectiveness(thrust_share: Any, motor: Any) -> Floats:
     """Return the moments of each corner at full output, shape ``(n, 3, 4)``: roll, pitch, yaw.
 
-    The reaction torque turns the aircraft against its motor, whatever the propeller does.
+    Parameters
+    ----------
+    thrust_share : array_like
+        Of `corner_thrust`, shape ``(n, 4)``.
+    motor : array_like
+        Direction in which each motor turns, shape ``(n, 4)``. The reaction torque turns the aircraft against it,
+        whatever the propeller does.
     """
-    up, turns = np.asarray(thrust, dtype=np.float64), np.asarray(motor, dtype=np.float64)
+    up, turns = np.asarray(thrust_share, dtype=np.float64), np.asarray(motor, dtype=np.float64)
     return np.stack([-RIGHT * up, FORWARD * up, -turns], axis=-2)
 
 
@@ -93,12 +99,12 @@ def board_rotation(turns: Any, flipped: Any) -> Floats:
     return rotation
 
 
-def loop_matrix(moments: Any, order: Any, scheme: Any, rotation: Any) -> Floats:
+def loop_matrix(moment_share: Any, order: Any, scheme: Any, rotation: Any) -> Floats:
     """Return the moment that answers a turning rate of the aircraft, with the sign that damps, shape ``(n, 3, 3)``.
 
     Parameters
     ----------
-    moments : array_like
+    moment_share : array_like
         Of `effectiveness`, shape ``(n, 3, 4)``.
     order : array_like of int
         Whose output each corner gets, shape ``(n, 4)``.
@@ -108,7 +114,7 @@ def loop_matrix(moments: Any, order: Any, scheme: Any, rotation: Any) -> Floats:
         Of `board_rotation`, shape ``(n, 3, 3)``.
     """
     asked = mixer(scheme)[np.asarray(order)]  # (n, 4, 3): what each corner gets of a demand
-    return np.asarray(np.asarray(moments) @ asked @ np.asarray(rotation), dtype=np.float64)
+    return np.asarray(np.asarray(moment_share) @ asked @ np.asarray(rotation), dtype=np.float64)
 
 
 def holds_still(matrix: Any) -> NDArray[np.bool_]:
