@@ -143,3 +143,43 @@ def test_words_with_half_characters_are_taken_and_kept(tmp_path: Path, capsys: p
     told(capsys, "--said", "it turns round and round \udcff by itself", "--out", str(tmp_path / "out"))
     kept = json.loads((tmp_path / "out" / "chain.json").read_text(encoding="utf-8"))
     assert kept["steps"] == [{"said": "it turns round and round ? by itself"}]
+
+
+def five(said: str) -> str:
+    """Return the first screen on one line."""
+    return " ".join(said.split("\n\n")[1].split())
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--said", "the pack is puffy"],
+        ["--sign", "pack-swollen"],
+        ["--saw", "flips-at-once=front-left", "--sign", "pack-swollen"],
+    ],
+)
+def test_a_swollen_pack_is_warned_of_on_the_first_screen(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    first = five(told(capsys, *words))
+    assert "is not connected, charged or flown" in first
+    assert "is not connected, charged or flown" in json.loads(told(capsys, *words, "--json"))["said"][-1]
+    assert "is not connected, charged or flown" not in five(told(capsys, "--no-sign", "pack-swollen"))
+
+
+def test_words_alone_name_what_is_near_and_ask_first_for_a_confirmation(capsys: pytest.CaptureFixture[str]) -> None:
+    first = five(told(capsys, "--said", "no picture in my goggles"))
+    assert "The nearest that the book knows: Goggles and video transmitter are on different channels" in first
+    assert "First confirm or deny what was heard" in first
+    said = json.loads(told(capsys, "--said", "no picture in my goggles", "--json"))["said"]
+    assert "Goggles and video transmitter" in said[0]
+
+
+def test_words_that_are_not_understood_are_not_passed_over(capsys: pytest.CaptureFixture[str]) -> None:
+    first = five(told(capsys, "--said", "xyzzy foo"))
+    assert "Nothing in your words is known to the book." in first
+    assert "Nothing was told yet" not in first
+
+
+def test_a_terminal_says_how_each_corner_turns(capsys: pytest.CaptureFixture[str]) -> None:
+    said = " ".join(told(capsys, "--saw", "spins", "--front-left", "anticlockwise").split())
+    assert "Front-left: It should turn anticlockwise, seen from above." in said
+    assert "Front-right: It should turn clockwise, seen from above." in said

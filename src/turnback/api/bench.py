@@ -11,7 +11,7 @@ from turnback.knowledge.reading import read_book
 from turnback.readers.bench_chain import CHAIN_NAME, Kept, chain_text, read_kept
 from turnback.readers.bench_said import gains_from
 from turnback.records.aircraft import Rotation
-from turnback.records.bench_talk import BenchTalk, Step
+from turnback.records.bench_talk import BenchTalk, Step, StepKind
 from turnback.report.bench_files import write_bench as _write_bench
 from turnback.report.bench_json import bench_json as _bench_json
 from turnback.report.bench_list import bench_list_text as _bench_list_text
@@ -81,17 +81,23 @@ def write_bench(talk: BenchTalk, out: Path) -> Path:
     answer = talk.answer
     scheme = None if answer.scheme_assumed else answer.front_left
     chain = {CHAIN_NAME: chain_text(talk.steps, scheme, talk.gains)}
-    return _write_bench(talk.answer, out, talk.heard, belief=talk.belief, book=read_book(), more=chain)
+    return _write_bench(
+        talk.answer, out, talk.heard, belief=talk.belief, book=read_book(), words=_words(talk), more=chain
+    )
+
+
+def _words(talk: BenchTalk) -> bool:
+    return any(each.kind is StepKind.SAID and each.text.strip() for each in talk.steps)
 
 
 def bench_text(talk: BenchTalk, width: int = 80, *, colour: bool = False) -> str:
     """Return the answer of a bench as plain text."""
-    return _bench_text(talk.answer, width, colour, talk.heard, belief=talk.belief, book=read_book())
+    return _bench_text(talk.answer, width, colour, talk.heard, belief=talk.belief, book=read_book(), words=_words(talk))
 
 
 def bench_json(talk: BenchTalk) -> str:
     """Return the answer of a bench as JSON."""
-    return _bench_json(talk.answer, heard=talk.heard, belief=talk.belief)
+    return _bench_json(talk.answer, heard=talk.heard, belief=talk.belief, book=read_book(), words=_words(talk))
 
 
 def bench_list_text(width: int = 80) -> str:

@@ -29,6 +29,7 @@ def write_bench(
     *,
     belief: Belief | None = None,
     book: Book | None = None,
+    words: bool = False,
     more: Mapping[str, str] | None = None,
 ) -> Path:
     """Write the page, the numbers and their schema into a folder, all or none; return the page's path.
@@ -44,6 +45,8 @@ def write_bench(
         Over the whole book.
     book : Book, optional
         Where its names stand.
+    words : bool
+        The pilot's words were given, understood or not.
     more : mapping of str to str, optional
         Further files that belong to this answer, by name.
 
@@ -53,8 +56,8 @@ def write_bench(
         If the folder is a file or cannot be written.
     """
     said = {
-        PAGE: bench_page(answer, heard, belief=belief, book=book),
-        DATA: bench_json(answer, heard=heard, belief=belief),
+        PAGE: bench_page(answer, heard, belief=belief, book=book, words=words),
+        DATA: bench_json(answer, heard=heard, belief=belief, book=book, words=words),
         SCHEMA_NAME: bench_schema_json(),
         **(more or {}),
     }

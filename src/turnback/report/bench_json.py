@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from turnback.knowledge.book import Book
 from turnback.records.aircraft import Rotation
 from turnback.records.belief import Belief
 from turnback.records.bench import At, BenchAnswer, BenchNext, Mend, Seen, SlipFound, SlipSet, WindUp
@@ -16,9 +17,11 @@ from turnback.records.common import SCHEMA
 from turnback.records.heard import Heard
 from turnback.report.bench_portraits import State, corner_state
 from turnback.report.brief_json import json_text, plain
+from turnback.report.words_belief import belief_said
 from turnback.report.words_belief_chance import capital
-from turnback.report.words_bench import bench_lines, set_key, standing
+from turnback.report.words_bench import set_key, standing
 from turnback.report.words_bench_checks import check_said
+from turnback.report.words_bench_first import first_lines
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_slips import declared, set_name
 from turnback.report.words_bench_told import assumed_lines, bench_cautions
@@ -96,20 +99,35 @@ class BenchData:
     cautions: tuple[str, ...]
 
 
-def bench_json(answer: BenchAnswer, *, heard: Sequence[Heard] = (), belief: Belief | None = None) -> str:
+def bench_json(
+    answer: BenchAnswer,
+    *,
+    heard: Sequence[Heard] = (),
+    belief: Belief | None = None,
+    book: Book | None = None,
+    words: bool = False,
+) -> str:
     """Return the answer as JSON text, one object, ending in a line feed."""
-    return json_text(bench_data(answer, heard=heard, belief=belief))
+    return json_text(bench_data(answer, heard=heard, belief=belief, book=book, words=words))
 
 
-def bench_data(answer: BenchAnswer, *, heard: Sequence[Heard] = (), belief: Belief | None = None) -> dict[str, Any]:
+def bench_data(
+    answer: BenchAnswer,
+    *,
+    heard: Sequence[Heard] = (),
+    belief: Belief | None = None,
+    book: Book | None = None,
+    words: bool = False,
+) -> dict[str, Any]:
     """Return the answer as plain data, of the shape of `BenchData`."""
     alike = {set_key(each) for each in standing(answer)} if len(standing(answer)) > 1 else set()
     known = {set_key(each): each for each in (*answer.sets, *answer.survivors)}
+    told = None if belief is None or book is None else belief_said(belief, book)
     data = BenchData(
         schema=SCHEMA,
         front_left=answer.front_left,
         scheme_assumed=answer.scheme_assumed,
-        said=tuple(line.text for line in bench_lines(answer)),
+        said=tuple(line.text for line in first_lines(answer, told, belief, heard=bool(heard), words=words)),
         surprised=answer.surprised,
         right=answer.right,
         slips=answer.slips,

@@ -16,9 +16,9 @@ from turnback.report.bench_portraits import cut_svg, portraits
 from turnback.report.language import language
 from turnback.report.templating import direction, environment, resource
 from turnback.report.words_belief import belief_said, heard_lines
-from turnback.report.words_bench import bench_lines, mends, ways
+from turnback.report.words_bench import mends, ways
 from turnback.report.words_bench_checks import checks_said
-from turnback.report.words_bench_first import belief_lines, bench_title, book_first
+from turnback.report.words_bench_first import bench_title, book_first, first_lines
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_told import (
     assumed_lines,
@@ -46,6 +46,7 @@ def bench_page(
     *,
     belief: Belief | None = None,
     book: Book | None = None,
+    words: bool = False,
 ) -> str:
     """Return the whole page; everything that was typed is escaped.
 
@@ -58,6 +59,8 @@ def bench_page(
         Over the whole book; its section stands only where the book is given too.
     book : Book, optional
         Where the names of causes, signs and checks stand.
+    words : bool
+        The pilot's words were given, understood or not.
     """
     said = None if belief is None or book is None else belief_said(belief, book)
     first = book_first(answer, said)
@@ -68,7 +71,7 @@ def bench_page(
         direction=direction(),
         version=__version__,
         style=Markup(resource("report.css") + resource("bench.css")),  # noqa: S704 - our own files
-        lines=belief_lines(said) if first and said is not None else bench_lines(answer),
+        lines=first_lines(answer, said, belief, heard=bool(heard), words=words),
         scheme_note=scheme_note(answer),
         portraits=portraits(answer),
         cut_up=cut_svg(upside_down=False),

@@ -8,13 +8,14 @@ from turnback.knowledge.book import Book
 from turnback.records.belief import Belief
 from turnback.records.bench import BenchAnswer, Seen
 from turnback.records.heard import Heard
+from turnback.report.bench_portraits import portraits
 from turnback.report.language import text
 from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face
 from turnback.report.words_belief import belief_said, heard_lines
 from turnback.report.words_belief_text import belief_sections
-from turnback.report.words_bench import bench_lines, mends, ways
+from turnback.report.words_bench import mends, ways
 from turnback.report.words_bench_checks import checks_said
-from turnback.report.words_bench_first import belief_lines, bench_title, book_first
+from turnback.report.words_bench_first import bench_title, book_first, first_lines
 from turnback.report.words_bench_seen import seen_words
 from turnback.report.words_bench_told import (
     assumed_lines,
@@ -35,6 +36,7 @@ def bench_text(
     *,
     belief: Belief | None = None,
     book: Book | None = None,
+    words: bool = False,
 ) -> str:
     """Return the answer of the bench as plain text, ending in a line feed.
 
@@ -51,13 +53,15 @@ def bench_text(
         Over the whole book; told only where the book is given too.
     book : Book, optional
         Where the names of causes, signs and checks stand.
+    words : bool
+        The pilot's words were given, understood or not.
     """
     face = Face(max(NARROWEST, min(width, WIDEST)), colour=colour)
     believed = None if belief is None or book is None else belief_said(belief, book)
     first = book_first(answer, believed)
     head = bench_title(first=first).upper()
     lines = [f"{BOLD}{head}{PLAIN}" if colour else head, ""]
-    five = belief_lines(believed) if first and believed is not None else bench_lines(answer)
+    five = first_lines(answer, believed, belief, heard=bool(heard), words=words)
     lines += face.pairs([(line.label, line.text) for line in five])
     if first:
         lines += _heard(face, heard, book)
@@ -101,13 +105,20 @@ def _heard(face: Face, heard: Sequence[Heard], book: Book | None) -> list[str]:
 
 
 def _assembly(face: Face, answer: BenchAnswer, heard: Sequence[Heard], book: Book | None) -> list[str]:
-    lines = [*_ways(face, answer), *_chain(face, answer), *_heard(face, heard, book)]
+    lines = [*_corners(face, answer), *_ways(face, answer), *_chain(face, answer), *_heard(face, heard, book)]
     lines += [*_checks(face, answer), *_mends(face, answer)]
     return [
         *lines,
         *face.section(text("Why motors run up without propellers")),
         *face.items(run_up_lines(answer.wind_up)),
     ]
+
+
+def _corners(face: Face, answer: BenchAnswer) -> list[str]:
+    """Say in words what the portraits show: a terminal has none."""
+    said = [text("{name}: {turns}", name=each.name, turns=each.turns) for each in portraits(answer)]
+    lines = [*face.section(text("The four corners as they should be")), *face.items(said)]
+    return lines + face.wrapped(text("Their portraits stand on the page: --out DIR."), first="  ", rest="  ")
 
 
 def _given(seen: Seen) -> str:

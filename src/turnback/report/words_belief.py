@@ -19,6 +19,8 @@ MOST_CAUSES: Final = 8
 LEAST_CAUSE: Final = 0.02
 """Chance from which on a cause is listed; survivors are listed whatever their chance."""
 MOST_CHECKS: Final = 4
+CLEARLY: Final = 5.0
+"""Decibans from which on a sign "speaks clearly" (`words_belief_chance.FOR`)."""
 ELSE_NAME: Final = mark("Something that this book does not know")
 NOT_IN_BOOK: Final = mark("something that this book does not name")
 CHECK_KINDS: Final[dict[CheckKind, str]] = {
@@ -46,6 +48,8 @@ class CauseSaid:
     name: str
     odds: str
     survives: bool
+    spoken_for: bool
+    """A sign that was told speaks clearly for it: it is no guess from how often things happen alone."""
     speaks: tuple[str, ...]
     """What speaks for it and against it, strongest first."""
     fix: str
@@ -132,6 +136,8 @@ def _sure(belief: Belief) -> str:
         chance = chances.get(SOMETHING_ELSE, 0.0)
         said = text("{sureness}: {odds}.", sureness=sureness(chance), odds=odds(chance))
         return text("{said} {nothing}", said=said, nothing=nothing)
+    if belief.judged is Judged.CANNOT_SAY:
+        return text("Not sure enough to name one. {nothing}", nothing=nothing)
     return text("Each of them has its own chance below. {nothing}", nothing=nothing)
 
 
@@ -152,6 +158,7 @@ def _cause(each: Believed, belief: Belief, causes: dict[str, Cause], signs: dict
         name=_name(each.cause, causes),
         odds=odds(each.chance),
         survives=each.cause in belief.survivors,
+        spoken_for=any(weight.decibans >= CLEARLY for weight in each.weights),
         speaks=tuple(said for said in weights if said),
         fix=text(cause.fix) if cause else "",
         prevention=text(cause.prevention) if cause else "",
