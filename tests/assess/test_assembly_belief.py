@@ -146,6 +146,16 @@ def test_the_order_in_which_it_was_told_does_not_matter(told: list[Seen]) -> Non
     assert np.allclose(believe(likelihood(told, CLOCKWISE)).way, first.way, rtol=0.0, atol=1e-12)
 
 
+def test_all_four_propellers_and_all_four_motors_wrong_are_told_as_the_scheme_alone() -> None:
+    belief = believe(likelihood(seen_from(["stays-down"], ["motor-direction.front-left=wrong"]), CLOCKWISE))
+    chance = belief.way.sum(axis=(2, 3, 4))  # propellers by motors
+    listed = {(each.slip, each.at): each.chance for each in slips(belief)}
+    assert listed[Slip.SCHEME, ()] == pytest.approx(chance[15, 15])
+    assert listed[Slip.MOTOR_DIRECTION, tuple(At)] == pytest.approx(chance[:15, 15].sum())
+    assert listed.get((Slip.PROPELLER_DIRECTION, tuple(At)), 0.0) == pytest.approx(chance[15, :15].sum(), abs=0.005)
+    assert chance[15, 15] > 0.005
+
+
 def test_the_sets_are_the_likeliest_and_their_errors_stand_beside_others_too() -> None:
     belief = believe(likelihood(seen_from(["flips-at-once=front-left"], []), CLOCKWISE))
     likeliest = sets(belief)

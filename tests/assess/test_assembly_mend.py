@@ -52,5 +52,10 @@ def test_the_wind_up_is_that_of_its_gains() -> None:
     assert faster == pytest.approx(19.1 / 2.0, rel=0.03)
 
 
+def test_every_gain_counts_in_the_wind_up() -> None:
+    # t = limit / (Ki * Ka * tilt) by hand: 0.3 / (0.2 * 3 * 0.0698132 rad) = 7.162 s
+    assert wind_up(Gains(0.2, 3.0, 0.3, 4.0)).seconds == pytest.approx(7.162, rel=1e-3)
+
+
 def test_without_integral_action_nothing_winds_up() -> None:
     assert wind_up(Gains(0.0, 6.0, 0.4, 2.0)).seconds is None

@@ -11,6 +11,7 @@ from turnback.assess.assembly_table import flown_index, flown_table, margins
 from turnback.assess.assembly_ways import COUNT
 from turnback.records.aircraft import Rotation
 from turnback.records.bench import Saw, Toward
+from turnback.rules import bench as rules
 
 NUMBER = (len(KINDS), NOWHERE + 1)
 
@@ -31,6 +32,17 @@ def test_the_kept_table_is_the_algebra_and_the_scheme_does_not_matter(front_left
         assert np.array_equal(
             table.flown[table.row[index], place], flown_index(index, float(pair[0]), float(pair[1]), front_left)
         )
+
+
+def test_margins_have_the_shares_of_the_rules() -> None:
+    pairs, share = margins()
+    found = {(float(margin), float(reverse)): float(one) for (margin, reverse), one in zip(pairs, share, strict=True)}
+    assert len(found) == len(rules.THRUST_MARGIN.values) * len(rules.REVERSE_SHARE.values)
+    for margin, of_margin in rules.THRUST_MARGIN.values.items():
+        for reverse, of_reverse in rules.REVERSE_SHARE.values.items():
+            assert found[float(margin), float(reverse)] == pytest.approx(of_margin * of_reverse)
+    assert 3.0 <= pairs[:, 0].min() < pairs[:, 0].max() <= 6.0  # models.md: thrust margin 3 to 6
+    assert 0.3 <= pairs[:, 1].min() < pairs[:, 1].max() <= 0.5  # and reverse thrust 0.3 to 0.5
 
 
 def test_what_is_put_together_right_hovers_at_every_margin() -> None:

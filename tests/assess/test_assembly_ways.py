@@ -88,6 +88,19 @@ def test_the_prior_is_that_of_every_combination_of_errors() -> None:
             assert prior().turning[pattern, motor] == pytest.approx(expected, rel=1e-12)
 
 
+def test_boards_and_orders_have_their_own_shares() -> None:
+    turned, over = rules.BOARD_TURNED.value, rules.BOARD_UPSIDE_DOWN.value
+    right_way_up = [1.0 - 3.0 * turned, turned, turned, turned]  # none, and 1 to 3 quarter turns
+    assert prior().board[:4] == pytest.approx([(1.0 - over) * share for share in right_way_up])
+    assert prior().board[4:] == pytest.approx([over * share for share in right_way_up])
+    # Permutations of four by what they move: 6 exchange two, 8 go around three, 3 exchange two pairs, 6 go around four.
+    two, twice, other = rules.ORDER_TWO.value, rules.ORDER_TWICE.value, rules.ORDER_OTHER.value
+    assert sorted(prior().order[1:]) == pytest.approx(sorted([two] * 6 + [twice] * 3 + [other] * 14))
+    moved = [sum(c != output for c, output in enumerate(order)) for order in ORDERS]
+    assert all(prior().order[place] == two for place, count in enumerate(moved) if count == 2)
+    assert all(prior().order[place] == other for place, count in enumerate(moved) if count == 3)
+
+
 def test_every_row_of_the_bench_has_a_source_a_reason_and_shares_that_add_up() -> None:
     rows = [value for value in vars(rules).values() if isinstance(value, rules.Row | rules.Shares)]
     rows += [row for value in vars(rules).values() if isinstance(value, dict) for row in value.values()

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.assess.belief_books import made_book, made_observations
 
 from turnback.assess.belief import believe
-from turnback.assess.belief_evidence import likeness, pooled
+from turnback.assess.belief_evidence import likeness, pooled, shares
 from turnback.assess.belief_tables import tables_of
 from turnback.knowledge.book import Book
 from turnback.knowledge.reading import read_book
@@ -80,6 +80,28 @@ def test_no_copy_moves_the_bundled_book_either(seed: int, third: int) -> None:
     twinned = with_twin(book, one.sign, third)
     more = (*observations, replace(one, sign="twin"))
     assert moved(believe(twinned, observations, checks=0), believe(twinned, more, checks=0)) <= MOST_MOVED
+
+
+@pytest.mark.parametrize("told", list(Told))
+@pytest.mark.parametrize("unsure", [0.95, 0.8, 0.65, 0.55])
+def test_an_unsure_copy_does_not_water_down_a_sure_sign(told: Told, unsure: float) -> None:
+    # These pairs of the bundled book are one sign under two names; a sentence tells them with a sureness each.
+    book = read_book()
+    for sign, copy in (
+        ("said-spins", "motors-all-turn-against-scheme"),
+        ("outputs-run-on-after-link-loss", "sticks-constant-after-link-loss"),
+        ("said-radio-went-off", "radio-battery-flat"),
+    ):
+        for seen in (True, False):
+            one = Observation(sign, seen, 0.99, "g", told)
+            both = (one, replace(one, sign=copy, sure=unsure))
+            assert moved(believe(book, (one,), checks=0), believe(book, both, checks=0)) <= MOST_MOVED
+
+
+def test_copies_told_the_other_way_are_no_copies() -> None:
+    alike = np.array([[1.0, 1.0, 0.4], [1.0, 1.0, 0.4], [0.4, 0.4, 1.0]])
+    assert shares(alike, np.array([1.0, 2.0, 0.5])) == pytest.approx([0.0, 1.0, 0.6])
+    assert shares(alike, np.array([-1.0, 2.0, 0.5])) == pytest.approx([1.0, 1.0, 0.6])
 
 
 def test_the_same_copy_counted_as_a_sign_of_its_own_would_move_more() -> None:

@@ -129,6 +129,18 @@ def test_signs_that_were_told_less_surely_tell_less() -> None:
     assert bits[0] > bits[-1]
 
 
+def test_an_answer_is_expected_to_be_what_was_told_before() -> None:
+    book = made_book(3)
+    book = replace(book, checks=(Check("again", "", CheckKind.LOOK, 1.0, ("s0",)),))
+
+    def expected(*told: Observation) -> float:
+        (found,) = believe(book, told).next_checks
+        return next(row.chance for row in found.outcomes if row.seen == (True,))
+
+    said = Observation("s0", True, 0.8, "g", Told.WORDS)
+    assert expected(replace(said, seen=False)) < expected() < expected(said)
+
+
 def with_kinds(kinds: Sequence[CheckKind], minutes: Sequence[float]) -> Book:
     """Return a book with the same check in several kinds."""
     own = [Check(kind.name, "", kind, minute, ("s0", "s1")) for kind, minute in zip(kinds, minutes, strict=True)]

@@ -38,6 +38,8 @@ def told(text: str) -> dict[str, bool]:
         ("My DRONE flipped on takeoff!", {"tips": True}),  # forms and words of one meaning
         ("the quad somersaults at launch", {"tips": True}),
         ("it smels burnt", {"burnt": True}),  # a slip of the pen
+        ("it smels brunt", {"burnt": True}),
+        ("one motr gtes hto", {"hot": True}),
         ("it did not flip on take-off", {"tips": False}),
         ("it didn’t flip on take-off", {"tips": False}),
         ("it never flips on take-off, but it smells burnt", {"tips": False, "burnt": True}),

@@ -60,6 +60,12 @@ def test_the_interval_is_that_of_wilson() -> None:
         assert interval(count, of) == pytest.approx((outside.low, outside.high), abs=1e-6)
 
 
+def test_rare_words_alone_tell_a_sign_and_their_denial_turns_it() -> None:
+    (denied,), (told,) = hear("no yaw spin anymore", read_book()), hear("yaw spin anymore", read_book())
+    assert (denied.sign, denied.seen, denied.phrase) == ("said-spins", False, "")
+    assert (told.sign, told.seen) == ("said-spins", True)
+
+
 def test_the_same_text_gives_the_same_signs() -> None:
     text = "It wobbles, one motor gets hot, and then it fell like a stone at the far end. No warning!"
     assert hear(text, read_book()) == hear(text, read_book())

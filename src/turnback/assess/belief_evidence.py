@@ -3,7 +3,8 @@
 1. Everything said of one sign is pooled into one log odds: repeats that agree count as the surest of them, those that
    contradict are subtracted, and a second kind of source counts by half. Saying a thing twice thus moves nothing.
 2. Signs of one group share a chance of being wrong together; if wrong, each of them says nothing (one half).
-3. Signs of one group that are nearly one sign share weight: each counts 1 / (sum of its likenesses in the group).
+3. Of signs of one group that are nearly one sign and were told the same way, the surest counts in full and each other
+   one by what it is unlike those: a copy, however unsure, neither adds nor waters down.
 """
 
 from __future__ import annotations
@@ -175,6 +176,30 @@ def likeness(tables: Tables, columns: Ints) -> Floats:
     return result
 
 
+def shares(alike: Floats, log_odds: Floats) -> Floats:
+    """Return what each sign of a group counts beside its near copies.
+
+    Parameters
+    ----------
+    alike : ndarray
+        Shape ``(signs, signs)``, of `likeness`.
+    log_odds : ndarray
+        Shape ``(signs,)``. Copies that were told the other way are no copies of what was told; they count in full.
+
+    Returns
+    -------
+    ndarray
+        Shape ``(signs,)``, 0 to 1: one less the greatest likeness to a sign that was told more surely.
+    """
+    counts = np.ones(log_odds.size)
+    order = np.argsort(-np.abs(log_odds), kind="stable")
+    for rank, row in enumerate(order):
+        surer = order[:rank]
+        surer = surer[np.sign(log_odds[surer]) == np.sign(log_odds[row])]
+        counts[row] = 1.0 - alike[row, surer].max(initial=0.0)
+    return counts
+
+
 def grouped(tables: Tables, observations: Sequence[Observation]) -> Grouped:
     """Return what was observed, pooled by sign and grouped by shared error.
 
@@ -190,6 +215,7 @@ def grouped(tables: Tables, observations: Sequence[Observation]) -> Grouped:
     weights = np.ones(len(signs))
     ends = [*begin[1:], len(signs)]
     for first, end in zip(begin, ends, strict=False):
-        weights[first:end] = 1.0 / likeness(tables, columns[first:end]).sum(axis=1)
+        odds = np.array([one.log_odds for one in signs[first:end]])
+        weights[first:end] = shares(likeness(tables, columns[first:end]), odds)
     wrong = np.array([WRONG[keys[row][0]].value for row in begin])
     return Grouped(tuple(signs), columns, weights, np.array([*begin, len(signs)], dtype=np.int64), wrong)
