@@ -58,7 +58,7 @@ DIMENSIONLESS: Final = {
     **dict.fromkeys(("propeller", "motor", "scheme"), "a direction, +1 or -1"),
     "order": "an index",
     "turns": "a count",
-    "upside_down": "true or false",
+    **dict.fromkeys(("upside_down", "flipped"), "true or false"),
     "rotation": "a rotation matrix",
     "matrix": "asked only for the signs of its eigenvalues",
     **dict.fromkeys("rstuvwxyz", "a column of the recommendation's own table (ITU-R P.2109, table 1)"),
