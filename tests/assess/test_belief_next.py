@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from tests.assess.belief_books import counted, hypotheses, levels, made_book, made_observations, shown
 
 from turnback.assess.belief import believe
-from turnback.knowledge.book import SOMETHING_ELSE, Book, Check, CheckKind
+from turnback.knowledge.book import SOMETHING_ELSE, Book, Channel, Check, CheckKind
+from turnback.knowledge.reading import read_book
 from turnback.records.belief import Observation, Told
 from turnback.rules import belief as rules
 
@@ -177,3 +178,24 @@ def test_no_more_are_offered_than_asked_for() -> None:
     book = made_book(7, checks=9)
     assert len(believe(book, (), checks=2).next_checks) == 2
     assert believe(book, (), checks=0).next_checks == ()
+
+
+def test_what_is_asked_first_is_about_what_was_told() -> None:
+    book = read_book()
+    keys = [sign.key for sign in book.signs]
+    told = [sign for sign in book.signs if sign.channel is Channel.SAID][::6]
+    assert len(told) > 10
+    prior = np.array([cause.prior for cause in book.causes])
+    places = {cause.key: place for place, cause in enumerate(book.causes)}
+    checks = {check.key: check for check in book.checks}
+    about = 0
+    for sign in told:
+        found = believe(book, [Observation(sign.key, True, 1.0, "one", Told.CHECK)])
+        lifted = [places[one.cause] for one in found.causes if one.cause in places
+                  and one.chance >= 2.0 * prior[places[one.cause]]]  # fmt: skip
+        if not lifted or not found.next_checks:
+            continue
+        own = [keys.index(each) for each in checks[found.next_checks[0].check].signs]
+        about += 1
+        assert book.strength[np.ix_(lifted, own)].max() >= 0.3, sign.key
+    assert about > 8

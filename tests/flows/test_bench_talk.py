@@ -78,6 +78,13 @@ def test_a_sign_that_is_a_sight_of_the_bench_counts_for_both() -> None:
     assert with_saw.causes == both.causes
 
 
+def test_the_last_answer_on_a_sign_stands() -> None:
+    book = read_book()
+    yes, no = Step(StepKind.SIGN, "said-spins"), Step(StepKind.NO_SIGN, "said-spins")
+    assert bench_talk((yes, no), book) == bench_talk((no,), book)
+    assert bench_talk((no, yes), book) == bench_talk((yes,), book)
+
+
 def test_nothing_of_the_book_told_leaves_the_book_out() -> None:
     assert bench_talk(TOLD, read_book()).belief is None
 

@@ -86,6 +86,7 @@ def next_best(
     -------
     tuple of NextCheck
         The safer ones first: powering up is offered where nothing safer tells more than a rule, flying after that.
+        Among the safe ones those first that ask about what the signs speak for.
     """
     if not tables.book.checks:
         return ()
@@ -97,6 +98,7 @@ def next_best(
         plan.columns, plan.atoms, plan.begin, sure, tables.leak, tables.hides, tables.causes,
         *_masses(tables, local, likelihood, chance), WRONG[Told.CHECK].value,
     )  # fmt: skip
+    aside = ~on_the_point(tables, plan, chance)
     offered: dict[int, list[int]] = {0: [], 1: [], 2: []}
     for row, one in enumerate(tables.book.checks):
         if bits[row] >= rules.TELLS_LEAST.value:
@@ -105,10 +107,27 @@ def next_best(
     for risk in sorted(offered):
         if any(bits[row] > rules.SAFER_TELLS.value for row in chosen):
             break
-        chosen += sorted(offered[risk], key=lambda row: (-bits[row] / tables.book.checks[row].minutes, row))
+        chosen += sorted(offered[risk], key=lambda row: (aside[row], -bits[row] / tables.book.checks[row].minutes, row))
     return tuple(
         _told(tables.book.checks[row], sure[plan.columns[row]], outcome[row], float(bits[row])) for row in chosen[:most]
     )
+
+
+def on_the_point(tables: Tables, plan: Asked, chance: Floats) -> NDArray[np.bool_]:
+    """Return which checks ask about a cause that what was told has lifted, shape ``(checks,)``; all where none is.
+
+    Without this, common causes that nobody spoke of would be asked after first: much is unknown about them.
+    """
+    prior = np.array([cause.prior for cause in tables.book.causes])
+    lifted = chance[:-1] >= rules.LIFTED.value * prior
+    found = np.ones(len(tables.book.checks), dtype=np.bool_)
+    if not lifted.any():
+        return found
+    for row in range(found.size):
+        own = plan.columns[row][plan.columns[row] >= 0]
+        shows = 1.0 - tables.hides[own, : tables.causes][:, lifted]
+        found[row] = bool((shows >= rules.SHOWS_READILY.value).any())
+    return found if found.any() else np.ones_like(found)
 
 
 def _told(one: Check, sure: Floats, outcome: Floats, bits: float) -> NextCheck:

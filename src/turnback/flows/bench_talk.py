@@ -54,11 +54,19 @@ def bench_talk(
     InputError
         For what is not understood: all of it at once.
     """
+    steps = settled(steps)
     known_signs([each.text for each in steps if each.kind in {StepKind.SIGN, StepKind.NO_SIGN}], book)
     back = seen_of(taken_back)
     answer = bench((*seen_of(steps), *back), front_left, gains, back)
     heard = heard_of(steps, book)
     return BenchTalk(tuple(steps), tuple(taken_back), answer, heard, belief_of(steps, heard, book), gains)
+
+
+def settled(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Return the steps without answers on a sign of the book that were given anew later: the last one stands."""
+    about = {StepKind.SIGN, StepKind.NO_SIGN}
+    last = {each.text: place for place, each in enumerate(steps) if each.kind in about}
+    return tuple(each for place, each in enumerate(steps) if each.kind not in about or last[each.text] == place)
 
 
 def seen_of(steps: Sequence[Step]) -> tuple[Seen, ...]:

@@ -117,9 +117,19 @@ SAFER_TELLS: Final = Rule(
     "As long as looking, asking or measuring tells this much, nobody powers up or flies to find out.",
     "none",
 )  # fmt: skip
+LIFTED: Final = Rule(
+    "belief.lifted", 2.0, "", "our-choice",
+    "A cause at twice its chance beforehand is one that what was told speaks for: it is asked after first.",
+    "none",
+)  # fmt: skip
+SHOWS_READILY: Final = Rule(
+    "belief.shows_readily", 0.30, "", "our-choice",
+    "A question is about a cause where that cause shows one of its signs in 3 of 10 cases at least.",
+    "none",
+)  # fmt: skip
 
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
-    SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED, FOLLOWED,
-    TELLS_LEAST, SAFER_TELLS,
+    SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED,
+    FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
 )  # fmt: skip

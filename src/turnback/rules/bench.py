@@ -169,7 +169,11 @@ WELL_THOUGH_UPSIDE_DOWN: Final = Row(
 
 # --- how surely a result is right -------------------------------------------------------------------------------------
 
-LOOK_ERRS: Final = Row(0.02, "our-choice", "One look in fifty is read or said the wrong way around.")
+LOOK_ERRS: Final = Row(
+    0.002,
+    "our-choice",
+    "One look in 500 is told the wrong way around: who finds something wrong looks twice.",
+)
 POWERED_ERRS: Final = Row(0.02, "our-choice", "One powered trial in fifty is read or said the wrong way around.")
 TURNING_ERRS: Final = Row(
     0.08, "our-choice", "A turning motor seen in passing is easily taken for the other direction."
