@@ -48,7 +48,7 @@ def bench(
         sets=likeliest,
         survivors=survivors(likeliest),
         next_checks=worth_doing(belief, stands),
-        wind_up=wind_up(gains) if ran_up else None,
+        wind_up=wind_up(gains) if ran_up or gains is not None else None,
         surprised=belief.surprised,
         mends=tuple(mend(each) for each in named),
     )
