@@ -72,14 +72,20 @@ _PLACES: Final = np.array([TOWARDS.index(each) for each in BY_EIGHTH])
 
 
 class ManyWays(Protocol):
-    """The arrays of `assembly_ways.Ways`."""
+    """The arrays of `assembly_ways.Ways`, to read only."""
 
-    propeller: Any
-    upside_down: Any
-    motor: Any
-    order: Any
-    turns: Any
-    flipped: Any
+    @property
+    def propeller(self) -> Any: ...  # noqa: D102
+    @property
+    def upside_down(self) -> Any: ...  # noqa: D102
+    @property
+    def motor(self) -> Any: ...  # noqa: D102
+    @property
+    def order(self) -> Any: ...  # noqa: D102
+    @property
+    def turns(self) -> Any: ...  # noqa: D102
+    @property
+    def flipped(self) -> Any: ...  # noqa: D102
 
 
 @dataclass(frozen=True, slots=True, eq=False)
