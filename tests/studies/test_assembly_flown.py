@@ -1,4 +1,4 @@
-"""The algebra of the product against aircraft that are flown step by step, by a simulation that shares no code with it."""
+"""The algebra of the product against aircraft that are flown step by step, by simulations of their own."""
 
 from __future__ import annotations
 
