@@ -1,20 +1,22 @@
 """The truth of this study: a rigid aircraft on four springy legs, a board that levels it, a throttle that opens.
 
-Shares no code with the product. Axes: x forward, y right, z down; corners front-left, front-right, rear-left, rear-right.
-Heading and place over ground do not matter to it, so the state is the downward direction in the aircraft's own axes,
-the turning rate with its gyroscopic terms, height and climb, four lagging motors and three integrals. Constants are those
-of a 5-inch aircraft of unit mass (our own, middling ones; the attitude gain, the integral gain and its limit are those of
-the wind-up figure on the models page).
+Shares no code with the product but how kernels are compiled. Axes: x forward, y right, z down; corners in the order
+front-left, front-right, rear-left, rear-right. Heading and place over ground do not matter to it, so the state is the
+downward direction in the aircraft's own axes, the turning rate with its gyroscopic terms, height and climb, four
+lagging motors and three integrals. Constants are those of a 5-inch aircraft of unit mass (our own, middling ones; the
+attitude gain, the integral gain and its limit are those of the wind-up figure in docs/models/assembly.md).
 """
 
 from __future__ import annotations
 
 import math
 from itertools import permutations, product
-from typing import Any, Final, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit, prange
+from numba import prange
+
+from turnback.base.kernels import kernel, parallel_kernel
 
 HOLDS, FLIPS_AT_ONCE, LIFTS_THEN_FLIPS, SPINS, STAYS_DOWN = range(5)
 STEP_S, LENGTH_S, RAMP_S, LAG_S = 0.001, 3.0, 1.5, 0.04
@@ -49,22 +51,21 @@ def every(scheme: Any) -> Built:
 def fly(built: Built, scheme: Any, margin: float, reverse: float, weak: float, seed: int) -> tuple[Any, Any]:
     """Fly them all; return what each does ``(n,)`` and the low side as it tips, ahead and right ``(n, 2)``.
 
-    They stand on ground that leans by half a degree or so, each toward a side drawn by lot, and no two motors push or turn
-    alike: they differ by some 1.5 %.
+    They stand on ground that leans by half a degree or so, each toward a side drawn by lot, and no two motors push or
+    turn alike: they differ by some 1.5 %.
     """
     n = len(built.turns)
     lot = np.random.default_rng(seed)
     lean, uneven = lot.normal(0.0, math.radians(0.5), (n, 2)), lot.normal(1.0, 0.015, (n, 4))
     kind, low = np.zeros(n, np.int64), np.zeros((n, 2))
     thrust = np.where(built.propeller == built.motor, 1.0, -reverse) * np.where(built.upside_down, weak, 1.0) * uneven
-    _fly(
-        thrust, built.motor * lot.normal(1.0, 0.015, (n, 4)), built.order.astype(np.int64), built.turns.astype(np.int64), built.flipped,
-        np.asarray(scheme, dtype=float), margin, lean, kind, low,
-    )  # fmt: skip
+    motor = built.motor * lot.normal(1.0, 0.015, (n, 4))
+    order, turns = np.asarray(built.order, dtype=np.int64), np.asarray(built.turns, dtype=np.int64)
+    _fly(thrust, motor, order, turns, built.flipped, np.asarray(scheme, dtype=float), margin, lean, kind, low)
     return kind, low
 
 
-@njit(cache=True, parallel=True)
+@parallel_kernel
 def _fly(
     thrust: Any, motor: Any, order: Any, turns: Any, flipped: Any, scheme: Any, margin: float, lean: Any, kind: Any,
     low: Any,
@@ -75,7 +76,7 @@ def _fly(
         )
 
 
-@njit(cache=True)
+@kernel
 def _board(v: Any, turns: int, flipped: bool) -> Any:
     """Return a vector of the aircraft in the axes of its board: turned clockwise, then rolled over."""
     x, y, z = v[0], v[1], v[2]
@@ -84,7 +85,7 @@ def _board(v: Any, turns: int, flipped: bool) -> Any:
     return (x, -y, -z) if flipped else (x, y, z)
 
 
-@njit(cache=True)
+@kernel
 def demand(
     down: Any, rate: Any, total: Any, turns: int, flipped: bool, per_unit: Any, throttle: float, step_s: float
 ) -> Any:
@@ -106,7 +107,7 @@ def demand(
     return out
 
 
-@njit(cache=True)
+@kernel
 def outputs(asked: Any, scheme: Any, throttle: float) -> Any:
     """Return the four outputs; a board that would have to ask for less than idle raises all, as far as none is full."""
     x, y = (1.0, 1.0, -1.0, -1.0), (-1.0, 1.0, -1.0, 1.0)
@@ -120,7 +121,7 @@ def outputs(asked: Any, scheme: Any, throttle: float) -> Any:
     return wish
 
 
-@njit(cache=True)
+@kernel
 def _one(
     thrust: Any, motor: Any, order: Any, turns: int, flipped: bool, scheme: Any, margin: float, lean: Any
 ) -> tuple[int, float, float]:
@@ -187,7 +188,7 @@ def _one(
     return (SPINS if spun else HOLDS), 0.0, 0.0
 
 
-@njit(cache=True)
+@kernel
 def _turn(v: Any, rate: Any) -> None:
     """Carry a direction that stands still in the world along in the turning axes of the aircraft, one step."""
     a = v[0] - STEP_S * (rate[1] * v[2] - rate[2] * v[1])

@@ -2,9 +2,9 @@
 
 Theirs: the rigid body with its gyroscopic terms, the integrator, the lag of the motors, where rotors stand, what thrust
 and torque a rotor gives at its speed. A rotor that pushes down or lifts weakly has a thrust coefficient of its own sign
-and size, a motor that turns the wrong way its own entry in ``rotor_directions``; their wrench is asked for once for each
-thrust coefficient and added up, because it takes one for all. Ours: the board and the springy legs (as in `rigid`), the
-throttle, and what is called a flip. Drag is left out.
+and size, a motor that turns the wrong way its own entry in ``rotor_directions``; their wrench is asked for once for
+each thrust coefficient and added up, because it takes one for all. Ours: the board and the springy legs (as in
+`rigid`), the throttle, and what is called a flip. Drag is left out.
 """
 
 from __future__ import annotations
