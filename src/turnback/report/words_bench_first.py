@@ -18,7 +18,8 @@ PACK_SIGN: Final = "pack-swollen"
 """The sign of the book that is a danger by itself, whatever else is asked."""
 PACK_STOP: Final = mark(
     "A pack that is swollen, dented, hot or smells sweet is not connected, charged or flown. Put it outdoors on bare "
-    "ground, away from what burns, and watch it. If it hisses or smokes, everybody keeps away."
+    "ground, away from what burns, and watch it. If it hisses or smokes, everybody keeps away, "
+    "and somebody calls the fire service."
 )
 NOT_HEARD: Final = mark(
     "Nothing in your words is known to the book. Say it in other words, or choose from turnback bench --list."

@@ -26,7 +26,11 @@ CAUTIONS_BENCH: Final = (
         "After mending, look at all four corners once more. Then the first hop: low, short, on open ground, everybody "
         "well away and behind you, a finger on disarm."
     ),
-    mark("LiPo packs burn. A swollen, dented or hot pack is not connected again."),
+    mark(
+        "LiPo packs burn. A swollen, dented, hot or wet pack is not connected or charged again: put it outdoors, and "
+        "watch it."
+    ),
+    mark("If somebody is hurt, see to the wound before the aircraft. Stop the motors first, and call for help."),
     mark("This does not know your local law. Look it up."),
 )
 CANNOT_KNOW: Final = (
