@@ -9,10 +9,12 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from studies.assembly_flown import rigid, rotor
+from scipy import stats
+from studies.assembly_flown import disagree, figures, rigid, rotor
 
 from turnback.assess.assembly_flown import BY_EIGHTH, KINDS, TOWARDS, UPSIDE_DOWN_SHARE, FlownKind, flown
-from turnback.assess.assembly_ways import scheme
+from turnback.assess.assembly_prior import prior
+from turnback.assess.assembly_ways import SHAPE, scheme, ways
 from turnback.records.aircraft import Rotation
 
 pytestmark = pytest.mark.published
@@ -69,6 +71,38 @@ def test_right_propellers_in_every_order_on_every_board_fly_as_the_algebra_says(
     built = some(right)
     flew, _ = rigid.fly(built, SCHEME, margin, 0.4, UPSIDE_DOWN_SHARE, 6)
     assert agree(flown(built, SCHEME, margin, 0.4).kind, flew).mean() > 0.95
+
+
+@pytest.mark.parametrize(("hits", "of"), [(47_000, 49_152), (9, 10), (60, 60)])
+def test_intervals_are_those_of_scipy(hits: int, of: int) -> None:
+    known = stats.binomtest(hits, of).proportion_ci(method="wilson")
+    assert figures.interval(hits, of) == pytest.approx((known.low, known.high), abs=1e-7)
+
+
+def test_how_often_a_way_is_met_is_the_prior_of_that_very_way() -> None:
+    every, parts = rigid.every(SCHEME), prior()
+    met = figures.met(every)
+    rows = {
+        (*p, *m, *o, t, f): i for i, (p, _, m, o, t, f) in enumerate(zip(*(x.tolist() for x in every), strict=True))
+    }
+    lot = np.random.default_rng(8)
+    drawn = np.column_stack([lot.integers(0, size, 200) for size in SHAPE])
+    drawn[:, 2], drawn[0] = 0, 0
+    same = ways(np.ravel_multi_index(tuple(drawn.T), SHAPE), Rotation.CLOCKWISE)
+    for k, (propeller, motor, _, order, board) in enumerate(drawn):
+        key = (*same.propeller[k], *same.motor[k], *same.order[k], same.turns[k], same.flipped[k])
+        whole = parts.turning[propeller, motor] * parts.order[order] * parts.board[board]
+        assert met[rows[tuple(int(part) for part in key)]] == pytest.approx(whole, rel=1e-9)
+
+
+def test_disagreement_and_the_plain_guess_are_counted() -> None:
+    # Four ways by hand: the right one, met most; two that flip, of which one is called; one that stays down.
+    built = some(np.array([0, 8, 16, 24]))
+    said, flew = np.array([0, 1, 4, 4]), np.array([0, 1, 1, 4])
+    found = disagree.beside(built, said, flew, np.array([0.7, 0.1, 0.05, 0.15]))
+    assert found.flips == 2
+    assert [found.flips_met, found.flips_wrong, found.wrong] == pytest.approx([0.15, 0.5, 0.25 / 0.3])
+    assert dict(found.where) == {("right way up", 0, "stays down", "flips"): 1}
 
 
 @pytest.mark.slow
