@@ -21,6 +21,13 @@ PACK_STOP: Final = mark(
     "ground, away from what burns, and watch it. If it hisses or smokes, everybody keeps away, "
     "and somebody calls the fire service."
 )
+HURT_SIGN: Final = "said-spun-while-handled"
+HURT: Final = mark(
+    "If somebody is hurt, see to the wound first: press on it, and call for help if it is deep or keeps bleeding. "
+    "Nobody touches the aircraft before it is disarmed and unplugged."
+)
+STOPS: Final = ((HURT_SIGN, HURT), (PACK_SIGN, PACK_STOP))
+"""Signs of a danger, with what is said before all else; care of people comes first."""
 NOT_HEARD: Final = mark(
     "Nothing in your words is known to the book. Say it in other words, or choose from turnback bench --list."
 )
@@ -63,9 +70,11 @@ def first_lines(
         lines = belief_lines(said, heard=heard)
     elif words and not heard and not answer.seen:
         lines = (Line(lines[0].label, text(NOT_HEARD)), *lines[1:])
-    if belief is None or not any(each.sign == PACK_SIGN and each.seen for each in belief.observations):
+    seen = () if belief is None else tuple(each.sign for each in belief.observations if each.seen)
+    stops = [text(said_first) for sign, said_first in STOPS if sign in seen]
+    if not stops:
         return lines
-    return (*lines[:-1], Line(lines[-1].label, " ".join([text(PACK_STOP), lines[-1].text])))
+    return (*lines[:-1], Line(lines[-1].label, " ".join([*stops, lines[-1].text])))
 
 
 def belief_lines(said: BeliefSaid, *, heard: bool = False) -> tuple[Line, ...]:
