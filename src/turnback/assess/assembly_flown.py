@@ -38,6 +38,9 @@ LEAN_AUTHORITY: Final = 0.15
 """The same of an upside-down board along its other axis, where it sees the true tilt and takes it for a small one.
 From 0.1 to 0.2 nothing changes."""
 THROTTLES: Final = (0.5, 0.75, 1.0)
+GIVE, SURE = 0.98, 1.1
+"""Of the moment of what still rests on the low feet. Legs give and ground leans, which brings the weight nearer to
+them: what stands just so tips, unless the board holds it; above the second, no board holds it any more (our guess)."""
 YAW_SHARE: Final = 0.1
 """How much of what the board does against a turn shows in where it tips toward."""
 SOON: Final = 2.0
@@ -168,7 +171,8 @@ def _upright(built: _Built) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
     pushed, crossed = _tilts(built.bias), _tilts(answer)  # by equal outputs; by what the board does against a turn
     push = built.thrust * _outputs(built.asked, -AUTHORITY * np.sign(built.felt), 1.0)
     lifts, lifts_asked = lift > built.weight, push.sum(axis=-1) > built.weight
-    tips, tips_asked = _tips_on_ground(built.thrust, built.weight), _tips_on_ground(push, built.weight)
+    tips, tips_asked = _tips_on_ground(built.thrust, built.weight, SURE), _tips_on_ground(push, built.weight)
+    tips |= tips_asked & _tips_on_ground(built.thrust, built.weight, GIVE)
     off_balance, yaw = pushed | crossed, np.abs(built.bias[:, 2])
     soon = (lift < SOON * built.weight) & (_slowest(built.matrix[:, :2, :2]) < -SOON)
     rises = np.where(off_balance, lifts, lifts_asked)
@@ -224,15 +228,16 @@ def _outputs(asked: Floats, demand: Floats, throttle: float) -> Floats:
     return np.clip(wish, 0.0, 1.0)
 
 
-def _tips_on_ground(push: Floats, weight: float) -> NDArray[np.bool_]:
+def _tips_on_ground(push: Floats, weight: float, share: float = 1.0) -> NDArray[np.bool_]:
     """Return whether thrust tips it over its feet on the low side: their moment of what still rests is too small.
 
     With moment m in its direction and feet a (1 to 1.41) outward: m > (weight - lift) a, and ``a m`` is the sum of both
-    parts of m.
+    parts of m. ``share`` of the right side is enough.
     """
     roll, pitch = push @ -RIGHT, push @ FORWARD
     square = roll * roll + pitch * pitch
-    return np.asarray((square > LEAST) & (square > (weight - push.sum(axis=-1)) * (np.abs(roll) + np.abs(pitch))))
+    rests = (weight - push.sum(axis=-1)) * (np.abs(roll) + np.abs(pitch))
+    return np.asarray((square > LEAST) & (square > share * rests))
 
 
 def _trimmed(built: _Built, rows: Any, axes: int) -> NDArray[np.bool_]:
