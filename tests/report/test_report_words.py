@@ -32,7 +32,7 @@ from turnback.report.words_parameters import (
     SHARE_OF_WORDS,
 )
 from turnback.report.words_rules import RULE_WORDS
-from turnback.rules import care, chance, falling, flight, people, pilot, range_walk, walk
+from turnback.rules import care, chance, falling, flight, hearing, people, pilot, range_walk, walk
 from turnback.rules.chemistry import chemistry
 from turnback.rules.rule import Rule
 
@@ -40,7 +40,7 @@ ROOT = Path(__file__).resolve().parents[2]
 ASSESS = ROOT / "src" / "turnback" / "assess"
 RULES: tuple[Rule, ...] = (
     *flight.RULES, *people.RULES, *chance.RULES, *falling.RULES, *pilot.RULES, *care.RULES,
-    *range_walk.RULES, *walk.RULES,
+    *range_walk.RULES, *walk.RULES, *hearing.RULES,
 )  # fmt: skip
 # The vocabulary of the project: a pilot must not think of one program on reading an answer.
 BANNED = re.compile(r"\bchecks?\b|\bmotor [1-4]\b|\bRTH\b|\bleft-hand prop|\bangle mode\b|\bacro\b", re.IGNORECASE)
