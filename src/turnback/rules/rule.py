@@ -31,3 +31,28 @@ class Rule:
     source: str
     why: str
     do: str
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """One threshold of reading a record; it asks for nothing to be done.
+
+    Parameters
+    ----------
+    key : str
+        Name, such as ``"record.link.dip_db"``; phases and events carry it.
+    value : float
+        In `unit`.
+    unit : str
+        Empty for a fraction or a count.
+    source : str
+        Citation key (``base/sources.py``).
+    why : str
+        The reason, one sentence.
+    """
+
+    key: str
+    value: float
+    unit: str
+    source: str
+    why: str
