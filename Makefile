@@ -37,7 +37,8 @@ demo: setup
 test: setup-dev
 	@sh tools/chromium.sh
 	@sh tools/peers.sh
-	@if [ -f tools/oracle_data.py ]; then $(PY) tools/oracle_data.py; fi
+	@$(PY) -m tools.oracle_data
+	@$(PY) -m tools.oracle_recordings
 	@find src -name '*.nb[ci]' -delete
 	$(PY) -m pytest -n 2 --dist loadfile
 

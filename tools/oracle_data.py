@@ -66,25 +66,25 @@ def complete() -> bool:
     return all(path_of(*which).is_file() and sha256_of(path_of(*which)) == said for which, said in DISCHARGES.items())
 
 
-def fetch(target: Path) -> Path:
-    """Return the wheel, brought by pip into a folder."""
+def fetch(target: Path, wheel: str = WHEEL, sha256: str = WHEEL_SHA256) -> Path:
+    """Return a wheel, brought by pip into a folder."""
     command = [
         sys.executable, "-m", "pip", "download", "--quiet", "--quiet", "--disable-pip-version-check", "--no-input",
-        "--no-deps", *PLATFORM, "--dest", str(target), WHEEL,
+        "--no-deps", *PLATFORM, "--dest", str(target), wheel,
     ]  # fmt: skip
     done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=LONGEST_S)
     found = sorted(target.glob("*.whl"))
     if done.returncode != 0 or len(found) != 1:
         raise SystemExit(
-            f"{WHEEL} could not be fetched; let pip reach a package registry and run `make test` again.\n{done.stderr}"
+            f"{wheel} could not be fetched; let pip reach a package registry and run `make test` again.\n{done.stderr}"
         )
-    return verified(found[0])
+    return verified(found[0], sha256)
 
 
-def verified(wheel: Path) -> Path:
-    """Return the wheel if it is, byte for byte, the one whose digest is above."""
-    if sha256_of(wheel) != WHEEL_SHA256:
-        raise SystemExit(f"the registry's {WHEEL} is not the file expected (sha256 differs); nothing of it was read.")
+def verified(wheel: Path, sha256: str = WHEEL_SHA256) -> Path:
+    """Return the wheel if it is, byte for byte, the one whose digest was written down."""
+    if sha256_of(wheel) != sha256:
+        raise SystemExit(f"the registry's {wheel.name} is not the file expected (sha256 differs); nothing was read.")
     return wheel
 
 
