@@ -57,6 +57,8 @@ DIMENSIONLESS: Final = {
     "high": "a range check takes any quantity and is told its unit",
     **dict.fromkeys(("propeller", "motor", "scheme"), "a direction, +1 or -1"),
     "order": "an index",
+    "values": "samples of any quantity; a density is in its square per hertz",
+    "amplitude": "in the unit of the samples",
     "turns": "a count",
     **dict.fromkeys(("upside_down", "flipped"), "true or false"),
     "rotation": "a rotation matrix",

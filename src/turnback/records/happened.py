@@ -64,6 +64,8 @@ class EventKind(Enum):
     FREE_FALL = "free-fall"
     STICK_REVERSALS = "stick-reversals"
     OPPOSITE_RESPONSE = "opposite-response"
+    RATE_RUN_AWAY = "rate-run-away"  # turns faster than anything demanded lately, in spite of the demand
+    FOLLOWS_DEMAND = "follows-demand"  # turns as demanded until the end of the flight or the impact
     WIND = "wind"
     LAUNCH_POINT_OFF = "launch-point-error"
     RETURN_TRACK_OFF = "return-track-error"
