@@ -63,6 +63,10 @@ class EventKind(Enum):
     IMPACT = "impact"
     FREE_FALL = "free-fall"
     STICK_REVERSALS = "stick-reversals"
+    STICK_AT_STOP = "stick-at-stop"
+    ARM_SWITCH_OFF_ALOFT = "armed-off-aloft"
+    THROTTLE_CUT = "throttle-cut-then-full"
+    MODE_CHANGE = "mode-change"
     OPPOSITE_RESPONSE = "opposite-response"
     RATE_RUN_AWAY = "rate-run-away"  # turns faster than anything demanded lately, in spite of the demand
     FOLLOWS_DEMAND = "follows-demand"  # turns as demanded until the end of the flight or the impact
