@@ -114,7 +114,7 @@ _ROWS: Final = (
         "Vincenty, Direct and inverse solutions of geodesics on the ellipsoid, Survey Review 23(176), 1975.",
     ),
     ("shannon-1949", Standing.PAPER, "Shannon, Communication in the presence of noise, Proc. IRE 37(1), 1949, p. 10."),
-    ("harris-1978", Standing.PAPER, "Harris, On the use of windows for harmonic analysis, Proc. IEEE 66(1), 1978, p. 51."),
+    ("harris-1978", Standing.PAPER, "Harris, On the use of windows for harmonic analysis, Proc. IEEE 66(1), 1978."),
     ("srtm", Standing.DATA, "Shuttle Radar Topography Mission, NASA and USGS, 3 arc-seconds, public domain."),
 )
 
