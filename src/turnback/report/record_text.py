@@ -1,0 +1,91 @@
+"""A flight record as text for a terminal: five plain lines, the story, then phases, events, columns and cautions."""
+
+from __future__ import annotations
+
+from turnback.records.happened import RecordAnswer
+from turnback.report.language import plural, text
+from turnback.report.numbers import Units
+from turnback.report.record_values import moment
+from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face
+from turnback.report.words_record import record_cautions, record_five, record_title, story
+from turnback.report.words_record_columns import asks_lines, column_name, match_sure, match_words, record_lines
+from turnback.report.words_record_events import event_sentence
+from turnback.report.words_record_gaps import not_told_lines
+from turnback.report.words_record_phases import phase_label
+
+MOST_EVENTS = 60
+"""Events listed in a terminal; the page and the JSON hold them all."""
+MOST_PHASES = 40
+
+
+def record_text(answer: RecordAnswer, units: Units = Units.METRIC, width: int = 80, *, colour: bool = False) -> str:
+    """Return the answer to a record as plain text, ending in a line feed.
+
+    Parameters
+    ----------
+    answer : RecordAnswer
+    units : Units
+    width : int
+        Columns of the terminal; lines are wrapped to it, 40 to 100.
+    colour : bool
+        Bold headings by terminal escapes.
+    """
+    face = Face(max(NARROWEST, min(width, WIDEST)), colour=colour)
+    head = text("Flight record").upper()
+    lines = [*face.wrapped(record_title(answer)), f"{BOLD}{head}{PLAIN}" if colour else head, ""]
+    lines += face.pairs([(line.label, line.text) for line in record_five(answer, units)])
+    asks = asks_lines(answer.flown.record.matches)
+    if asks:
+        lines += [*face.section(text("Say what these columns are")), *face.items(asks)]
+    said = story(answer, units)
+    lines += face.section(text("What happened"))
+    lines += face.items(said or (text("Nothing that could be looked for."),))
+    lines += _phases(face, answer)
+    lines += _events(face, answer, units)
+    missing = not_told_lines(answer.not_told)
+    if missing:
+        lines += [*face.section(text("What could not be looked for")), *face.items(missing)]
+    lines += _columns(face, answer)
+    lines += [*face.section(text("Cautions")), *face.items(record_cautions(answer))]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _phases(face: Face, answer: RecordAnswer) -> list[str]:
+    phases = answer.flown.phases
+    if not phases:
+        return []
+    rows = [
+        (text("{start} to {end}", start=moment(each.start_s), end=moment(each.end_s)), phase_label(each.kind))
+        for each in phases[:MOST_PHASES]
+    ]
+    lines = [*face.section(text("Phases")), *face.pairs(rows, indent="  ")]
+    return lines + _more(face, len(phases) - MOST_PHASES)
+
+
+def _events(face: Face, answer: RecordAnswer, units: Units) -> list[str]:
+    if not answer.events:
+        return []
+    lines = face.section(text("All events, in time order"))
+    lines += face.items(event_sentence(each, units) for each in answer.events[:MOST_EVENTS])
+    return lines + _more(face, len(answer.events) - MOST_EVENTS)
+
+
+def _more(face: Face, left: int) -> list[str]:
+    if left <= 0:
+        return []
+    said = plural("{count} more stands in the page (--out) and in --json.",
+                  "{count} more stand in the page (--out) and in --json.", left)  # fmt: skip
+    return face.wrapped(said, first="  - ", rest="    ")
+
+
+def _columns(face: Face, answer: RecordAnswer) -> list[str]:
+    record = answer.flown.record
+    lines: list[str] = []
+    if record.matches:
+        rows = [
+            (column_name(each), text("{channel}: {sure}", channel=match_words(each), sure=match_sure(each)))
+            for each in record.matches
+        ]
+        lines += [*face.section(text("How its columns were understood")), *face.pairs(rows, indent="  ")]
+    lines += [*face.section(text("Clock, corners and directions")), *face.items(record_lines(record))]
+    return lines

@@ -1,0 +1,83 @@
+"""What can happen in the air and on coming down, in words: place, wind, return, falls and impacts."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.report.language import mark
+from turnback.report.record_event_words import EventWords
+
+AIR: Final[dict[str, EventWords]] = {
+    "IMPACT": EventWords(
+        mark("Hard knocks"),
+        95,
+        (
+            mark("At {time} something knocked it hard: {peak_mps2}, while it came down at {speed_mps}."),
+            mark("At {time} something knocked it hard: {peak_mps2}."),
+            mark("At {time} something knocked it hard."),
+        ),
+        "peak_mps2",
+    ),
+    "FREE_FALL": EventWords(
+        mark("Free fall"),
+        93,
+        (
+            mark("At {time} it fell freely for {lasting}, about {height_m}."),
+            mark("At {time} it fell freely for {lasting}."),
+            mark("At {time} it fell freely."),
+        ),
+    ),
+    "ENDS_ALOFT": EventWords(
+        mark("A record that ends in the air"),
+        90,
+        (
+            mark("At {time} the record ends while it is still in the air, {height_m} above launch."),
+            mark("At {time} the record ends while it is still in the air."),
+        ),
+    ),
+    "RESTART": EventWords(
+        mark("The flight board starting again in the air"),
+        96,
+        (
+            mark("At {time} the flight board started again in the air; {lasting} are missing."),
+            mark("At {time} the flight board started again in the air."),
+        ),
+    ),
+    "WIND": EventWords(
+        mark("Wind"),
+        30,
+        (
+            mark("The wind was about {wind_mps} from {from_rad}, told by the ground speed up and down the wind."),
+            mark("The wind was about {wind_mps}, told by the ground speed up and down the wind."),
+            mark("There was wind, told by the ground speed up and down the wind."),
+        ),
+    ),
+    "LAUNCH_POINT_OFF": EventWords(
+        mark("How far off the stored launch point is"),
+        68,
+        (
+            mark("The stored launch point lies {off_m} from where it took off at {time}."),
+            mark("The stored launch point does not lie where it took off at {time}."),
+        ),
+        "off_m",
+    ),
+    "RETURN_TRACK_OFF": EventWords(
+        mark("How straight the automatic return flies"),
+        59,
+        (
+            mark("At {time} the automatic return flew up to {off_m} beside the straight way to launch, for {lasting}."),
+            mark("At {time} the automatic return flew {off_rad} off the way to launch, for {lasting}."),
+            mark("At {time} the automatic return did not fly straight to launch."),
+        ),
+        "off_m",
+    ),
+    "POSITION_JUMP": EventWords(
+        mark("Jumps of the position"),
+        56,
+        (
+            mark("At {time} the position jumped by {jump_m}, farther than it can have flown."),
+            mark("At {time} the position jumped farther than it can have flown."),
+        ),
+        "jump_m",
+    ),
+}

@@ -1,0 +1,198 @@
+"""How columns, directions, corners and the clock of a record were understood, in words."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Sequence
+from typing import Final
+
+from turnback.records.flight_record import CornerFound, FlightRecord, SenseBy, SenseFound
+from turnback.records.record_read import Clock, ColumnMatch, Gap, MatchedBy, Reading
+from turnback.report.language import mark, mark_plural, plural, text
+from turnback.report.record_values import lasting, moment, number
+from turnback.report.words_bench_slips import any_of, corner, together_all
+from turnback.report.words_record_channels import channel_words, quantity_words, unit_words
+
+BY: Final[dict[MatchedBy, str]] = {
+    MatchedBy.MEANING: mark("by its name, its unit and its values"),
+    MatchedBy.TOLD: mark("told by you"),
+    MatchedBy.FORMAT: mark("said by the file"),
+    MatchedBy.PHYSICS: mark("told by how the aircraft answers"),
+    MatchedBy.NOT_MATCHED: mark("not understood"),
+}
+SENSES: Final[dict[SenseBy, str]] = {
+    SenseBy.TOLD: mark("Direction told by you: {channels}."),
+    SenseBy.FORMAT: mark("Direction said by the file: {channels}."),
+    SenseBy.GRAVITY: mark("Direction told by gravity at rest: {channels}."),
+    SenseBy.MOTION: mark("Direction told by how channels move together: {channels}."),
+    SenseBy.ASSUMED: mark(
+        "Direction not known, taken as the record has it: {channels}. Nothing is judged that hangs on it."
+    ),
+}
+GAPS: Final[dict[Gap, tuple[str, str]]] = {
+    Gap.MISSING: mark_plural(
+        "Rows are missing once, at {time}, for {lasting}.",
+        "Rows are missing {count} times, {lasting} in all, first at {time}.",
+    ),
+    Gap.CLOCK_BACK: mark_plural(
+        "The clock went back once, at {time}; it was mended.",
+        "The clock went back {count} times, first at {time}; it was mended.",
+    ),
+    Gap.CLOCK_AGAIN: mark_plural(
+        "The clock began again once, at {time}.", "The clock began again {count} times, first at {time}."
+    ),
+    Gap.CLOCK_WRAPPED: mark_plural(
+        "The clock ran over its largest number once, at {time}; it was carried on.",
+        "The clock ran over its largest number {count} times, first at {time}; it was carried on.",
+    ),
+    Gap.CLOCK_JUMP: mark_plural(
+        "The clock jumped ahead once, at {time}, by {lasting}.",
+        "The clock jumped ahead {count} times, by {lasting} in all, first at {time}.",
+    ),
+}
+SURE: Final = ((0.995, mark("sure")), (0.95, mark("very likely")), (0.8, mark("likely")), (0.5, mark("may be")))
+UNSURE: Final = mark("hardly")
+MOST_OPEN: Final = 3
+"""Readings that are named where a column asks."""
+
+
+def reading_words(reading: Reading) -> str:
+    """Return what a column is, and in which unit: "roll rate, in degrees a second"."""
+    name, unit = channel_words(reading.channel), unit_words(reading.unit)
+    if not unit:
+        return name
+    if any(letter.isalpha() for letter in unit):
+        return text("{channel}, in {unit}", channel=name, unit=unit)
+    return text("{channel}, counted as {unit}", channel=name, unit=unit)
+
+
+def match_words(match: ColumnMatch) -> str:
+    """Return what a column was taken for."""
+    if match.taken is None:
+        return text("left out until you say what it is") if match.asks else text("left out")
+    said = reading_words(match.taken)
+    return text("{channel}; counted the other way round", channel=said) if match.taken.scale < 0.0 else said
+
+
+def sure_words(chance: float) -> str:
+    """Return a chance in a plain word and as a number: "very likely (97 of 100)"."""
+    word = next((said for least, said in SURE if chance >= least), UNSURE)
+    if chance >= SURE[0][0]:
+        return text(word)
+    return text("{word} ({number} of 100)", word=text(word), number=round(100.0 * chance))
+
+
+def match_sure(match: ColumnMatch) -> str:
+    """Return how sure a match is and whence it is known."""
+    if match.asks:
+        return text("not sure")
+    if match.taken is None or match.by in (MatchedBy.TOLD, MatchedBy.FORMAT):
+        return text(BY[MatchedBy.NOT_MATCHED if match.taken is None else match.by])
+    return text("{sure}, {by}", sure=sure_words(match.taken.chance), by=text(BY[match.by]))
+
+
+def column_name(match: ColumnMatch) -> str:
+    """Return a column's name, or its place in the file where it has none."""
+    return match.name or text("column {number}", number=match.place + 1)
+
+
+def asks_lines(matches: Sequence[ColumnMatch]) -> tuple[str, ...]:
+    """Return what the record must ask: each column that may be more than one thing, with the flag that settles it."""
+    return tuple(_ask(match, matches) for match in matches if match.asks)
+
+
+def column_flag(match: ColumnMatch, matches: Sequence[ColumnMatch]) -> str:
+    """Return the flag that says what a column is, with its likeliest reading, ready for a shell."""
+    alone = match.name and sum(each.name == match.name for each in matches) == 1
+    name = match.name if alone else f"#{match.place + 1}"
+    best = match.readings[0]
+    value = f"{name}={best.channel.key} {best.unit}".rstrip()
+    return f'--column "{value}"' if not set(value) & set('"$`\\!') else f"--column {shlex.quote(value)}"
+
+
+def _ask(match: ColumnMatch, matches: Sequence[ColumnMatch]) -> str:
+    if not match.readings:
+        return text(
+            "“{name}” may be a channel, and nothing tells which: say it with --column.", name=column_name(match)
+        )
+    open_ = [
+        text("{channel} ({number} of 100)", channel=reading_words(each), number=round(100.0 * each.chance))
+        for each in match.readings[:MOST_OPEN]
+    ]
+    return text(
+        "“{name}” may be {readings}. It is left out until you say which: {flag}",
+        name=column_name(match),
+        readings=any_of(open_),
+        flag=column_flag(match, matches),
+    )
+
+
+def clock_lines(clock: Clock) -> tuple[str, ...]:
+    """Return what the clock is and what had to be mended."""
+    rate = number(clock.rate_hz)
+    if clock.column:
+        first = text(
+            "The clock is “{name}”, in {unit}: {rate} rows a second.",
+            name=clock.column, unit=unit_words(clock.unit) or text("its own unit"), rate=rate,
+        )  # fmt: skip
+    elif clock.unit:
+        first = text("The clock counts in {unit}: {rate} rows a second.", unit=unit_words(clock.unit), rate=rate)
+    else:
+        first = text("The record has no clock; it is read at {rate} rows a second, as told.", rate=rate)
+    said = [first]
+    for kind in Gap:
+        found = [gap for gap in clock.gaps if gap.kind is kind]
+        if found:
+            spent = lasting(sum(gap.end_s - gap.start_s for gap in found)) or text("an instant")
+            said.append(plural(*GAPS[kind], len(found), time=moment(found[0].start_s), lasting=spent))
+    if clock.dropped_rows:
+        said.append(
+            plural("{count} row had a time that could not be mended, and was left out.",
+                   "{count} rows had a time that could not be mended, and were left out.", clock.dropped_rows)
+        )  # fmt: skip
+    return tuple(said)
+
+
+def sense_lines(senses: Sequence[SenseFound]) -> tuple[str, ...]:
+    """Return how the direction of each channel is known, and which the record counts the other way round."""
+    said = []
+    for by in SenseBy:
+        found = [each for each in senses if each.by is by]
+        if found:
+            said.append(text(SENSES[by], channels=_names(found)))
+    turned = [each for each in senses if each.negative]
+    if turned:
+        said.append(text("The record counts these the other way round; they were turned: {channels}.",
+                         channels=_names(turned)))  # fmt: skip
+    return tuple(said)
+
+
+def corner_lines(corners: Sequence[CornerFound]) -> tuple[str, ...]:
+    """Return which corner each numbered column is, and how that is known."""
+    return tuple(_corner(each) for each in corners)
+
+
+def record_lines(record: FlightRecord) -> tuple[str, ...]:
+    """Return all that is to be said of clock, corners and directions."""
+    return (*clock_lines(record.clock), *corner_lines(record.corners), *sense_lines(record.senses))
+
+
+def _corner(found: CornerFound) -> str:
+    name = quantity_words(found.quantity)
+    if found.at is None:
+        return text(
+            "It is not known which corner has the column of {name} that the record numbers {number}: say it with "
+            "--column.", name=name, number=found.number,
+        )  # fmt: skip
+    if not found.by_physics:
+        return text("The column of {name} that the record numbers {number} is at {corner}: told by you.",
+                    name=name, number=found.number, corner=corner(found.at))  # fmt: skip
+    return text(
+        "The column of {name} that the record numbers {number} is at {corner}: told by how the aircraft answers to "
+        "roll and pitch demands, {sure}.",
+        name=name, number=found.number, corner=corner(found.at), sure=sure_words(found.chance),
+    )  # fmt: skip
+
+
+def _names(senses: Sequence[SenseFound]) -> str:
+    return together_all(list(dict.fromkeys(channel_words(each.channel) for each in senses)))

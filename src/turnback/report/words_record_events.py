@@ -1,0 +1,70 @@
+"""Events of a record as sentences with times, from whatever values the event carries."""
+
+from __future__ import annotations
+
+from string import Formatter
+from typing import Final
+
+from turnback.records.happened import Event, EventKind
+from turnback.report.language import text
+from turnback.report.numbers import Units
+from turnback.report.record_event_words import EventWords
+from turnback.report.record_values import lasting, moment, values_words
+from turnback.report.words_bench_slips import corners
+from turnback.report.words_record_air import AIR
+from turnback.report.words_record_channels import channels_words
+from turnback.report.words_record_links import ACTIONS, LINKS, POWER, STICKS
+from turnback.report.words_record_motion import MOTION
+
+WORDS: Final[dict[str, EventWords]] = {**LINKS, **POWER, **STICKS, **AIR, **MOTION}
+"""By the name of the kind."""
+
+
+def event_name(kind: EventKind) -> str:
+    """Return a short title of one kind of event."""
+    return text(WORDS[kind.name].name)
+
+
+def weight(event: Event) -> int:
+    """Return how much an event matters to what came of the flight, 0 to 100."""
+    return WORDS[event.kind.name].weight
+
+
+def event_sentence(event: Event, units: Units) -> str:
+    """Return an event as a sentence: the fullest one for which it carries all values.
+
+    Raises
+    ------
+    KeyError
+        If its kind has no words; a test holds that each has.
+    """
+    said = filled(event, units)
+    words = WORDS[event.kind.name]
+    apart = [line for key in event.words.values() for line in words.apart.get(key, ())]
+    lines = (*apart, *words.lines)
+    line = next((each for each in lines if places_of(each) <= said.keys()), lines[-1])
+    return text(line, **{place: said[place] for place in places_of(line)})
+
+
+def filled(event: Event, units: Units) -> dict[str, str]:
+    """Return what can stand in the places of an event's sentences, as text."""
+    said = values_words(event.values, units)
+    said |= {key: text(ACTIONS[value]) if value in ACTIONS else value for key, value in event.words.items()}
+    said["time"], said["end"] = moment(event.start_s), moment(event.end_s)
+    more = {
+        "lasting": lasting(event.end_s - event.start_s),
+        "corners": corners(event.at) if event.at else "",
+        "channels": channels_words(event.channels),
+    }
+    return said | {place: words for place, words in more.items() if words}
+
+
+def size(event: Event) -> float:
+    """Return by what events of one kind are compared: a value's size, or how long it lasted."""
+    key = WORDS[event.kind.name].worst
+    return abs(event.values[key]) if key in event.values else event.end_s - event.start_s
+
+
+def places_of(message: str) -> frozenset[str]:
+    """Return the names of a message's places."""
+    return frozenset(name for _, name, _, _ in Formatter().parse(message) if name)

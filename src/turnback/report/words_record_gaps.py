@@ -1,0 +1,77 @@
+"""What could not be looked for in a record, in words: why, and what to record or export next time."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import Final
+
+from turnback.records.channel import Quantity
+from turnback.records.happened import NotTold, WhyNot
+from turnback.report.language import mark, text
+from turnback.report.record_values import number
+from turnback.report.words_bench_slips import together_all
+from turnback.report.words_record_channels import channels_words, quantity_words
+from turnback.report.words_record_events import event_name, places_of
+
+WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
+    WhyNot.NO_CHANNEL: (
+        mark("The record lacks {channels}: record or export it next time."),
+        mark("The record lacks a channel that would tell."),
+    ),
+    WhyNot.TOO_SLOW: (
+        mark(
+            "The rate of {rate} rows a second is too slow for it: {needed} would be needed. Record {channels} faster."
+        ),
+        mark("The rate of {rate} rows a second is too slow for it: {needed} would be needed."),
+        mark("The rate of the record is too slow for it: record faster."),
+    ),
+    WhyNot.NOT_ALOFT: (mark("It can be told in the air only, and this record was never surely in the air."),),
+    WhyNot.TOO_SHORT: (mark("There is too little of the record in which it could be told."),),
+    WhyNot.SENSE_UNKNOWN: (
+        mark(
+            "Nothing tells in which direction the record counts {channels}. Say it with --column, or record a few "
+            "seconds of clear tilts and turns."
+        ),
+        mark("Nothing tells in which direction the record counts."),
+    ),
+    WhyNot.CORNERS_UNKNOWN: (
+        mark("It is not known which corner each column of {channels} belongs to: say it with --column."),
+        mark("It is not known which corner each column belongs to: say it with --column."),
+    ),
+    WhyNot.CELLS_UNKNOWN: (mark("It is not known how many cells the pack has in series: say it with --cells."),),
+    WhyNot.CHEMISTRY_UNKNOWN: (mark("The chemistry of the pack is not known: say it with --chemistry."),),
+    WhyNot.BLADES_UNKNOWN: (mark("It is not known how many blades a propeller has: say it with --blades."),),
+}
+"""The fullest first; the first whose places are known is said."""
+
+
+def not_told_lines(not_told: Iterable[NotTold]) -> tuple[str, ...]:
+    """Return what could not be looked for, one line for each reason."""
+    groups: dict[str, list[str]] = {}
+    for each in not_told:
+        groups.setdefault(why_words(each), []).append(event_name(each.kind))
+    return tuple(
+        text("{names}. {why}", names="; ".join(dict.fromkeys(names)), why=why) for why, names in groups.items()
+    )
+
+
+def why_words(missing: NotTold) -> str:
+    """Return why one thing could not be told, and what would help."""
+    said = {"channels": channels_words(missing.needs)} if missing.needs else {}
+    for place, key in (("rate", "rate_hz"), ("needed", "needed_hz")):
+        if key in missing.values:
+            said[place] = number(round(missing.values[key]) if missing.values[key] >= 10.0 else missing.values[key])
+    lines = WHY[missing.why]
+    line = next((each for each in lines if places_of(each) <= said.keys()), lines[-1])
+    return text(line, **{place: said[place] for place in places_of(line)})
+
+
+def next_time(not_told: Iterable[NotTold], most: int = 3) -> str:
+    """Return the channels whose lack hides most, as a row of names; empty where none is lacking."""
+    count: Counter[Quantity] = Counter()
+    for each in not_told:
+        if each.why is WhyNot.NO_CHANNEL:
+            count.update({need.quantity for need in each.needs})
+    ordered = sorted(count, key=lambda quantity: (-count[quantity], list(Quantity).index(quantity)))
+    return together_all([quantity_words(quantity) for quantity in ordered[:most]])

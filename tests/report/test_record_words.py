@@ -1,0 +1,184 @@
+"""The words of a flight record: all of them are there, they read, and they say no more than the record."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import pytest
+from tests.report import record_answers as made
+from tests.report.pseudo import PSEUDO, Pseudo, outside
+
+from turnback.records.bench import At
+from turnback.records.channel import UNIT_OF, Channel, Quantity
+from turnback.records.flight_record import SenseBy
+from turnback.records.happened import Event, EventKind, NotTold, PhaseKind, RecordAnswer, WhyNot
+from turnback.records.record_read import Gap, MatchedBy
+from turnback.report import record_text as record_text_module
+from turnback.report.language import speaking_by
+from turnback.report.numbers import Units
+from turnback.report.record_text import record_text
+from turnback.report.record_values import lasting, moment
+from turnback.report.words_record import DAMAGED_PACK, MOST_TOLD, PHASES_TOLD, record_cautions, record_five, story
+from turnback.report.words_record_channels import QUANTITIES, unit_words
+from turnback.report.words_record_columns import BY, GAPS, SENSES, sure_words
+from turnback.report.words_record_events import WORDS, event_sentence, places_of
+from turnback.report.words_record_gaps import WHY, next_time, why_words
+from turnback.report.words_record_phases import LABELS, SENTENCES
+
+ON_ONE_LINE = 100_000
+
+
+def test_everything_that_can_be_found_has_words() -> None:
+    assert {kind.name for kind in EventKind} <= WORDS.keys()
+    assert set(LABELS) == set(SENTENCES) == set(PhaseKind)
+    assert set(WHY) == set(WhyNot)
+    assert set(GAPS) == set(Gap)
+    assert set(BY) == set(MatchedBy)
+    assert set(SENSES) == set(SenseBy)
+    assert set(QUANTITIES) == set(Quantity)
+    assert set(PHASES_TOLD) <= set(PhaseKind)
+
+
+def test_every_unit_of_a_channel_is_said_plainly() -> None:
+    plain = {"", "µT", "°C"}
+    assert all(unit in plain or unit_words(unit) != unit or unit == "dBm" for unit in UNIT_OF.values())
+
+
+@pytest.mark.parametrize("kind", EventKind)
+def test_a_sentence_stands_without_any_value(kind: EventKind) -> None:
+    said = event_sentence(Event(kind, 102.3, 105.3, (made.LEVEL,), ""), Units.METRIC)
+    assert said[0].isupper()
+    assert said.endswith(".")
+    assert "{" not in said
+
+
+@pytest.mark.parametrize("kind", EventKind)
+def test_a_sentence_with_every_value_has_no_hole(kind: EventKind) -> None:
+    words = WORDS[kind.name]
+    lines = [*words.lines, *(line for some in words.apart.values() for line in some)]
+    assert words.lines
+    assert places_of(words.lines[-1]) <= {"time"}
+    places = set().union(*map(places_of, lines))
+    values = {place: 1.5 for place in places if "_" in place or place == "cell"}
+    given = Event(kind, 61.0, 64.0, (made.LEVEL,), "", values, (At.REAR_LEFT,), {"action": "motors-stop"})
+    said = event_sentence(given, Units.IMPERIAL)
+    assert "{" not in said
+    assert said.endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"), [(0.0, "0:00.0"), (102.34, "1:42.3"), (59.96, "1:00.0"), (3661.25, "1:01:01.2")]
+)
+def test_moments_read_as_a_clock(seconds: float, said: str) -> None:
+    assert moment(seconds) == said
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [(0.0, ""), (0.02, "0.02 s"), (0.5, "0.5 s"), (3.04, "3 s"), (3.2, "3.2 s"), (59.7, "1 min"), (125.0, "2 min 5 s"),
+     (3725.0, "1 h 2 min")],
+)  # fmt: skip
+def test_how_long_it_lasted_reads(seconds: float, said: str) -> None:
+    assert lasting(seconds) == said
+
+
+def test_the_story_is_short_in_order_and_weighty() -> None:
+    said = story(made.flight(), Units.METRIC)
+    times = [match[1] for line in said if (match := re.search(r"(\d+:\d\d\.\d)", line))]
+    assert 5 <= len(said) <= MOST_TOLD
+    assert times == sorted(times)
+    assert "At 1:59.0 the control link was lost, for 5 s." in said
+    assert sum("sagged" in line for line in said) == 1
+    assert any("the worst of 2 times" in line and "2.10 V" in line for line in said)
+
+
+def test_a_crowd_of_events_does_not_hide_the_weighty_one() -> None:
+    flight = made.flight()
+    dips = tuple(
+        Event(kind, 20.0 + place, 20.4 + place, (made.LEVEL,), "")
+        for place, kind in enumerate(each for each in EventKind for _ in range(3))
+        if kind not in (EventKind.IMPACT, EventKind.LINK_LOST)
+    )
+    events = tuple(sorted((*flight.events, *dips), key=lambda each: each.start_s))
+    said = story(replace(flight, events=events), Units.METRIC)
+    assert len(said) == MOST_TOLD
+    assert any("knocked" in line for line in said)
+    assert any("control link was lost" in line for line in said)
+
+
+def test_five_lines_say_what_it_was() -> None:
+    said = {line.label: line.text for line in record_five(made.flight(), Units.METRIC)}
+    assert said["What it is"].startswith("A CSV record of 3 min, with 20 rows a second. 4 of its 6 columns")
+    assert "in the air for 2 min 20 s, from 0:12.0 on, up to 46 m above launch" in said["How it flew"]
+    assert said["How it ended"] == "It fell, and lay on the ground from 2:32.5 on."
+    assert "Next time record or export rotor speed and cell volts." in said["What it cannot say"]
+
+
+def test_the_same_story_in_imperial_units() -> None:
+    said = {line.label: line.text for line in record_five(made.flight(), Units.IMPERIAL)}
+    assert "151 ft above launch" in said["How it flew"]  # 46 m / 0.3048 m
+
+
+def test_a_record_that_tells_nothing_says_so() -> None:
+    said = {line.label: line.text for line in record_five(made.bare(), Units.METRIC)}
+    assert said["How it flew"] == "The record does not tell whether it flew."
+    assert said["What stands out"] == "Nothing, among what could be looked for."
+    assert said["How it ended"] == "The record ends at 0:20.0."
+
+
+def test_a_rate_that_is_too_slow_names_the_rate_it_takes() -> None:
+    said = why_words(made.NOT_TOLD[0])
+    assert said.startswith("The rate of 50 rows a second is too slow for it: 620 would be needed.")
+
+
+@pytest.mark.parametrize("why", WhyNot)
+def test_a_reason_stands_without_values(why: WhyNot) -> None:
+    said = why_words(NotTold(EventKind.SAG, why))
+    assert said.endswith(".")
+    assert "{" not in said
+
+
+def test_what_hides_most_is_recorded_next() -> None:
+    volts, rate = Channel(Quantity.CELL_VOLTS), Channel(Quantity.YAW_RATE)
+    lacking = [NotTold(EventKind.SAG, WhyNot.NO_CHANNEL, (volts,))]
+    lacking += [NotTold(kind, WhyNot.NO_CHANNEL, (volts, rate)) for kind in (EventKind.WIND, EventKind.IMPACT)]
+    assert next_time(lacking) == "cell volts and yaw rate"
+
+
+def test_a_column_that_asks_gives_the_flag() -> None:
+    said = record_text(made.flight(), width=100)
+    assert '--column "gx=pitch_rate deg/s"' in said
+    assert sure_words(0.97) == "very likely (97 of 100)"
+    assert sure_words(0.999) == "sure"
+
+
+def test_a_pack_below_its_damage_volts_is_cared_for() -> None:
+    assert DAMAGED_PACK in record_cautions(made.flight())
+    assert DAMAGED_PACK not in record_cautions(made.bare())
+
+
+def test_nothing_steers_the_terminal() -> None:
+    answer = made.flight()
+    named = replace(answer, flown=replace(answer.flown, record=replace(answer.flown.record, name="\x1b[2Jx\u202e.csv")))
+    said = record_text(named)
+    assert "\x1b" not in said
+    assert "\u202e" not in said
+
+
+def test_no_cause_and_no_blame() -> None:
+    said = [line for words in WORDS.values() for line in words.lines]
+    said += list(SENTENCES.values())
+    assert not [line for line in said if re.search(r"\b(because|caused?|due to|fault|mistake|wrong|blame)\b", line)]
+
+
+@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("answer", [made.flight(), made.bare()], ids=["flight", "bare"])
+def test_every_word_can_be_translated(answer: RecordAnswer, units: Units, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(record_text_module, "WIDEST", ON_ONE_LINE)
+    record = answer.flown.record
+    known = [record.name, record.format.value, *(each.name for each in record.matches), *made.SECRETS]
+    flags = ['--column "gx=pitch_rate deg/s"']
+    with speaking_by(Pseudo(), PSEUDO):
+        said = record_text(answer, units, ON_ONE_LINE)
+    assert outside(said, [*flags, *known]) == []
