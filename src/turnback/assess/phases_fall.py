@@ -1,0 +1,114 @@
+"""Falls: nothing carries the aircraft, or it tumbles, until the ground ends it or the motors catch it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from turnback.assess.phases_flight import Flight
+from turnback.assess.phases_grid import Floats
+from turnback.assess.phases_seen import Bools, Seen
+from turnback.assess.signals import spans_where
+from turnback.rules.record_phases import (
+    CLIMB,
+    FREE,
+    FREE_LONG,
+    FREE_TIME,
+    QUIET_WOBBLE,
+    SINK,
+    SINK_FAST,
+    STILL_SPEED,
+    TUMBLE,
+)
+from turnback.rules.rule import Threshold
+
+_NEAR_S = 1.0  # a fall that ends the flight does so within this
+_BLOW_MPS2 = 20.0  # over gravity: no rotor pulls so, in the mean of a step, after the thrust is gone
+_ALONE_S = 0.4  # without a flight around it, only a drop of 0.8 m or more counts
+
+
+def falls_in(seen: Seen, flight: Flight) -> list[tuple[int, int, Threshold]]:
+    """Return falls as first step, step after the last, and the threshold that told."""
+    found: list[tuple[int, int, Threshold]] = []
+    for first, after, rule in sorted(_begun(seen, flight), key=lambda each: each[0]):
+        end = _until(seen, flight, first, after)
+        if found and first <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], end), found[-1][2])
+        elif end > first:
+            found.append((first, end, rule))
+    return found
+
+
+def _begun(seen: Seen, flight: Flight) -> list[tuple[int, int, Threshold]]:
+    """Stretches in which a fall shows itself."""
+    grid, aloft = seen.grid, flight.aloft
+    near = max(1, round(_NEAR_S / grid.step_s))
+    begun: list[tuple[int, int, Threshold]] = []
+    off = np.zeros(grid.steps, np.bool_) if seen.runs is None else seen.runs < 0.5
+    if seen.force_mps2 is not None:
+        for first, after in spans_where(
+            seen.force_mps2 < FREE.value, grid.mid_s, least_s=FREE_TIME.value, bridge_s=0.1
+        ):
+            long_s = (after - first) * grid.step_s
+            in_flight = aloft[max(0, first - near // 3) : after].any()
+            ends = off[first:after].any() or not aloft[min(after + near, grid.steps - 1)]
+            if (in_flight and (ends or long_s >= FREE_LONG.value)) or (not in_flight and long_s >= _ALONE_S):
+                begun.append((int(first), int(after), FREE))
+    if seen.spin_rad_s is not None:
+        spin = grid.smooth(seen.spin_rad_s, 0.2)
+        for first, after in spans_where(spin > TUMBLE.value, grid.mid_s, least_s=0.4, bridge_s=0.3):
+            if aloft[first:after].any() and not aloft[min(after + near, grid.steps - 1)]:
+                begun.append((int(first), int(after), TUMBLE))
+    if seen.climb_mps is not None and seen.force_mps2 is None:
+        sinks = seen.climb_mps < -SINK.value
+        for first, after in spans_where(sinks & off, grid.mid_s, least_s=0.1, bridge_s=0.2):
+            if aloft[max(0, first - 2 * near) : first + 1].any():
+                begun.append((_sink_began(seen.climb_mps, int(first)), int(after), SINK))
+        if seen.runs is None:
+            begun += _dives_into_ground(seen, near)
+    return begun
+
+
+def _dives_into_ground(seen: Seen, near: int) -> list[tuple[int, int, Threshold]]:
+    """Of a track without motors: a fast sink that ends in standing still at once."""
+    climb, grid = seen.climb_mps, seen.grid
+    begun: list[tuple[int, int, Threshold]] = []
+    if climb is None:
+        return begun
+    for first, after in spans_where(climb < -SINK_FAST.value, grid.mid_s, least_s=0.4, bridge_s=0.2):
+        rest = slice(min(after + near, grid.steps - 1), min(after + 2 * near + 1, grid.steps))
+        still = np.abs(climb[rest]) < CLIMB.value
+        if seen.speed_mps is not None:
+            still &= seen.speed_mps[rest] < STILL_SPEED.value
+        if still.all() and still.size:
+            begun.append((_sink_began(climb, int(first)), int(after), SINK_FAST))
+    return begun
+
+
+def _sink_began(climb_mps: Floats, first: int) -> int:
+    """Step at which the sink that is fast at `first` began."""
+    before = np.flatnonzero(~(climb_mps[:first] < -CLIMB.value))
+    return int(before[-1]) + 1 if before.size else first
+
+
+def _until(seen: Seen, flight: Flight, first: int, after: int) -> int:
+    """Step in which a fall ends: a blow, stillness, or motors that carry again."""
+    grid = seen.grid
+    steps = np.arange(grid.steps)
+    over: Bools = np.zeros(grid.steps, np.bool_)
+    if seen.force_mps2 is not None:
+        over |= seen.force_mps2 - seen.rest_mps2 > _BLOW_MPS2
+        steady = np.abs(grid.smooth(seen.force_mps2, 0.2) - seen.rest_mps2) < 0.5
+        if seen.wobble_rad_s is not None:
+            steady &= seen.wobble_rad_s < 2.0 * QUIET_WOBBLE.value
+        over |= steady
+    elif seen.climb_mps is not None:
+        over |= np.abs(seen.climb_mps) < CLIMB.value
+    elif seen.wobble_rad_s is not None:
+        over |= seen.wobble_rad_s < QUIET_WOBBLE.value
+    if seen.runs is not None:
+        carries = flight.aloft & ~(seen.runs < 0.5)
+        if flight.load_share is not None:
+            carries &= flight.load_share > 0.5
+        over |= carries & (steps >= after)
+    later = np.flatnonzero(over & (steps > first + 1))
+    return int(later[0]) if later.size else max(after, grid.steps if not over.any() else after)
