@@ -31,8 +31,8 @@ class Density:
         Unit of the samples squared per hertz; a row per segment where segments were not averaged.
     """
 
-    frequency_hz: Floats
-    values: Floats
+    frequency_hz: NDArray[np.float64]
+    values: NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

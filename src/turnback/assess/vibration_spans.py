@@ -1,0 +1,160 @@
+"""The stretches of a record that vibration is read from, and their spectra."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.signals import rows_between
+from turnback.physics.spectrum import evenly, jitter_ratio, welch
+from turnback.records.channel import ACCELERATIONS, RATES, Quantity
+from turnback.records.flight_record import FlightRecord, Series, Times
+from turnback.records.happened import Flown, PhaseKind, Spectrum
+from turnback.rules.record_vibration import JITTER, LENGTH, MOST, SPAN
+
+GROUPS: Final = (PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
+SHAKEN: Final = (*RATES, *ACCELERATIONS)
+SEGMENT_S: Final = 1.0
+PIECE_S: Final = 4.0
+GAP_STEPS: Final = 3.0
+HELD_SHARE: Final = 0.7  # values that change less often than this share of the rows are repeated, not quiet
+SOME_ROWS: Final = 20_000
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """All stretches of one kind of phase that are long enough, cut to what is read of them."""
+
+    kind: PhaseKind
+    spans: tuple[Span, ...]
+
+    @property
+    def length_s(self) -> float:
+        """Seconds in all."""
+        return sum(end_s - start_s for start_s, end_s in self.spans)
+
+
+def groups_of(flown: Flown) -> tuple[Group, ...]:
+    """Return the kinds of phases aloft that have enough length, each with the spans that are read."""
+    found = []
+    for kind in GROUPS:
+        spans = [(each.start_s, each.end_s) for each in flown.phases if each.kind is kind]
+        spans = [span for span in spans if span[1] - span[0] >= SPAN.value]
+        group = Group(kind, _spread(spans))
+        if group.length_s >= LENGTH.value:
+            found.append(group)
+    return tuple(found)
+
+
+def _spread(spans: list[Span]) -> tuple[Span, ...]:
+    """Return spans of at most `MOST` seconds in all, in pieces spread evenly over the given ones."""
+    total_s = sum(end_s - start_s for start_s, end_s in spans)
+    if total_s <= MOST.value:
+        return tuple(spans)
+    pieces = [
+        (start_s + PIECE_S * place, min(start_s + PIECE_S * (place + 1), end_s))
+        for start_s, end_s in spans
+        for place in range(max(1, int((end_s - start_s) / PIECE_S)))
+    ]
+    wanted = np.unique(np.linspace(0, len(pieces) - 1, int(MOST.value / PIECE_S)).astype(int)).tolist()
+    return tuple(pieces[place] for place in wanted)
+
+
+def usable_hz(series: Series) -> float:
+    """Return the rate up to half of which lines of a channel can be read.
+
+    That is the rate of its fresh values, halved where its clock is uneven (see `physics.spectrum.evenly`).
+    """
+    rate_hz = fresh_rate_hz(series)
+    return rate_hz / 2.0 if _uneven(series.t_s) else rate_hz
+
+
+def fresh_rate_hz(series: Series) -> float:
+    """Return how often a channel brings a new value; quantised or constant ones count at the rate of their rows."""
+    held = 0.0 < series.fresh_hz < HELD_SHARE * series.rate_hz
+    return series.fresh_hz if held else series.rate_hz
+
+
+def fresh_rows(series: Series) -> tuple[Times, NDArray[np.floating]]:
+    """Return a channel without repeated values where it is held; its first row stays."""
+    if fresh_rate_hz(series) == series.rate_hz:
+        return series.t_s, series.values
+    new = np.r_[True, np.diff(series.values) != 0.0]
+    return series.t_s[new], series.values[new]
+
+
+def _uneven(t_s: Times) -> bool:
+    """Tell whether a clock is uneven, by rows from its middle."""
+    middle = t_s.size // 2
+    part = t_s[max(0, middle - SOME_ROWS // 2) : middle + SOME_ROWS // 2]
+    return part.size > 2 and jitter_ratio(part) > JITTER.value
+
+
+def unbroken(t_s: Times, span: Span, rate_hz: float) -> list[slice]:
+    """Return the rows of a span, parted where rows are missing."""
+    rows = rows_between(t_s, *span)
+    breaks = np.flatnonzero(np.diff(t_s[rows]) > GAP_STEPS / rate_hz) + 1 + rows.start
+    edges = [rows.start, *breaks.tolist(), rows.stop]
+    return [slice(a, b) for a, b in pairwise(edges) if (b - a) / rate_hz >= SEGMENT_S]
+
+
+def spectrum_of(series: Series, group: Group, rotors: tuple[Series, ...]) -> Spectrum | None:
+    """Return the spectrum of one channel over one group; None where no stretch fills a segment.
+
+    Parameters
+    ----------
+    series : Series
+    group : Group
+    rotors : tuple of Series
+        Rotor speeds whose corner is known.
+
+    Notes
+    -----
+    It ends at half of the usable rate: what a held or uneven channel shows above is not there.
+    """
+    rate_hz, uneven = series.rate_hz, _uneven(series.t_s)
+    parts = []
+    for span in group.spans:
+        for rows in unbroken(series.t_s, span, rate_hz):
+            values = series.values[rows]
+            parts.append(evenly(series.t_s[rows], values, rate_hz).values if uneven else values)
+    density = welch(parts, rate_hz, SEGMENT_S)
+    if not np.isfinite(density.values[0]):
+        return None
+    limit_hz = usable_hz(series)
+    keep = density.frequency_hz <= limit_hz / 2.0
+    return Spectrum(
+        series.channel, group.kind, group.spans[0][0], group.spans[-1][1], limit_hz,
+        density.frequency_hz[keep], density.values[keep],
+        tuple(mean_in(each, group) for each in rotors),
+        tuple(each.channel.at for each in rotors if each.channel.at is not None),
+    )  # fmt: skip
+
+
+def mean_in(series: Series, group: Group) -> float:
+    """Return a channel's mean over the spans of a group; NaN where it has no row there."""
+    total, count = 0.0, 0
+    for span in group.spans:
+        part = series.values[rows_between(series.t_s, *span)]
+        total, count = total + float(part.sum(dtype=np.float64)), count + part.size
+    return total / count if count else float("nan")
+
+
+def high_in(series: Series, group: Group) -> float:
+    """Return what a channel stays below nine times out of ten over a group; NaN where it has no row there."""
+    parts = [series.values[rows_between(series.t_s, *span)] for span in group.spans]
+    every = np.concatenate(parts) if parts else np.empty(0)
+    every = every[:: max(1, every.size // SOME_ROWS)]
+    return float(np.quantile(every, 0.9)) if every.size else float("nan")
+
+
+def shaken(record: FlightRecord, quantities: tuple[Quantity, ...]) -> tuple[Series, ...]:
+    """Return those of some quantities that the record has and that hold more than a few rows."""
+    found = (record.get(quantity) for quantity in quantities)
+    return tuple(each for each in found if each is not None and each.t_s.size > 16)
