@@ -1,0 +1,199 @@
+"""What the aircraft did when its control link was lost."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import (
+    Floats,
+    between,
+    no_channel,
+    odd_width,
+    running_median,
+    spans_looked_at,
+    thinned,
+    value_at,
+    within,
+)
+from turnback.assess.signals import spans_where
+from turnback.records.channel import Channel, Quantity
+from turnback.records.flight_record import FlightRecord, Series
+from turnback.records.happened import Event, EventKind, Flown, Happened, PhaseKind
+from turnback.rules.record_link import (
+    ACTION_LEAST_S,
+    ACTION_WITHIN_S,
+    DESCENDS_MPS,
+    FROZEN_S,
+    IN_PLACE_MPS,
+    MOTORS_STOPPED,
+)
+from turnback.rules.rule import Threshold
+
+STOPPED_LEAST_S: Final = 0.15
+DESCENDS_LEAST_S: Final = 2.0
+RETURN_WORDS: Final = ("return", "home")
+TELLS: Final = (Quantity.OUTPUT, Quantity.ARMED, Quantity.RETURN_ACTIVE, Quantity.CLIMB_RATE)
+
+_Action = tuple[float, str, tuple[Channel, ...], Threshold]
+
+
+def find_actions(flown: Flown, lost: tuple[Event, ...], frozen: tuple[Event, ...]) -> Happened:
+    """Find what followed each loss of the control link aloft.
+
+    Parameters
+    ----------
+    flown : Flown
+    lost, frozen : tuple of Event
+        As `find_lost` and `find_frozen` found them.
+
+    Returns
+    -------
+    Happened
+        One event for each loss that lasted; its word ``action`` is ``motors-stop``, ``automatic-return``,
+        ``descends-in-place``, ``keeps-last-sticks`` or ``none-seen``.
+    """
+    record = flown.record
+    if not lost:
+        missing = any(
+            record.get(quantity) for quantity in (Quantity.LINK_LOSS, Quantity.LINK_QUALITY, Quantity.LINK_LEVEL)
+        )
+        return Happened((), () if missing else (no_channel(EventKind.RADIO_LOSS_ACTION, Quantity.LINK_LOSS),))
+    if not _outputs(record) and not any(record.get(quantity) for quantity in TELLS):
+        return Happened((), (no_channel(EventKind.RADIO_LOSS_ACTION, *TELLS),))
+    events = []
+    for loss in lost:
+        span = within(loss.start_s, spans_looked_at(flown))
+        until_s = min(loss.end_s + 1.0, loss.start_s + ACTION_WITHIN_S.value)
+        if span is None or loss.end_s - loss.start_s < ACTION_LEAST_S.value:
+            continue
+        seen = _first(flown, loss, until_s, frozen)
+        start_s, action, channels, rule = seen or (loss.start_s, "none-seen", loss.channels, ACTION_LEAST_S)
+        values = {"lost_s": loss.end_s - loss.start_s}
+        if seen:
+            values["delay_s"] = max(0.0, start_s - loss.start_s)
+        end_s = max(loss.end_s, start_s)
+        events.append(
+            Event(EventKind.RADIO_LOSS_ACTION, start_s, end_s, channels, rule.key, values, words={"action": action})
+        )
+    return Happened(tuple(events))
+
+
+def _first(flown: Flown, loss: Event, until_s: float, frozen: tuple[Event, ...]) -> _Action | None:
+    """Return the strongest sign of an action: motors off before return, before sinking, before sticks kept."""
+    record = flown.record
+    return (
+        _motors_stop(record, loss.start_s, until_s)
+        or _returns(flown, loss.start_s, until_s)
+        or _descends(record, loss.start_s, until_s)
+        or _keeps(record, loss, until_s, frozen)
+    )
+
+
+def _outputs(record: FlightRecord) -> tuple[Series, ...]:
+    """Return the outputs there are, else the rotor speeds."""
+    return record.all_of(Quantity.OUTPUT) or record.all_of(Quantity.ROTOR_SPEED)
+
+
+def _mean_output(record: FlightRecord, start_s: float, end_s: float) -> tuple[Floats, Floats, Series] | None:
+    """Return times and mean of all outputs in a span; rotor speeds as a share of their usual one."""
+    every = _outputs(record)
+    if not every:
+        return None
+    first = every[0]
+    rows = slice(*np.searchsorted(first.t_s, [start_s, end_s]))
+    t_s = first.t_s[rows]
+    if t_s.size < 2:
+        return None
+    total = np.zeros(t_s.size)
+    for each in every:
+        values = each.values[rows] if each.t_s is first.t_s else np.interp(t_s, each.t_s, each.values)
+        usual = 1.0 if each.channel.quantity is Quantity.OUTPUT else max(float(np.percentile(each.values, 90.0)), 1.0)
+        total += values / usual
+    return t_s, total / len(every), first
+
+
+def _motors_stop(record: FlightRecord, start_s: float, until_s: float) -> _Action | None:
+    """Return when the motors stopped: outputs at nothing that were on before, or no longer armed."""
+    found: list[_Action] = []
+    armed = record.get(Quantity.ARMED)
+    if armed is not None:
+        rows = slice(*np.searchsorted(armed.t_s, [start_s - 0.1, until_s]))
+        off = np.flatnonzero(armed.values[rows] < 0.5)
+        if off.size and (value_at(record, Quantity.ARMED, start_s - 0.1) or 0.0) > 0.5:
+            found.append((float(armed.t_s[rows][off[0]]), "motors-stop", (armed.channel,), MOTORS_STOPPED))
+    seen = _mean_output(record, start_s - 2.0, until_s)
+    if seen is not None:
+        t_s, share, first = seen
+        before = share[t_s < start_s]
+        if before.size and float(np.median(before)) > 3.0 * MOTORS_STOPPED.value:
+            stopped = (share <= MOTORS_STOPPED.value) & (t_s >= start_s - 0.1)
+            spans = spans_where(stopped, t_s, least_s=STOPPED_LEAST_S)
+            if len(spans):
+                found.append((float(t_s[spans[0, 0]]), "motors-stop", (first.channel,), MOTORS_STOPPED))
+    return min(found, key=lambda each: each[0]) if found else None
+
+
+def _returns(flown: Flown, start_s: float, until_s: float) -> _Action | None:
+    """Return when automatic return began: said by a channel, by a mode's name, or told as a phase."""
+    record = flown.record
+    active = record.get(Quantity.RETURN_ACTIVE)
+    if active is not None and (value_at(record, Quantity.RETURN_ACTIVE, start_s - 0.1) or 0.0) < 0.5:
+        rows = slice(*np.searchsorted(active.t_s, [start_s - 0.1, until_s]))
+        on = np.flatnonzero(active.values[rows] > 0.5)
+        if on.size:
+            return float(active.t_s[rows][on[0]]), "automatic-return", (active.channel,), ACTION_WITHIN_S
+    mode = record.get(Quantity.MODE)
+    if mode is not None and mode.labels:
+        homing = [
+            place for place, label in enumerate(mode.labels) if any(word in label.lower() for word in RETURN_WORDS)
+        ]
+        rows = slice(*np.searchsorted(mode.t_s, [start_s - 0.1, until_s]))
+        on = np.flatnonzero(np.isin(mode.values[rows], homing))
+        if on.size and value_at(record, Quantity.MODE, start_s - 0.1) not in homing:
+            return float(mode.t_s[rows][on[0]]), "automatic-return", (mode.channel,), ACTION_WITHIN_S
+    for phase in flown.phases:
+        if phase.kind is PhaseKind.RETURN and start_s - 0.1 <= phase.start_s <= until_s:
+            return phase.start_s, "automatic-return", (), ACTION_WITHIN_S
+    return None
+
+
+def _descends(record: FlightRecord, start_s: float, until_s: float) -> _Action | None:
+    """Return when it began to sink steadily where it was."""
+    climb = record.get(Quantity.CLIMB_RATE)
+    if climb is None:
+        return None
+    t_s, climb_mps = thinned(climb, 20.0)
+    rows = slice(*np.searchsorted(t_s, [start_s - 0.1, until_s + DESCENDS_LEAST_S]))
+    t_s, climb_mps = t_s[rows], climb_mps[rows]
+    if t_s.size < 3:
+        return None
+    before = between(climb, start_s - 2.0, start_s)
+    sank_before = before.size > 0 and float(np.median(before)) < -DESCENDS_MPS.value
+    sinks = running_median(climb_mps, odd_width(t_s, 0.5, 3)) < -DESCENDS_MPS.value
+    spans = spans_where(sinks, t_s, least_s=DESCENDS_LEAST_S)
+    if not len(spans) or sank_before:
+        return None
+    speed = record.get(Quantity.GROUND_SPEED)
+    at_s = float(t_s[spans[0, 0]])
+    if speed is None:
+        return None
+    moving = between(speed, at_s, at_s + DESCENDS_LEAST_S)
+    if not moving.size or float(np.median(moving)) > IN_PLACE_MPS.value:
+        return None
+    return at_s, "descends-in-place", (climb.channel, speed.channel), DESCENDS_MPS
+
+
+def _keeps(record: FlightRecord, loss: Event, until_s: float, frozen: tuple[Event, ...]) -> _Action | None:
+    """Return since when it flew on with the sticks as they were."""
+    for still in frozen:
+        if still.words.get("what") != "sticks" or not (still.start_s < loss.end_s and loss.start_s < still.end_s):
+            continue
+        if still.start_s > loss.start_s + 1.0:
+            continue
+        seen = _mean_output(record, loss.start_s, until_s)
+        if seen is None or float(np.median(seen[1])) <= 2.0 * MOTORS_STOPPED.value:
+            return None
+        return max(still.start_s, loss.start_s), "keeps-last-sticks", still.channels, FROZEN_S
+    return None
