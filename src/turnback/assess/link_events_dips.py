@@ -173,13 +173,13 @@ def _told(
         end_s = float(t_s[last])
     rows = slice(first, max(last, first + 1))
     lowest = first + int(np.argmin(level_db[rows]))
-    deep_db = typical_db - float(level_db[lowest])
+    deep_db = typical_db - float(np.median(level_db[rows]))
     if deep_db < 0.8 * depth_db or end_s - onset_s < DIP_LEAST_S.value:
         return None
     values = {
         "depth_db": deep_db,
         "least_dbm": float(smooth.level_dbm[lowest]),
-        "typical_dbm": float(smooth.level_dbm[lowest]) + deep_db,
+        "typical_dbm": float(smooth.level_dbm[lowest] - level_db[lowest]) + typical_db,
         "back": float(came_back),
         "limit_db": depth_db,
         **values_at(

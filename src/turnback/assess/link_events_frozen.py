@@ -136,13 +136,16 @@ def _held_by_nobody(sticks: list[Series], still: _Still, stills: list[_Still]) -
     stride = max(1, first.values.size // 20_000)
     t_s = first.t_s[::stride]
     near = np.ones(t_s.size, np.bool_)
+    trembles = np.zeros(t_s.size, np.bool_)
     for each in centred:
         values = each.values[::stride] if each.t_s is first.t_s else np.interp(t_s, each.t_s, each.values)
         near &= np.abs(values - held[id(each)]) < NEAR
+        trembles |= values != held[id(each)]
     near &= (t_s < still.start_s) | (t_s > still.end_s)
     step_s = float(np.median(np.diff(t_s)))
     longest_s = max((each.held_s for each in stills if each is not still), default=0.0)
-    return bool(np.count_nonzero(near) * step_s >= NEAR_LEAST_S and longest_s < still.held_s / 3.0)
+    trembled = np.count_nonzero(near & trembles) > 0.5 * np.count_nonzero(near)  # a dead band does not
+    return bool(trembled and np.count_nonzero(near) * step_s >= NEAR_LEAST_S and longest_s < still.held_s / 3.0)
 
 
 def _others(record: FlightRecord, looked: tuple[Span, ...]) -> list[Event]:

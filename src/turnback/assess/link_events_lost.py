@@ -46,6 +46,8 @@ LINK: Final = (Quantity.LINK_LOSS, Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Q
 AVERAGED_S: Final = 1.5
 """Quality is often a mean over up to about this long, so that it slides to nothing."""
 BRIDGE_S: Final = 0.5
+FLOOR_SAMPLES: Final = 5.0
+"""One low reading is a fade."""
 NO_LEVEL_DBM: Final = -1.0
 """No receiver of a flying aircraft hears this much: a nought stands for no reading."""
 
@@ -72,7 +74,7 @@ def find_lost(flown: Flown) -> Happened:
         seen += _no_packets(record.get(quality)) + _at_floor(record.get(level))
         for series in (record.get(quality), record.get(level)):
             seen += _missing(record, series)
-    seen = sorted(one for one in seen if within(one[0], looked)) if seen else []
+    seen = sorted((one for one in seen if within(one[0], looked)), key=lambda one: one[0])
     return Happened(tuple(_told(flown, group, looked) for group in _groups(seen)))
 
 
@@ -112,7 +114,8 @@ def _at_floor(series: Series | None) -> list[_Seen]:
     others = real[real > floor + 1e-3]
     apart = others.size and float(np.percentile(others, 5.0)) - floor >= FLOOR_BELOW.value
     holds = (at_floor if apart else np.zeros_like(at_floor)) | nothing
-    spans = _spans(series, holds, FLOOR_LEAST_S.value)
+    least_s = max(FLOOR_LEAST_S.value, FLOOR_SAMPLES / max(series.rate_hz, 1e-3))
+    spans = _spans(series, holds, least_s)
     return [(start_s, end_s, series.channel, FLOOR_LEAST_S, "level") for start_s, end_s in spans]
 
 

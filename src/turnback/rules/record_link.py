@@ -11,8 +11,8 @@ DIP_DB: Final = Threshold(
     "Fading while turning and passing people is several decibels; a tenth of the power is more than that.",
 )  # fmt: skip
 DIP_SPREADS: Final = Threshold(
-    "record.link.dip_spreads", 4.0, "", "our-choice",
-    "A dip stands out by four times the downward spread that this very record has, smoothed over the least time.",
+    "record.link.dip_spreads", 5.0, "", "our-choice",
+    "A dip stands out by five times the downward spread that this very record has, smoothed over the least time.",
 )  # fmt: skip
 DIP_LEAST_S: Final = Threshold(
     "record.link.dip_least_s", 0.3, "s", "our-choice",
