@@ -73,6 +73,7 @@ class EventKind(Enum):
     WIND = "wind"
     LAUNCH_POINT_OFF = "launch-point-error"
     RETURN_TRACK_OFF = "return-track-error"
+    POSITION_JUMP = "position-jump"
 
 
 class WhyNot(Enum):
