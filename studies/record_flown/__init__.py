@@ -1,0 +1,1 @@
+"""Flights with known truth, written down as strangers write them, to measure how records are read."""

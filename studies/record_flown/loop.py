@@ -1,0 +1,193 @@
+"""The loop over one flight: pilot, board, rotors, body, sensors, a row of the log a millisecond."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+from studies.record_flown import columns as at
+from studies.record_flown.compiled import kernel
+from studies.record_flown.control import mix
+from studies.record_flown.craft import Craft, Faults, Plan
+from studies.record_flown.kernel import (
+    DT,
+    board_way,
+    forces,
+    link_level,
+    pack_now,
+    pilot_sticks,
+    rate_loop,
+    rotors,
+    shaken,
+)
+from studies.record_flown.rigid import G, contact, rotation, turn
+
+Floats = NDArray[np.float64]
+Log = NDArray[np.float32]
+
+
+@kernel
+def phase_now(mode: float, armed: bool, aloft: bool, up: bool, tilt: float, down_speed: float,
+              over_ground: float) -> float:  # fmt: skip
+    """Return what it does, as a place in the log's phases."""
+    if not aloft:
+        return at.P_ARMED if armed else at.P_GROUND
+    if mode == at.STOPPED or not armed or (tilt < 0.2 and down_speed > 2.0):
+        return at.P_FALL
+    if not up:
+        return at.P_TAKE_OFF
+    if mode == at.RETURN:
+        return at.P_RETURN
+    return at.P_CRUISE if over_ground > 2.5 else at.P_HOVER
+
+
+@kernel
+def fly(craft: Craft, plan: Plan, faults: Faults, noise: NDArray[np.float32], log: Log) -> int:
+    """Fly one flight; return the rows written to `log`, shape (n, columns.WIDTH).
+
+    `noise`, shape (n, 14): standard normal.
+    """
+    pos, vel, rate, att = np.zeros(3), np.zeros(3), np.zeros(3), np.zeros(3)
+    q, r = np.array([math.cos(plan.course / 2), 0.0, 0.0, math.sin(plan.course / 2)]), np.zeros((3, 3))
+    speed, thrust, out, angle = np.zeros(4), np.zeros(4), np.zeros(4), np.zeros(4)
+    force, moment, shake = np.zeros(3), np.zeros(3), np.zeros(6)
+    stick, got, hand, want, tilt = np.zeros(4), np.zeros(4), np.zeros(3), np.zeros(7), np.zeros(3)
+    demand, gyro, last, total, u = np.zeros(3), np.zeros(3), np.zeros(3), np.zeros(3), np.zeros(3)
+    gust, wind = np.zeros(3), np.zeros(3)
+    shadow, level, quality, last_ok, lost = 0.0, craft.level0, 1.0, 0.0, False
+    volts, current, used, slow, rest = 4.2 * craft.cells, 0.0, 0.0, 0.0, 4.2
+    armed, lifted, up, dead, crash_at, landed_at = False, False, False, False, 1e9, 1e9
+    mode = at.RATE_MODE if plan.rate_mode > 0 else at.SELF_LEVEL
+    climb_more = 0.0
+    pos[2] = -0.0273  # on its feet
+    rotation(q, r)
+    done = log.shape[0]
+    for i in range(log.shape[0]):
+        t = i * DT
+        for k in range(3):
+            hand[k] += DT / 0.35 * -hand[k] + plan.clumsy * math.sqrt(2.0 * DT / 0.35) * noise[i, k]
+            gust[k] += DT / 1.2 * -gust[k] + plan.gust * math.sqrt(2.0 * DT / 1.2) * noise[i, 3 + k]
+        near = min(1.0, 0.35 + max(0.0, -pos[2]) / 15.0)
+        wind[0] = near * (-plan.wind * math.cos(plan.wind_from) + gust[0])
+        wind[1] = near * (-plan.wind * math.sin(plan.wind_from) + gust[1])
+        wind[2] = near * 0.5 * gust[2]
+        # the link: one packet in 20 ms
+        if i % 20 == 0:
+            shadow += 0.02 / 1.5 * -shadow + 1.5 * math.sqrt(0.04 / 1.5) * noise[i, 6]
+            level = link_level(pos, r, craft, shadow, t, faults)
+            arrived = noise[i, 7] < (level - craft.sensitivity) / 1.5
+            if t >= faults.jam and t < faults.jam_end and noise[i, 8] < 0.4:
+                arrived = False
+            quality += 0.1 * ((1.0 if arrived else 0.0) - quality)
+            if arrived:
+                last_ok = t
+                if not (t >= faults.frozen and t < faults.frozen_end) and not dead:
+                    for k in range(4):
+                        got[k] = stick[k]
+            lost = t - last_ok > 0.5
+        # the pilot
+        if t < plan.off_at or crash_at < t or landed_at < t:
+            for k in range(4):
+                stick[k] *= 0.99
+        else:
+            pilot_sticks(t, pos, vel, att, craft, plan, faults, hand, want, tilt, stick)
+        # arming, modes, what the board asks for
+        if not dead and not lifted and t >= plan.arm_at:
+            armed = True
+        if t >= faults.restart:
+            dead, armed = True, False
+        if (armed and t > crash_at + 1.2) or (armed and t > landed_at + 1.0):
+            armed, dead = False, True
+        if armed and lifted and lost and t - last_ok > craft.loss_after and crash_at > t and landed_at > t:
+            if craft.action == 0.0:
+                mode, armed, dead = at.STOPPED, False, True
+            elif craft.action == 2.0 and mode < at.RETURN:
+                mode = at.RETURN
+            elif craft.action == 3.0 and mode < at.RETURN:
+                mode = at.DESCEND
+        tilt_asked0, tilt_asked1 = 0.0, 0.0
+        throttle = got[3]
+        if mode == at.RETURN or mode == at.DESCEND:
+            demand[2] = board_way(mode, pos, vel, att, craft, plan, faults, want, tilt)
+            tilt_asked0, tilt_asked1 = tilt[0], tilt[1]
+            climb_more = min(max(climb_more + DT * 0.15 * tilt[2] / G, -0.1), 0.3)
+            throttle = craft.hover * (1.0 + 0.75 * tilt[2] / G) / max(0.5, r[2, 2]) + climb_more
+        else:
+            tilt_asked0, tilt_asked1 = got[0] * craft.tilt_max, got[1] * craft.tilt_max
+            demand[2] = got[2] * craft.rate_max
+        if mode == at.RATE_MODE:
+            demand[0], demand[1] = got[0] * craft.rate_max, got[1] * craft.rate_max
+        else:
+            demand[0] = min(max(6.0 * (tilt_asked0 - att[0]), -5.0), 5.0)
+            demand[1] = min(max(6.0 * (tilt_asked1 - att[1]), -5.0), 5.0)
+        if not armed:
+            demand[:] = 0.0
+        rate_loop(t, craft, faults, demand, gyro, last, total, armed and lifted, u)
+        if not lifted:
+            u *= 0.3
+        mix(craft, throttle, u, out)
+        if not armed:
+            out[:] = 0.0
+        # rotors, pack, body
+        power = rotors(t, craft, faults, out, armed, volts, speed, thrust)
+        now, current, rest = pack_now(craft, power, used, slow, faults.step_ohm if t >= faults.step else 0.0)
+        volts += DT / 0.004 * (now - volts)
+        used += current * DT / 3600.0
+        slow += DT / craft.slow_s * (current * craft.r_slow - slow)
+        forces(craft, faults, t, r, vel, wind, rate, speed, thrust, force, moment)
+        touch = contact(pos, vel, rate, r, craft.mass, craft.arm, force, moment)
+        f0 = (r[0, 0] * force[0] + r[1, 0] * force[1] + r[2, 0] * force[2]) / craft.mass
+        f1 = (r[0, 1] * force[0] + r[1, 1] * force[1] + r[2, 1] * force[2]) / craft.mass
+        f2 = (r[0, 2] * force[0] + r[1, 2] * force[1] + r[2, 2] * force[2]) / craft.mass
+        vel[0] += DT * force[0] / craft.mass
+        vel[1] += DT * force[1] / craft.mass
+        vel[2] += DT * (force[2] / craft.mass + G)
+        p, s, y = rate[0], rate[1], rate[2]
+        rate[0] += DT * (moment[0] + (craft.iyy - craft.izz) * s * y) / craft.ixx
+        rate[1] += DT * (moment[1] + (craft.izz - craft.ixx) * p * y) / craft.iyy
+        rate[2] += DT * (moment[2] + (craft.ixx - craft.iyy) * p * s) / craft.izz
+        for k in range(3):
+            rate[k] = min(max(rate[k], -60.0), 60.0)
+            pos[k] += DT * vel[k]
+        turn(q, rate, DT)
+        rotation(q, r)
+        att[0] = math.atan2(r[2, 1], r[2, 2])
+        att[1] = math.asin(min(max(-r[2, 0], -1.0), 1.0))
+        att[2] = math.atan2(r[1, 0], r[0, 0])
+        # sensors
+        shaken(t, craft, faults, speed, angle, shake)
+        for k in range(3):
+            seen = rate[k] + craft.bias * (k - 1.0) + craft.gyro_noise * noise[i, 8 + k] + shake[k]
+            seen = min(max(seen, -34.9), 34.9)
+            gyro[k] += 0.45 * (seen - gyro[k])
+            log[i, at.GYRO + k] = seen
+            log[i, at.RATE + k] = rate[k]
+            f = f0 if k == 0 else (f1 if k == 1 else f2)
+            log[i, at.ACC + k] = min(max(f + craft.acc_noise * noise[i, 11 + k] + shake[3 + k], -157.0), 157.0)
+            log[i, at.DEMAND + k] = demand[k]
+            log[i, at.VEL + k] = vel[k]
+            log[i, at.NORTH + k] = pos[k]
+        # where it is in the flight
+        aloft = -pos[2] > 0.12 and touch == 0.0
+        lifted = lifted or -pos[2] > 0.2
+        up = up or -pos[2] > 0.92 * plan.height or t > plan.out_at
+        if lifted and touch > 6.0 and crash_at > t:
+            crash_at = t
+        if lifted and touch > 0.3 and landed_at > t and crash_at > t and (t > plan.down_at or mode >= at.RETURN):
+            landed_at = t
+        for c in range(4):
+            log[i, at.OUT + c], log[i, at.SPEED + c], log[i, at.STICK + c] = out[c], speed[c], got[c]
+        log[i, at.ROLL], log[i, at.PITCH], log[i, at.HEADING] = att[0], att[1], att[2]
+        log[i, at.TILT_DEMAND], log[i, at.TILT_DEMAND + 1] = tilt_asked0, tilt_asked1
+        log[i, at.WIND], log[i, at.WIND + 1] = wind[0], wind[1]
+        log[i, at.VOLTS], log[i, at.CURRENT], log[i, at.CHARGE], log[i, at.REST] = volts, current, used, rest
+        log[i, at.LEVEL], log[i, at.QUALITY] = level, quality
+        log[i, at.MODE], log[i, at.ARMED], log[i, at.LOST] = mode, armed, lost
+        log[i, at.TOUCH], log[i, at.FORCE] = touch, math.sqrt(f0 * f0 + f1 * f1 + f2 * f2)
+        flat = math.sqrt(vel[0] ** 2 + vel[1] ** 2)
+        log[i, at.PHASE] = phase_now(mode, armed, aloft, up, r[2, 2], vel[2], flat)
+        if t > faults.ends or t > min(crash_at, landed_at) + 4.0:
+            done = i + 1
+            break
+    return int(done)
