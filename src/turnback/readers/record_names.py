@@ -1,0 +1,241 @@
+"""What the words in a column's name speak for.
+
+A name is cut into words, each word speaks for one or several meanings, and each quantity has slots that meanings fill
+(`record_names.toml`): an axis, a kind, "demand". The score of a quantity is the logarithm of how much likelier it is to be
+called so than a column that is none of our channels.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final
+
+from turnback.readers.record_units import unit_keys
+from turnback.records.bench import At
+from turnback.records.channel import OF_CORNERS, Quantity
+
+COMMON: Final = 0.015  # how often a column that is none of ours has one given meaning in its name
+UNKNOWN_OURS: Final = 0.05  # how often a name of ours has a word beside that we do not know; of the others, half
+UNKNOWN_OTHERS: Final = 0.5
+BESIDE: Final = 0.08  # how often one given word that may stand beside does so
+AGAINST: Final = 0.0003  # how often a name has a meaning that its quantity has no room for
+LONGEST_NAME: Final = 120
+MOST_WORDS: Final = 16
+_CAMEL: Final = re.compile(
+    r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ])|(?<=[^\W\d_])(?=\d)|(?<=\d)(?=[^\W\d_])"
+)
+_FILLERS: Final = frozenset({"the", "of", "to", "in", "from", "at", "and", "der", "die", "das", "de", "la", "el", "le"})
+Meaning = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """How one quantity is named."""
+
+    slots: tuple[dict[str, float], ...]
+    beside: frozenset[str]
+    often: float
+    """Share of all columns."""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A name taken apart.
+
+    Parameters
+    ----------
+    words : tuple of str
+    meanings : tuple of tuple
+        For each word, what it may mean and how surely; empty of a word that is not known.
+    number : int or None
+        The one number in it.
+    at : At or None
+    unit_words : str
+        A unit that its last words spell.
+    """
+
+    words: tuple[str, ...]
+    meanings: tuple[tuple[tuple[Meaning, float], ...], ...]
+    number: int | None = None
+    at: At | None = None
+    unit_words: str = ""
+
+
+@cache
+def _book() -> dict[str, Any]:
+    return tomllib.loads(files("turnback.readers").joinpath("record_names.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def patterns() -> dict[Quantity, Pattern]:
+    """Return how each quantity is named."""
+    return {
+        Quantity(key): Pattern(tuple(row["slots"]), frozenset(row["with"].split()), row["often"] / 100)
+        for key, row in _book()["quantity"].items()
+    }
+
+
+@cache
+def words() -> dict[str, tuple[tuple[Meaning, float], ...]]:
+    """Return what each known word may mean."""
+    found: dict[str, tuple[tuple[Meaning, float], ...]] = {}
+    for meaning, listed in _book()["words"].items():
+        for word in listed.split():
+            found[word] = (*found.get(word, ()), ((meaning,), 1.0))
+    for word, rows in _book()["symbols"].items():
+        fused = tuple((tuple(row[0].split()), float(row[1])) for row in rows)
+        found[word] = (*fused, *found.get(word, ()))
+    return found
+
+
+@cache
+def _corner_words() -> dict[str, dict[str, None]]:
+    return {side: dict.fromkeys(listed.split()) for side, listed in _book()["corners"].items()}
+
+
+def split_words(name: str) -> list[str]:
+    """Return the words of a name: of camelCase, snake_case, brackets, digits, and of words written together."""
+    parts = re.split(r"[\W_]+", " ".join(_CAMEL.split(name[:LONGEST_NAME])))
+    found: list[str] = []
+    for part in parts:
+        small = part.lower()
+        if small and small not in _FILLERS:
+            found += [small] if small in words() or small.isdigit() else _together(small)
+    return found[:MOST_WORDS]
+
+
+@cache
+def _long_words() -> frozenset[str]:
+    corners = {word for listed in _corner_words().values() for word in listed}
+    return frozenset(word for word in {*words(), *corners} if len(word) >= 3)
+
+
+def _together(text: str) -> list[str]:
+    """Cut ``packvoltage`` into two known words, or an axis off the end: ``gyrox``; leave others whole."""
+    known = _long_words()
+    for cut in range(len(text) - 1, 1, -1):
+        head, tail = text[:cut], text[cut:]
+        if head in known and (tail in known or tail in {"x", "y", "z"} or _together_all(tail)):
+            return [head, *([tail] if tail in known or len(tail) == 1 else _together(tail))]
+    return [text]
+
+
+def _together_all(text: str) -> bool:
+    parts = _together(text) if len(text) >= 6 else [text]
+    return len(parts) > 1
+
+
+def take_apart(name: str) -> Named:
+    """Return a name's words, number, corner and unit."""
+    found = split_words(name)
+    unit, found = _unit_at_end(found)
+    at, found = _corner(found)
+    digits = [word for word in found if word.isdigit()]
+    plain = [word for word in found if not word.isdigit()]
+    number = int(digits[-1]) if digits and len(digits[-1]) <= 3 else None
+    meanings = [words().get(word, ()) for word in plain]
+    if number is not None:
+        plain, meanings = [*plain, str(number)], [*meanings, ((("number",), 1.0),)]
+    if at is not None:
+        plain, meanings = [*plain, at.value], [*meanings, ((("corner",), 1.0),)]
+    return Named(tuple(plain), tuple(meanings), number, at, unit)
+
+
+def _unit_at_end(found: list[str]) -> tuple[str, list[str]]:
+    """Take a unit off the end of a name: ``alt_m``, ``gyro_x_deg_s``; never the whole name."""
+    for count in (4, 3, 2, 1):
+        if len(found) <= count:
+            continue
+        tail = found[-count:]
+        for text in ("/".join(tail), "".join(tail), "_".join(tail)):
+            fine = unit_keys(text) and not (count == 1 and (tail[0].isdigit() or tail[0] in _NEVER_UNIT))
+            if fine and not (count > 1 and text == "".join(tail) and tail[0].isdigit() and len(tail[0]) == 1):
+                return text, found[:-count]
+    return "", found
+
+
+_NEVER_UNIT: Final = frozenset({"volts", "voltage", "volt", "n", "e", "h", "d", "amps", "utc", "count", "pulse", "pwm",
+                                "rpm", "mah", "dbm", "ratio", "grad", "flag", "spannung", "watt", "watts", "g", "l"})  # fmt: skip
+"""Last words that more often say what than in which unit; `_unit_words_of` still hears them."""
+
+
+def _corner(found: list[str]) -> tuple[At | None, list[str]]:
+    """Take a corner off a name of motors, outputs or rotors."""
+    of_motors = any(
+        meaning[0] in {"motor", "output", "rotor", "corner"} for word in found for meaning, _ in words().get(word, ())
+    )
+    if not of_motors:
+        return None, found
+    for place, word in enumerate(found):
+        pair = found[place : place + 2]
+        for two, width in ((pair, 2), (list(word), 1)):
+            at = _corner_of(two)
+            if at is not None:
+                return at, [*found[:place], *found[place + width :]]
+    return None, found
+
+
+def _corner_of(two: list[str]) -> At | None:
+    """Return the corner that two words or letters name, in either order."""
+    if len(two) != 2:
+        return None
+    sides = _corner_words()
+    for first, second in (two, two[::-1]):
+        end = next((end for end in ("front", "rear") if first in sides[end]), None)
+        flank = next((flank for flank in ("left", "right") if second in sides[flank]), None)
+        if end and flank:
+            return At(f"{end}-{flank}")
+    return None
+
+
+def name_scores(named: Named) -> dict[Quantity, float]:
+    """Return, for each quantity, the log of how much likelier its column is named so than one that is none of ours."""
+    if not named.words:
+        return {quantity: math.log(0.02) for quantity in patterns()}
+    return {quantity: _score(named, quantity, pattern) for quantity, pattern in patterns().items()}
+
+
+def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
+    filled = [False] * len(pattern.slots)
+    total = 0.0
+    for meanings in named.meanings:
+        if not meanings:
+            total += math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
+            continue
+        best, fills = -math.inf, ()
+        for meaning, sure in meanings:
+            score, places = _fit(meaning, pattern, filled, quantity)
+            if score + math.log(sure) > best:
+                best, fills = score + math.log(sure), places
+        total += best
+        for place in fills:
+            filled[place] = True
+    for place, slot in enumerate(pattern.slots):
+        if not filled[place]:
+            total += math.log(max(1.0 - sum(slot.values()), 1e-3))
+    return total
+
+
+def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quantity) -> tuple[float, tuple[int, ...]]:
+    score, places = 0.0, []
+    for part in meaning:
+        place = next(
+            (i for i, slot in enumerate(pattern.slots) if not filled[i] and part in slot and i not in places), -1
+        )
+        if place >= 0:
+            places.append(place)
+            score += math.log(pattern.slots[place][part] / COMMON)
+        elif part in pattern.beside:
+            score += math.log(BESIDE / COMMON) / 2
+        elif part == "number":
+            score += 0.0 if quantity in OF_CORNERS else math.log(0.3)
+        elif part == "raw":
+            score += math.log(0.1)
+        else:
+            score += math.log(AGAINST / COMMON)
+    return score, tuple(places)

@@ -1,0 +1,23 @@
+"""Thresholds of understanding the columns of a record."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.rules.rule import Threshold
+
+TAKE: Final = Threshold(
+    "record.columns.take", 0.985, "", "our-choice",
+    "A column is taken without asking only where all other ways to read it have less than 15 chances in 1000 together; "
+    "a column read wrongly in silence spoils every sentence that rests on it.",
+)  # fmt: skip
+ASK: Final = Threshold(
+    "record.columns.ask", 0.12, "", "our-choice",
+    "Where the chance that it is a channel at all is smaller, asking costs more of the user's time than it gives.",
+)  # fmt: skip
+TWICE: Final = Threshold(
+    "record.columns.twice", 0.9, "", "our-choice",
+    "Two columns of one channel that correlate so well, with spans alike, are one measurement written twice.",
+)  # fmt: skip
+
+RULES: Final[tuple[Threshold, ...]] = tuple(value for value in dict(globals()).values() if isinstance(value, Threshold))
