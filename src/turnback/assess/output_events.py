@@ -1,0 +1,83 @@
+"""What the corner outputs and rotor speeds of a record tell."""
+
+from __future__ import annotations
+
+from turnback.assess.output_columns import Columns, aloft_rows, columns_of, on_one_clock
+from turnback.assess.output_events_balance import ENOUGH_S, hover_spans, imbalance, imbalance_step
+from turnback.assess.output_events_ends import at_ends
+from turnback.assess.output_events_speed import off_speeds
+from turnback.assess.signals import held_at
+from turnback.records.channel import Channel, Quantity
+from turnback.records.flight_record import FlightRecord
+from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, WhyNot
+from turnback.rules.record_outputs import SPEED_RATE
+
+LEAST_ROTORS = 3
+OF_OUTPUTS = (EventKind.OUTPUT_SATURATED, EventKind.IMBALANCE, EventKind.IMBALANCE_STEP)
+OF_SPEEDS = (EventKind.SPEED_COLLAPSE, EventKind.SPEED_EXCESS)
+LEAST_ALOFT_ROWS = 32
+
+
+def find_outputs(flown: Flown) -> Happened:
+    """Find outputs at their ends, rotors off the speed of their siblings, and corners that work unlike one another."""
+    outputs = columns_of(flown.record, Quantity.OUTPUT)
+    if outputs is None:
+        return Happened(not_told=_none((*OF_OUTPUTS, *OF_SPEEDS), WhyNot.NO_CHANNEL, (Channel(Quantity.OUTPUT),)))
+    aloft = aloft_rows(flown, outputs.t_s)
+    if int(aloft.sum()) < LEAST_ALOFT_ROWS:
+        why = WhyNot.TOO_SHORT if flown.aloft() else WhyNot.NOT_ALOFT
+        return Happened(not_told=_none((*OF_OUTPUTS, *OF_SPEEDS), why))
+    unlike, unlike_not_told = _balance(outputs, flown)
+    off, off_not_told = _speeds(flown)
+    events = sorted([*at_ends(outputs, aloft), *unlike, *off], key=lambda each: each.start_s)
+    return Happened(tuple(events), (*unlike_not_told, *off_not_told))
+
+
+def _none(kinds: tuple[EventKind, ...], why: WhyNot, needs: tuple[Channel, ...] = ()) -> tuple[NotTold, ...]:
+    """Return that some kinds could not be told."""
+    return tuple(NotTold(kind, why, needs) for kind in kinds)
+
+
+def _balance(outputs: Columns, flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
+    """Return what is told of unlike corners."""
+    kinds = (EventKind.IMBALANCE, EventKind.IMBALANCE_STEP)
+    if not outputs.corners_known():
+        return [], _none(kinds, WhyNot.CORNERS_UNKNOWN)
+    spans = hover_spans(flown)
+    steps = imbalance_step(outputs, flown)
+    if sum(end_s - start_s for start_s, end_s in spans) < ENOUGH_S:
+        return steps, _none(kinds[:1], WhyNot.TOO_SHORT)
+    return [*imbalance(outputs, spans), *steps], ()
+
+
+def _speeds(flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
+    """Return what is told of rotors off their siblings' speed."""
+    paired = _pairs(flown.record)
+    if paired is None:
+        return [], _none(OF_SPEEDS, WhyNot.NO_CHANNEL, (Channel(Quantity.ROTOR_SPEED), Channel(Quantity.OUTPUT)))
+    outputs, speeds, rate_hz = paired
+    if rate_hz < SPEED_RATE.value:
+        values = {"rate_hz": rate_hz, "needed_hz": SPEED_RATE.value}
+        return [], tuple(NotTold(kind, WhyNot.TOO_SLOW, (), values) for kind in OF_SPEEDS)
+    aloft = aloft_rows(flown, speeds.t_s)
+    if int(aloft.sum()) < LEAST_ALOFT_ROWS:
+        return [], _none(OF_SPEEDS, WhyNot.TOO_SHORT)
+    return off_speeds(outputs, speeds, aloft), ()
+
+
+def _pairs(record: FlightRecord) -> tuple[Columns, Columns, float] | None:
+    """Return outputs and speeds of the same rotors on one clock, and the lowest rate of a speed."""
+    found = [
+        (output, speed)
+        for speed in record.all_of(Quantity.ROTOR_SPEED)
+        if (output := record.get(Quantity.OUTPUT, speed.channel.at, speed.channel.number)) is not None
+        and speed.t_s.size > LEAST_ALOFT_ROWS
+    ]
+    if len(found) < LEAST_ROTORS:
+        return None
+    speeds = on_one_clock(tuple(speed for _, speed in found))
+    if speeds is None:
+        return None
+    asked = tuple(held_at(output.t_s, output.values, speeds.t_s) for output, _ in found)
+    outputs = Columns(speeds.t_s, tuple(output.channel for output, _ in found), asked)
+    return outputs, speeds, min(speed.fresh_hz or speed.rate_hz for _, speed in found)
