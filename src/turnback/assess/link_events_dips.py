@@ -158,7 +158,7 @@ def _told(
     """Return one dip: its exact onset, how deep, and whether it came back."""
     t_s, level_db = smooth.t_s, smooth.level_db
     reach_s = max(1.0, smooth.width_s)
-    onset_s = step_onset_s(series, float(t_s[first]), reach_s)
+    onset_s = step_onset_s(series.t_s, series.values, float(t_s[first]), reach_s)
     if not looked[0][0] <= onset_s:
         onset_s = float(t_s[first])
     before = (t_s >= onset_s - 10.0) & (t_s < onset_s - 0.5 * smooth.width_s)
@@ -168,7 +168,7 @@ def _told(
     returned = np.flatnonzero(level_db[after:stop] > typical_db - 0.5 * depth_db)
     came_back = returned.size > 0
     last = after + int(returned[0]) if came_back else stop - 1
-    end_s = step_onset_s(series, float(t_s[last]), reach_s) if came_back else float(t_s[last])
+    end_s = step_onset_s(series.t_s, series.values, float(t_s[last]), reach_s) if came_back else float(t_s[last])
     if end_s - onset_s < DIP_LEAST_S.value:
         end_s = float(t_s[last])
     rows = slice(first, max(last, first + 1))

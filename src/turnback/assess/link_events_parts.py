@@ -132,26 +132,26 @@ def slow_trend(t_s: Floats, values: Floats, reach_s: float = TREND_REACH_S) -> F
     return np.interp(t_s, centre_s, trend)
 
 
-def step_onset_s(series: Series, around_s: float, reach_s: float) -> float:
+def step_onset_s(t_s: Floats, values: NDArray[np.floating], around_s: float, reach_s: float) -> float:
     """Return the time of the first row after a step, by least squares of two levels at the full rate.
 
     Parameters
     ----------
-    series : Series
+    t_s, values : ndarray, shape (n,)
     around_s : float
         Where about it is.
     reach_s : float
         Looked at so far before and after; the step may lie anywhere in it.
     """
-    rows = rows_between(series.t_s, around_s - reach_s, around_s + reach_s)
-    values = series.values[rows].astype(np.float64)
-    if values.size < 3:
+    rows = rows_between(t_s, around_s - reach_s, around_s + reach_s)
+    seen = values[rows].astype(np.float64)
+    if seen.size < 3:
         return around_s
-    first = np.arange(1, values.size)
-    before = np.cumsum(values)[:-1]
-    gap = before / first - (values.sum() - before) / (values.size - first)
-    weight = first * (values.size - first)
-    return float(series.t_s[rows][1 + int(np.argmax(weight * gap * gap))])
+    first = np.arange(1, seen.size)
+    before = np.cumsum(seen)[:-1]
+    gap = before / first - (seen.sum() - before) / (seen.size - first)
+    weight = first * (seen.size - first)
+    return float(t_s[rows][1 + int(np.argmax(weight * gap * gap))])
 
 
 def value_at(record: FlightRecord, quantity: Quantity, at_s: float) -> float | None:

@@ -1,0 +1,226 @@
+"""Volts of a record at rest: the pack's resistance by least squares, and volts with the load's share added back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import Floats, Span
+from turnback.assess.record_cells import cell_series
+from turnback.assess.signals import held_at
+from turnback.records.channel import Channel, Quantity
+from turnback.records.flight_record import FlightRecord
+from turnback.records.happened import Flown
+from turnback.rules.chemistry import chemistry
+from turnback.rules.record_power import FIT_LEAST_S, LOAD_CHANGES, RESISTANCE_SHARE
+
+MOST_HZ: Final = 20.0
+SMOOTH_S: Final = 1.0
+"""Both sides of the fit pass the same filter: ten times slower than channels lag behind one another."""
+TAU1_S, TAU2_S = 3.0, 40.0
+"""As in the table of chemistries, where none is told."""
+BLOCK_S: Final = 10.0
+Z95: Final = 1.96
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Volts:
+    """Volts of the pack, or of its mean cell where the pack's are not recorded.
+
+    Parameters
+    ----------
+    channels : tuple of Channel
+    t_s, volts : ndarray, shape (n,)
+    cells : int or None
+        That share them: 1 for a mean cell.
+    rate_hz, fresh_hz : float
+    """
+
+    channels: tuple[Channel, ...]
+    t_s: Floats
+    volts: np.ndarray
+    cells: int | None
+    rate_hz: float
+    fresh_hz: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Load:
+    """What draws on the pack.
+
+    Parameters
+    ----------
+    channels : tuple of Channel
+    t_s, amount : ndarray, shape (m,)
+        Amperes, or where `amperes` is false the square of the outputs or the throttle.
+    amperes : bool
+    """
+
+    channels: tuple[Channel, ...]
+    t_s: Floats
+    amount: np.ndarray
+    amperes: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RestFit:
+    """The fit.
+
+    Parameters
+    ----------
+    resistance_ohm, half_width_ohm : float
+        Ohmic, of the whole pack; in volts per full output where the load is not in amperes.
+    t_s, rest_v : ndarray, shape (m,)
+        Volts with the load's share added back, on an even grid.
+    load : ndarray, shape (m,)
+    """
+
+    resistance_ohm: float
+    half_width_ohm: float
+    t_s: Floats
+    rest_v: Floats
+    load: Floats
+
+
+def volts_of(flown: Flown) -> Volts | None:
+    """Return the volts to judge by: the pack's, the sum of its cells, or a mean cell's."""
+    record = flown.record
+    pack = record.get(Quantity.PACK_VOLTS)
+    if pack is not None and pack.t_s.size > 1:
+        return Volts((pack.channel,), pack.t_s, pack.values, flown.cells, pack.rate_hz, pack.fresh_hz)
+    cells = cell_series(record)
+    if len(cells) > 1:
+        first = cells[0]
+        total = np.sum([held_at(each.t_s, each.values, first.t_s) for each in cells], axis=0)
+        channels = tuple(each.channel for each in cells)
+        return Volts(channels, first.t_s, total, len(cells), first.rate_hz, first.fresh_hz)
+    mean = record.get(Quantity.CELL_VOLTS)
+    if mean is not None and mean.t_s.size > 1:
+        return Volts((mean.channel,), mean.t_s, mean.values, 1, mean.rate_hz, mean.fresh_hz)
+    return None
+
+
+def load_of(record: FlightRecord) -> Load | None:
+    """Return the current; without one the squared outputs, without them the squared throttle."""
+    current = record.get(Quantity.CURRENT)
+    if current is not None and current.t_s.size > 1:
+        return Load((current.channel,), current.t_s, current.values, True)
+    outputs = record.all_of(Quantity.OUTPUT)
+    if outputs and outputs[0].t_s.size > 1:
+        first = outputs[0]
+        mean = np.zeros(first.t_s.size, first.values.dtype)
+        for each in outputs:
+            mean += held_at(each.t_s, each.values, first.t_s)
+        mean /= len(outputs)
+        return Load(tuple(each.channel for each in outputs), first.t_s, mean * mean, False)
+    throttle = record.get(Quantity.THROTTLE)
+    if throttle is not None and throttle.t_s.size > 1:
+        return Load((throttle.channel,), throttle.t_s, throttle.values * throttle.values, False)
+    return None
+
+
+def even_means(t_s: Floats, values: np.ndarray, grid_s: Floats) -> Floats:
+    """Return means over the steps of an even grid, through gaps by straight lines.
+
+    Parameters
+    ----------
+    t_s, values : ndarray, shape (n,)
+    grid_s : ndarray, shape (m,)
+        Even; m at least 2.
+    """
+    step_s = grid_s[1] - grid_s[0]
+    edges = np.searchsorted(t_s, np.append(grid_s - 0.5 * step_s, grid_s[-1] + 0.5 * step_s))
+    counts = np.diff(edges)
+    have = np.flatnonzero(counts)
+    if not have.size:
+        return np.interp(grid_s, t_s, values.astype(np.float64))
+    starts = edges[have]
+    sums = np.add.reduceat(values[: edges[-1]], starts, dtype=np.float64)
+    return np.interp(grid_s, grid_s[have], sums / counts[have])
+
+
+def lagged(values: Floats, tau_s: float, step_s: float) -> Floats:
+    """Return values behind a resistor and a capacitor, at rest before the first; by a transform, without a loop.
+
+    Parameters
+    ----------
+    values : ndarray, shape (m,)
+    tau_s, step_s : float
+    """
+    count = min(values.size, round(8.0 * tau_s / step_s) + 1)
+    decay = float(np.exp(-step_s / tau_s))
+    weights = (1.0 - decay) * decay ** np.arange(count)
+    size = 1 << int(values.size + count - 1).bit_length()
+    return np.fft.irfft(np.fft.rfft(values, size) * np.fft.rfft(weights, size), size)[: values.size]
+
+
+def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told: str | None) -> RestFit | None:
+    """Fit volts by ohmic and two lagging shares of the load, and a cubic in the charge used.
+
+    Both sides pass the same filter first, so that a lag of 0.1 s between the channels does not matter; first
+    differences would be far too low with it. The half width is from residuals in blocks of 10 s, widened by what
+    current sensors are off.
+
+    Parameters
+    ----------
+    volts : Volts
+    load : Load
+    looked : tuple of (start, end)
+        Spans that count; the pack is at rest before the first.
+    chemistry_told : str or None
+
+    Returns
+    -------
+    RestFit or None
+        None where the load hardly changes, or the spans are too short.
+    """
+    start_s = max(float(volts.t_s[0]), float(load.t_s[0]))
+    end_s = min(float(volts.t_s[-1]), float(load.t_s[-1]))
+    step_s = max(1.0 / MOST_HZ, 1.0 / max(volts.rate_hz, 1e-3))
+    if end_s - start_s < FIT_LEAST_S.value:
+        return None
+    grid_s = np.arange(start_s, end_s, step_s)
+    v, i = even_means(volts.t_s, volts.volts, grid_s), even_means(load.t_s, load.amount, grid_s)
+    cell = chemistry(chemistry_told) if chemistry_told is not None else None
+    taus_s = (cell.tau1_s, cell.tau2_s) if cell else (TAU1_S, TAU2_S)
+    parts = np.stack([i, *(lagged(i, tau_s, step_s) for tau_s in taus_s)])
+    used = np.cumsum(i)
+    used = used / max(float(used[-1]), 1e-9)
+    keep = np.zeros(grid_s.size, np.bool_)
+    for span_start_s, span_end_s in looked:
+        # the filter has settled, and the last moment before the ground is left out
+        keep |= (grid_s >= span_start_s + 3.0 * SMOOTH_S) & (grid_s <= span_end_s - SMOOTH_S)
+    enough = np.count_nonzero(keep) * step_s >= FIT_LEAST_S.value and np.count_nonzero(keep) >= 40
+    if not enough or float(np.std(i[keep])) < LOAD_CHANGES.value * abs(float(np.mean(i[keep]))):
+        return None
+    smooth = [lagged(row - row[0], SMOOTH_S, step_s)[keep] for row in (v, *parts)]
+    seen, shares = smooth[0], list(smooth[1:])
+    trend = [np.ones(seen.size), *(used[keep] ** power for power in (1, 2, 3))]
+    slopes, width = _least_squares(seen, shares, trend, round(BLOCK_S / step_s))
+    if not slopes[0] > 0.0:
+        return None
+    half = float(np.hypot(width, RESISTANCE_SHARE.value * slopes[0]))
+    return RestFit(float(slopes[0]), half, grid_s, v + slopes @ parts, i)
+
+
+def _least_squares(seen: Floats, shares: list[Floats], trend: list[Floats], block: int) -> tuple[Floats, float]:
+    """Return how many volts each share of the load takes, none below nought, and the 95 % half width of the first."""
+    used = [0, 1, 2]
+    while True:
+        columns = np.column_stack([*(-shares[at] for at in used), *trend])
+        scale = np.linalg.norm(columns, axis=0)
+        scale[scale == 0.0] = 1.0
+        solved = np.linalg.lstsq(columns / scale, seen, rcond=1e-10)[0] / scale
+        below = [at for place, at in enumerate(used) if at and solved[place] < 0.0]
+        if not below:
+            break
+        used.remove(below[-1])
+    slopes = np.zeros(3)
+    slopes[used] = solved[: len(used)]
+    rest = seen - columns @ solved
+    inverse = np.linalg.pinv((columns / scale).T @ (columns / scale))
+    blocks = np.add.reduceat((columns / scale) * rest[:, None], np.arange(0, rest.size, max(1, block)), axis=0)
+    covariance = inverse @ (blocks.T @ blocks) @ inverse
+    return slopes, Z95 * float(np.sqrt(max(covariance[0, 0], 0.0)) / scale[0])
