@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from tests.report import record_answers as made
 
+from turnback.report.record_curves import thinned_spectrum
 from turnback.report.record_facts import figures, track_of
-from turnback.report.record_json import MOST_FREQUENCIES, record_json, thinned_spectrum
+from turnback.report.record_json import MOST_FREQUENCIES, record_json
 from turnback.report.record_redact import redacted_record
 from turnback.report.record_rules import threshold_of, thresholds
 from turnback.report.record_schema import record_schema, record_schema_json

@@ -111,6 +111,7 @@ def test_five_lines_say_what_it_was() -> None:
     said = {line.label: line.text for line in record_five(made.flight(), Units.METRIC)}
     assert said["What it is"].startswith("A CSV record of 3 min, with 20 rows a second. 4 of its 6 columns")
     assert "in the air for 2 min 20 s, from 0:12.0 on, up to 46 m above launch" in said["How it flew"]
+    assert said["What stands out first"] == "At 1:59.0 the control link was lost, for 5 s."
     assert said["How it ended"] == "It fell, and lay on the ground from 2:32.5 on."
     assert "Next time record or export rotor speed and cell volts." in said["What it cannot say"]
 
@@ -123,7 +124,7 @@ def test_the_same_story_in_imperial_units() -> None:
 def test_a_record_that_tells_nothing_says_so() -> None:
     said = {line.label: line.text for line in record_five(made.bare(), Units.METRIC)}
     assert said["How it flew"] == "The record does not tell whether it flew."
-    assert said["What stands out"] == "Nothing, among what could be looked for."
+    assert said["What stands out first"] == "Nothing, among what could be looked for."
     assert said["How it ended"] == "The record ends at 0:20.0."
 
 

@@ -19,6 +19,7 @@ from turnback.records.happened import Event, EventKind, NotTold, Phase, PhaseKin
 from turnback.records.record_read import Clock, ColumnMatch, MatchedBy, Reading, RecordFormat
 from turnback.report.brief_json import json_text, plain
 from turnback.report.numbers import Units
+from turnback.report.record_curves import thinned_spectrum
 from turnback.report.record_facts import RecordTrack, track_of
 from turnback.report.record_redact import redacted_record
 from turnback.report.record_rules import thresholds
@@ -247,20 +248,3 @@ def _spectrum(spectrum: Spectrum) -> SpectrumData:
         spectrum.channel.key, spectrum.phase, spectrum.start_s, spectrum.end_s, spectrum.rate_hz, spectrum.rotor_hz,
         spectrum.corners, frequency, density,
     )  # fmt: skip
-
-
-def thinned_spectrum(spectrum: Spectrum, most: int) -> tuple[Array, Array]:
-    """Return frequencies and densities, at most so many; of several that fall on one the greatest stays, at its place.
-
-    Raises
-    ------
-    ValueError
-        If `most` is below one.
-    """
-    n = spectrum.frequency_hz.size
-    if n <= most:
-        return spectrum.frequency_hz, spectrum.density
-    starts = np.unique(np.linspace(0, n, most, endpoint=False).astype(np.intp))
-    kept = np.array([start + int(np.argmax(spectrum.density[start:stop]))
-                     for start, stop in zip(starts, np.append(starts[1:], n), strict=True)])  # fmt: skip
-    return spectrum.frequency_hz[kept], spectrum.density[kept]

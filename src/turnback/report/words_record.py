@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from turnback.records.happened import Event, EventKind, Phase, PhaseKind, RecordAnswer
+from turnback.records.happened import Event, EventKind, PhaseKind, RecordAnswer
 from turnback.report import numbers
 from turnback.report.five import Line
 from turnback.report.language import mark, plural, text
@@ -30,6 +30,14 @@ PHASES_TOLD: Final[dict[PhaseKind, int]] = {
     PhaseKind.CARRIED: 41,
 }
 """Phases that are a step of the story, with how much each matters; the others stand in the list."""
+SAID_BY: Final[dict[PhaseKind, frozenset[EventKind]]] = {
+    PhaseKind.RETURN: frozenset({EventKind.RADIO_LOSS_ACTION}),
+    PhaseKind.FALL: frozenset({EventKind.FREE_FALL}),
+}
+"""A phase that begins with one of these events is not told twice."""
+SAME_S: Final = 2.0
+ABOUT_AS_GRAVE: Final = 12
+"""Events of nearly the same weight: the first of them stands out."""
 KNOCK_NEAR_S: Final = 3.0
 """A knock so near to the end of flight is how it came down."""
 
@@ -78,7 +86,7 @@ def record_five(answer: RecordAnswer, units: Units) -> tuple[Line, ...]:
     return (
         Line(text("What it is"), what_words(answer)),
         Line(text("How it flew"), flew_words(answer, found, units)),
-        Line(text("What stands out"), out_words(answer, units)),
+        Line(text("What stands out first"), out_words(answer, units)),
         Line(text("How it ended"), end_words(answer, found, units)),
         Line(text("What it cannot say"), cannot_words(answer)),
     )
@@ -122,11 +130,12 @@ def flew_words(answer: RecordAnswer, found: FlightFigures, units: Units) -> str:
 
 
 def out_words(answer: RecordAnswer, units: Units) -> str:
-    """Say what matters most of what happened."""
-    worst = max(answer.events, key=lambda event: (weight(event), -event.start_s), default=None)
-    if worst is None or weight(worst) < STANDS_OUT:
+    """Say what came first of what matters most."""
+    most = max(map(weight, answer.events), default=0)
+    if most < STANDS_OUT:
         return text("Nothing, among what could be looked for.")
-    return event_sentence(worst, units)
+    grave = [event for event in answer.events if weight(event) >= max(STANDS_OUT, most - ABOUT_AS_GRAVE)]
+    return event_sentence(min(grave, key=lambda event: event.start_s), units)
 
 
 def end_words(answer: RecordAnswer, found: FlightFigures, units: Units) -> str:
@@ -174,7 +183,7 @@ def cannot_words(answer: RecordAnswer) -> str:
 
 def story(answer: RecordAnswer, units: Units) -> tuple[str, ...]:
     """Return the most important of what happened, in time order, as sentences that read aloud."""
-    told = [*_phases(answer.flown.phases), *_groups(answer.events, units)]
+    told = [*_phases(answer), *_groups(answer.events, units)]
     kept = sorted(told, key=lambda each: (-each.weight, each.at_s))[:MOST_TOLD]
     return tuple(each.words for each in sorted(kept, key=lambda each: (each.at_s, -each.weight)))
 
@@ -190,7 +199,16 @@ def record_cautions(answer: RecordAnswer) -> tuple[str, ...]:
     return (*first, *(text(each) for each in CAUTIONS))
 
 
-def _phases(phases: tuple[Phase, ...]) -> list[Told]:
+def _phases(answer: RecordAnswer) -> list[Told]:
+    """Return the phases that are a step of the story, but for those that an event tells already."""
+    starts = [(event.kind, event.start_s) for event in answer.events]
+    phases = [
+        phase
+        for phase in answer.flown.phases
+        if not any(
+            kind in SAID_BY.get(phase.kind, ()) and abs(start_s - phase.start_s) <= SAME_S for kind, start_s in starts
+        )
+    ]
     return [Told(phase.start_s, PHASES_TOLD[phase.kind], phase_sentence(phase))
             for phase in phases if phase.kind in PHASES_TOLD]  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Final
 
 from turnback.records.flight_record import CornerFound, FlightRecord, SenseBy, SenseFound
@@ -56,6 +57,14 @@ MOST_OPEN: Final = 3
 """Readings that are named where a column asks."""
 
 
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What must be asked of one column, and the flag that says its likeliest reading."""
+
+    words: str
+    flag: str
+
+
 def reading_words(reading: Reading) -> str:
     """Return what a column is, and in which unit: "roll rate, in degrees a second"."""
     name, unit = channel_words(reading.channel), unit_words(reading.unit)
@@ -96,34 +105,39 @@ def column_name(match: ColumnMatch) -> str:
     return match.name or text("column {number}", number=match.place + 1)
 
 
-def asks_lines(matches: Sequence[ColumnMatch]) -> tuple[str, ...]:
+def asks(matches: Sequence[ColumnMatch]) -> tuple[Ask, ...]:
     """Return what the record must ask: each column that may be more than one thing, with the flag that settles it."""
-    return tuple(_ask(match, matches) for match in matches if match.asks)
+    return tuple(Ask(_ask(match), column_flag(match, matches)) for match in matches if match.asks)
+
+
+def asks_lines(matches: Sequence[ColumnMatch]) -> tuple[str, ...]:
+    """Return the same as lines."""
+    return tuple(text("{words} {flag}", words=each.words, flag=each.flag) for each in asks(matches))
 
 
 def column_flag(match: ColumnMatch, matches: Sequence[ColumnMatch]) -> str:
     """Return the flag that says what a column is, with its likeliest reading, ready for a shell."""
     alone = match.name and sum(each.name == match.name for each in matches) == 1
     name = match.name if alone else f"#{match.place + 1}"
-    best = match.readings[0]
-    value = f"{name}={best.channel.key} {best.unit}".rstrip()
+    best = match.readings[0] if match.readings else None
+    value = f"{name}=" if best is None else f"{name}={best.channel.key} {best.unit}".rstrip()
     return f'--column "{value}"' if not set(value) & set('"$`\\!') else f"--column {shlex.quote(value)}"
 
 
-def _ask(match: ColumnMatch, matches: Sequence[ColumnMatch]) -> str:
+def _ask(match: ColumnMatch) -> str:
     if not match.readings:
         return text(
-            "“{name}” may be a channel, and nothing tells which: say it with --column.", name=column_name(match)
+            "“{name}” may be a channel, and nothing tells which. It is left out until you say it:",
+            name=column_name(match),
         )
     open_ = [
         text("{channel} ({number} of 100)", channel=reading_words(each), number=round(100.0 * each.chance))
         for each in match.readings[:MOST_OPEN]
     ]
     return text(
-        "“{name}” may be {readings}. It is left out until you say which: {flag}",
+        "“{name}” may be {readings}. It is left out until you say which:",
         name=column_name(match),
         readings=any_of(open_),
-        flag=column_flag(match, matches),
     )
 
 
