@@ -163,6 +163,7 @@ def test_milliseconds_are_spread_at_a_faster_rate() -> None:
     true = np.arange(20_000) / 3200.0
     record = record_of(np.floor(1000.0 * true), scale=1e-3)
     assert np.all(np.diff(times(record)) > 0.0)
+    assert record.clock.rate_hz == pytest.approx(3200.0, rel=1e-3)
     np.testing.assert_allclose(times(record), true, atol=1e-3)
 
 

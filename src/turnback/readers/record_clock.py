@@ -111,13 +111,20 @@ def _by_clock(table: RawTable, column: RawColumn, match: ColumnMatch, raw: Times
             rows = mended.rows if rows is None else rows[mended.rows]
     epoch_s = float(t_s[0]) if float(t_s[0]) > LEAST_EPOCH_S else None
     t_s, jumps = without_jumps(t_s - t_s[0], step_s)
-    t_s = spread(t_s)
-    rate_hz = 1.0 / float(np.median(np.diff(t_s)))
+    once_s, t_s = t_s, spread(t_s)
+    rate_hz = 1.0 / _step_s(t_s, coarse=once_s is not t_s)
     gaps = _gaps(t_s, marks + jumps)
     unit = match.taken.unit if match.taken else ""
     if column.kind is CellKind.MOMENT and epoch_s is None:
         unit = unit or "time of day"
     return RowsTimed(t_s, rows, Clock(column.name, unit, rate_hz, float(t_s[-1]), epoch_s, gaps, dropped))
+
+
+def _step_s(t_s: Times, *, coarse: bool) -> float:
+    """Return the median step; of a clock that repeats its times the mean one, gaps aside, since its steps are uneven."""
+    steps = np.diff(t_s)
+    median_s = float(np.median(steps))
+    return float(np.mean(steps[steps <= GAP_STEPS.value * median_s])) if coarse else median_s
 
 
 class Likeness:

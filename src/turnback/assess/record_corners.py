@@ -1,0 +1,193 @@
+"""Settle which corner a numbered output is, by how the board uses it: it raises the left ones to roll to the right.
+
+The outputs are made by the board from what it wants less what it measures. So an output that rises with wanted roll is
+on the left, one that rises with wanted pitch is in front, as the board believes - whatever the aircraft then does: a
+motor that is crossed or dead changes the flight, not this. Where no demand is recorded, the measured rate stands in for
+it the other way round, since the board always works against it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import permutations
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.record_corners_fit import Floats, log_chance_positive, window_slopes
+from turnback.assess.record_sense_grid import Grid
+from turnback.physics.allocation import FORWARD, RIGHT
+from turnback.records.bench import At
+from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
+from turnback.records.flight_record import CornerFound, FlightRecord, Series
+from turnback.rules.record_sense import CORNER_WINDOW_S, FAST_HZ, SURE
+
+CORNERS: Final = tuple(At)
+FOUR: Final = len(CORNERS)
+WAYS: Final = np.array(list(permutations(range(FOUR))))
+"""Each of the 24 ways: the corner of each output."""
+STILL: Final = 1e-3
+STICK_OF: Final = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.YAW_STICK)
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """The likeliest way in which four numbered columns stand at four corners."""
+
+    corners: tuple[At, ...]
+    chance: float
+
+
+def settle_corners(record: FlightRecord) -> FlightRecord:
+    """Return the record with numbered outputs and rotor speeds put to their corners where that is sure.
+
+    Parameters
+    ----------
+    record : FlightRecord
+        With its senses settled.
+
+    Returns
+    -------
+    FlightRecord
+        Below the chance `SURE` the numbers stay. Corners that the file or the user names are never moved.
+    """
+    for quantity, assign in ((Quantity.OUTPUT, by_board), (Quantity.ROTOR_SPEED, by_outputs)):
+        open_ones = [each for each in record.all_of(quantity) if each.channel.at is None]
+        if not open_ones:
+            continue
+        found = assign(record, record.all_of(quantity))
+        record = _put(record, quantity, open_ones, found)
+    return record
+
+
+def by_board(record: FlightRecord, outputs: tuple[Series, ...]) -> Assigned | None:
+    """Return the corners of four outputs by how they answer wanted roll and pitch; None where nothing tells.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    outputs : tuple of Series
+    """
+    if len(outputs) != FOUR or any(each.values.size < 2 for each in outputs):
+        return None
+    scores = _scores(record, outputs)
+    if scores is None:
+        return None
+    chances = [sense_chance(record, axis) for axis in (0, 1)]
+    total = np.zeros(len(WAYS))
+    for score, side, chance in zip(scores, (-RIGHT, FORWARD), chances, strict=True):
+        for_it = log_chance_positive(score) - log_chance_positive(-score)
+        fits = np.where(side[WAYS] > 0.0, 0.5 * for_it, -0.5 * for_it).sum(axis=1)
+        # the sense of the axis may be wrong: then each output answers the other way
+        total += np.logaddexp(np.log(chance) + fits, np.log(max(1.0 - chance, 1e-6)) - fits)
+    return _likeliest(total, outputs)
+
+
+def by_outputs(record: FlightRecord, speeds: tuple[Series, ...]) -> Assigned | None:
+    """Return the corners of four rotor speeds by the outputs that they follow; else as if they were outputs.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    speeds : tuple of Series
+    """
+    outputs = record.corners_of(Quantity.OUTPUT)
+    if len(speeds) != FOUR:
+        return None
+    if outputs is None:
+        return by_board(record, speeds)
+    grid = _grid(record)
+    asked = _apart(np.array([grid.put(each) for each in outputs]))
+    turn = _apart(np.array([grid.put(each) for each in speeds]))
+    # three of the four deviations are free, so each speed is held against one output at a time
+    score = np.zeros((FOUR, FOUR))
+    for corner in range(FOUR):
+        one = window_slopes(turn, asked[corner : corner + 1], _window(grid))
+        if one is None:
+            return None
+        score[:, corner] = one[:, 0]
+    for_it = log_chance_positive(score) - log_chance_positive(-score)
+    total = np.array([sum(for_it[speed, corner] for speed, corner in enumerate(way)) for way in WAYS])
+    chance = min((each.chance for each in record.corners if each.quantity is Quantity.OUTPUT), default=1.0)
+    found = _likeliest(total, speeds)
+    return replace(found, chance=found.chance * chance)
+
+
+def sense_chance(record: FlightRecord, axis: int) -> float:
+    """Return the chance that what the outputs are held against counts right along roll (0) or pitch (1).
+
+    Parameters
+    ----------
+    record : FlightRecord
+    axis : int
+    """
+    known = {each.channel.quantity: each.chance for each in record.senses}
+    return min(known.get(RATES[axis], 0.5), known.get(RATE_DEMANDS[axis], 1.0))
+
+
+def _grid(record: FlightRecord) -> Grid:
+    return Grid(record, min(FAST_HZ.value, max(record.clock.rate_hz, 1.0)))
+
+
+def _window(grid: Grid) -> int:
+    return max(round(CORNER_WINDOW_S.value * grid.rate_hz), 16)
+
+
+def _apart(outputs: Floats) -> Floats:
+    """Return what each output has beyond the mean of the four."""
+    return np.asarray(outputs - outputs.mean(axis=0))
+
+
+def _scores(record: FlightRecord, outputs: tuple[Series, ...]) -> tuple[Floats, Floats] | None:
+    """Return how surely each output rises with wanted roll and with wanted pitch, as normal scores, shape ``(4,)``."""
+    grid = _grid(record)
+    rates = [grid.of(each) for each in RATES]
+    if rates[0] is None or rates[1] is None:
+        return None
+    causes: list[Floats] = []
+    places: list[int] = []
+    for rate_of, demand_of, stick_of in zip(RATES, RATE_DEMANDS, STICK_OF, strict=True):
+        rate, demand, stick = grid.of(rate_of), grid.of(demand_of), grid.of(stick_of)
+        if rate is None:
+            continue
+        places.append(len(causes))
+        causes.append(-rate if demand is None else demand - rate)
+        if demand is None and rate_of is not Quantity.YAW_RATE:
+            causes.append(grid.slope(rate))
+            if stick is not None and float(np.nanstd(stick)) > STILL:
+                causes.append(stick)
+    apart = _apart(np.array([grid.put(each) for each in outputs]))
+    score = window_slopes(apart, np.array(causes), max(_window(grid), 3 * len(causes)))
+    return None if score is None else (score[:, places[0]], score[:, places[1]])
+
+
+def _likeliest(total: Floats, columns: tuple[Series, ...]) -> Assigned:
+    """Return the likeliest of the 24 ways among those that keep the corners that are known."""
+    allowed = np.ones(len(WAYS), dtype=bool)
+    for place, each in enumerate(columns):
+        if each.channel.at is not None:
+            allowed &= WAYS[:, place] == CORNERS.index(each.channel.at)
+    total = np.where(allowed, total, -np.inf)
+    weight = np.exp(total - total.max())
+    best = int(np.argmax(weight))
+    return Assigned(tuple(CORNERS[corner] for corner in WAYS[best]), float(weight[best] / weight.sum()))
+
+
+def _put(record: FlightRecord, quantity: Quantity, open_ones: list[Series], found: Assigned | None) -> FlightRecord:
+    """Return the record with its numbered columns at their corners, and what is known of each."""
+    columns = record.all_of(quantity)
+    sure = found is not None and found.chance >= SURE.value
+    corner_of = dict(zip((each.channel for each in columns), found.corners, strict=True)) if found else {}
+    known = [each for each in record.corners if each.quantity is not quantity or each.at is not None]
+    renamed: dict[Channel, Channel] = {}
+    for each in open_ones:
+        number = each.channel.number if each.channel.number is not None else 0
+        at = corner_of.get(each.channel) if sure else None
+        known.append(CornerFound(quantity, number, at, at is not None, found.chance if found else 0.0))
+        if at is not None:
+            renamed[each.channel] = Channel(quantity, at)
+    series = {
+        renamed.get(channel, channel): replace(one, channel=renamed[channel]) if channel in renamed else one
+        for channel, one in record.series.items()
+    }
+    return replace(record, series=series, corners=tuple(known))

@@ -1,0 +1,195 @@
+"""Settle which way the channels of a record count: x forward, y right, z down, and what follows from it.
+
+Each relation between channels gives log odds (`record_sense_told`, `record_sense_way`); the usual sets of axes are a
+weak prior that no direction is settled by alone. All are put together exactly: every way in which the directions can
+be is weighed, and each channel gets the chance that it counts as the canonical one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.record_sense_grid import Grid
+from turnback.assess.record_sense_told import Told, gravity, mixing, tilting, turning, using
+from turnback.assess.record_sense_way import over_ground
+from turnback.records.channel import ACCELERATIONS, ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
+from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series
+from turnback.records.record_read import ColumnMatch, MatchedBy
+from turnback.rules.record_sense import FAST_HZ, MOST_CHANCE_NATS, SLOW_HZ, SLOW_WINDOW_S, SURE
+
+Floats = NDArray[np.float64]
+BODY: Final = (*RATES, *ACCELERATIONS)
+MIXED: Final = (
+    *BODY, *ANGLES, *RATE_DEMANDS, Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND, Quantity.ROLL_STICK,
+    Quantity.PITCH_STICK, Quantity.YAW_STICK,
+)  # fmt: skip
+ALONE: Final = (
+    Quantity.COURSE, Quantity.CLIMB_RATE, Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST, Quantity.VELOCITY_DOWN,
+    Quantity.CURRENT,
+)  # fmt: skip
+SETS: Final = (
+    (0.45, (1, 1, 1, 1, 1, 1)),  # forward, right, down; specific force
+    (0.25, (1, -1, -1, 1, -1, -1)),  # forward, left, up; specific force
+    (0.10, (1, 1, 1, -1, -1, -1)),  # forward, right, down; gravity instead of specific force
+    (0.08, (1, -1, -1, -1, 1, 1)),  # forward, left, up; gravity instead of specific force
+    (0.07, (1, -1, 1, 1, 1, 1)),  # nose down counts positive
+    (0.05, (1, 1, -1, 1, 1, 1)),  # turns to the left count positive
+)
+"""Usual sets of directions of roll, pitch and yaw rate and of the three accelerations, and how usual each is."""
+ODD_ONE: Final = 0.08
+"""Chance that one direction is not as in its set: so large that no set settles a direction by itself."""
+AXES_APART: Final = (
+    (Quantity.ROLL_RATE, Quantity.ACCELERATION_Y), (Quantity.PITCH_RATE, Quantity.ACCELERATION_X),
+    (Quantity.YAW_RATE,),
+)  # fmt: skip
+ODD_AXIS: Final = 0.12
+"""Chance that a rate and its acceleration are both not as in their set: how they move together does not tell."""
+TOLD_NATS: Final = 3.5
+"""A user who names a column may mean its direction, too: odds of 30 to 1."""
+FULL_TURN: Final = 2.0 * np.pi
+
+
+def settle_senses(record: FlightRecord) -> FlightRecord:
+    """Return the record with its directions turned to the canonical ones where that is sure, and what is known of each.
+
+    Parameters
+    ----------
+    record : FlightRecord
+
+    Returns
+    -------
+    FlightRecord
+        A channel is turned round only where the chance for it reaches `SURE`; one whose direction nothing tells stays
+        as it is, with chance 0.5.
+    """
+    told = evidence(record)
+    found = [each for each in (*MIXED, *ALONE) if record.get(each) is not None]
+    matches = {each.taken.channel.quantity: each for each in record.matches if each.taken is not None}
+    said = {each: _said(record, matches.get(each)) for each in found}
+    chances = chance_as_is(told, tuple(each for each in found if each in MIXED), said)
+    for quantity in found:
+        if quantity not in chances:
+            chances[quantity] = float(1.0 / (1.0 + np.exp(-told.alone.get(quantity, 0.0) - said[quantity])))
+    senses = tuple(_sense(quantity, chances[quantity], told, record, matches.get(quantity)) for quantity in found)
+    turned = {
+        each.channel
+        for each in senses
+        if each.negative is not _negative_told(record, matches.get(each.channel.quantity))
+    }
+    series = {
+        channel: _turned(one) if channel in turned else one for channel, one in record.series.items()
+    }  # fmt: skip
+    return replace(record, series=series, senses=senses)
+
+
+def evidence(record: FlightRecord) -> Told:
+    """Return what all relations between the channels tell of their directions."""
+    fast = Grid(record, min(FAST_HZ.value, max(record.clock.rate_hz, 1.0)))
+    slow = Grid(record, min(SLOW_HZ.value, max(record.clock.rate_hz, 1.0)))
+    told = Told()
+    window = max(4, round(SLOW_WINDOW_S.value * slow.rate_hz))
+    gravity(slow, told)
+    turning(fast, told)
+    tilting(slow, told, window)
+    over_ground(slow, told, window)
+    using(slow, told)
+    mixing(fast, told)
+    return told
+
+
+def chance_as_is(told: Told, quantities: tuple[Quantity, ...], said: dict[Quantity, float]) -> dict[Quantity, float]:
+    """Return the chance that each channel counts as the canonical one, over all ways in which they can count.
+
+    Parameters
+    ----------
+    told : Told
+    quantities : tuple of Quantity
+        At most 17.
+    said : dict
+        Log odds by what the user or the format says.
+    """
+    if not quantities:
+        return {}
+    axis = {quantity: place for place, quantity in enumerate(quantities)}
+    total = np.zeros((2,) * len(quantities))
+
+    def along(values: Floats, *of: Quantity) -> Floats:
+        places = [axis[each] for each in of]
+        order = np.argsort(places)
+        shape = [2 if place in places else 1 for place in range(len(quantities))]
+        return np.transpose(values, order).reshape(shape)
+
+    for quantity in quantities:
+        nats = told.alone.get(quantity, 0.0) + said.get(quantity, 0.0)
+        total += along(np.array([0.5 * nats, -0.5 * nats]), quantity)
+    for (first, second), nats in told.pairs.items():
+        if first in axis and second in axis:
+            total += along(0.5 * nats * np.array([[1.0, -1.0], [-1.0, 1.0]]), first, second)
+    for several, nats_of in told.joint:
+        total += along(nats_of, *several)
+    body = tuple(each for each in BODY if each in axis)
+    if body:
+        total += along(_log_prior(body), *body)
+    weight = np.exp(total - total.max())
+    weight /= weight.sum()
+    every = range(len(quantities))
+    return {each: float(weight.sum(axis=tuple(a for a in every if a != axis[each]))[0]) for each in quantities}
+
+
+def _log_prior(body: tuple[Quantity, ...]) -> Floats:
+    """Return the log chance of each way in which rates and accelerations can count; first as is, then turned."""
+    prior = np.zeros((2,) * len(body))
+    for chance, signs in SETS:
+        for turned in product((False, True), repeat=len(AXES_APART)):
+            one = np.array(chance * np.prod(np.where(turned, ODD_AXIS, 1.0 - ODD_AXIS)))
+            moved = {each for axis, turns in zip(AXES_APART, turned, strict=True) if turns for each in axis}
+            for quantity in body:
+                as_is = (signs[BODY.index(quantity)] > 0) is (quantity not in moved)
+                one = np.multiply.outer(one, [1.0 - ODD_ONE, ODD_ONE] if as_is else [ODD_ONE, 1.0 - ODD_ONE])
+            prior += one
+    return np.asarray(np.log(prior))
+
+
+def _negative_told(record: FlightRecord, match: ColumnMatch | None) -> bool:
+    """Whether the user says that the record counts this column the other way round."""
+    if match is None or match.by is not MatchedBy.TOLD:
+        return False
+    names = {match.name, f"#{match.place + 1}"}
+    return any(each.negative and each.name in names for each in record.facts.told)
+
+
+def _said(record: FlightRecord, match: ColumnMatch | None) -> float:
+    """Return the log odds that a channel counts right by what the user or the format says."""
+    if match is None:
+        return 0.0
+    if match.by is MatchedBy.FORMAT or _negative_told(record, match):
+        return MOST_CHANCE_NATS.value
+    return TOLD_NATS if match.by is MatchedBy.TOLD else 0.0
+
+
+def _sense(quantity: Quantity, as_is: float, told: Told, record: FlightRecord, match: ColumnMatch | None) -> SenseFound:
+    """Return what is known of one direction."""
+    negative_told = _negative_told(record, match)
+    channel = Channel(quantity)
+    if max(as_is, 1.0 - as_is) < SURE.value:
+        return SenseFound(channel, negative_told, SenseBy.ASSUMED, 0.5)
+    turned = as_is < 0.5
+    by = SenseBy.MOTION
+    if quantity is Quantity.ACCELERATION_Z and not told.gravity_odd:
+        by = SenseBy.GRAVITY
+    if match is not None and not turned:
+        by = {MatchedBy.TOLD: SenseBy.TOLD, MatchedBy.FORMAT: SenseBy.FORMAT}.get(match.by, by)
+    return SenseFound(channel, negative_told is not turned, by, max(as_is, 1.0 - as_is))
+
+
+def _turned(series: Series) -> Series:
+    """Return a channel that counts the other way."""
+    values = -series.values
+    if series.channel.quantity in (Quantity.HEADING, Quantity.COURSE):
+        values = np.mod(values, values.dtype.type(FULL_TURN))
+    return replace(series, values=values)

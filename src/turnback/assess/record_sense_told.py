@@ -1,0 +1,221 @@
+"""What tells which way a channel counts: gravity, a rate and its angle, a response and its demand, the way over ground.
+
+Body axes are x forward, y right, z down (ISO 1151). Specific force follows the tilt: in steady motion its x part is g
+times the sine of the pitch angle, its y part minus g times the sine of the roll angle; while it speeds up it lags
+behind them by the time constant of its drag, but never goes the other way. An angle's derivative is the rate (near
+level). A rate follows its demand about one to one wherever the aircraft stays under control for long; a response that
+goes against its demand for a second or two may be a fault, so a few windows never tell.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.record_corners_fit import nats_of_t, window_slopes
+from turnback.assess.record_sense_grid import Floats, Grid, Pairing, votes
+from turnback.base.constants import GRAVITY_MPS2
+from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
+from turnback.rules.record_sense import FAST_WINDOW_S, GRAVITY_LEAST, GRAVITY_MOST, MOST_CHANCE_NATS
+
+NEAR_LEVEL: Final = 0.9
+"""Radians; beyond, the derivative of an angle is no longer the rate."""
+HELD_SHARE: Final = 0.7
+LEAK_S: Final = 4.0
+SOFT: Final = 0.6
+"""Share of the log odds that counts where something else may move both channels."""
+FOLLOW_STEPS: Final = 100
+"""Of the fast grid: two seconds at its full rate."""
+STILL: Final = 1e-3
+DRAG_LAG_S: Final = 0.6
+"""Specific force along the body lags behind the tilt by up to some seconds; a part of that suits slow and fast ones."""
+TILT_LEAST: Final = 0.01
+FORCE_LEAST_MPS2: Final = 0.03
+CURRENT_LEAST_A: Final = 0.5
+CURRENT_SHARE: Final = 0.95
+
+
+@dataclass(slots=True)
+class Told:
+    """Log odds that a channel counts as the canonical one, alone, and that two count the same way.
+
+    Parameters
+    ----------
+    alone : dict of Quantity to float
+    pairs : dict of (Quantity, Quantity) to float
+    gravity_odd : bool
+        The accelerometer does not carry gravity along z: its axes are others, or gravity is taken off.
+    """
+
+    alone: dict[Quantity, float] = field(default_factory=dict)
+    pairs: dict[tuple[Quantity, Quantity], float] = field(default_factory=dict)
+    gravity_odd: bool = False
+    joint: list[tuple[tuple[Quantity, ...], Floats]] = field(default_factory=list)
+    """Log chance of each way in which several channels can count: shape ``(2, ...)``, as is first, then turned."""
+
+    def of(self, quantity: Quantity, nats: float) -> None:
+        """Add what one relation tells of one channel."""
+        if nats:
+            self.alone[quantity] = self.alone.get(quantity, 0.0) + nats
+
+    def both(self, first: Quantity, second: Quantity, nats: float) -> None:
+        """Add what one relation tells of two channels."""
+        if nats:
+            self.pairs[first, second] = self.pairs.get((first, second), 0.0) + nats
+
+
+AXES: Final = (
+    (Quantity.ROLL_RATE, Quantity.ROLL_RATE_DEMAND, Quantity.ROLL_STICK, Quantity.ROLL, Quantity.ROLL_DEMAND),
+    (Quantity.PITCH_RATE, Quantity.PITCH_RATE_DEMAND, Quantity.PITCH_STICK, Quantity.PITCH, Quantity.PITCH_DEMAND),
+    (Quantity.YAW_RATE, Quantity.YAW_RATE_DEMAND, Quantity.YAW_STICK, Quantity.HEADING, None),
+)
+
+
+def gravity(grid: Grid, told: Told) -> None:
+    """Tell the sense of the upright axis: thrust and ground push upward, so specific force along z is negative."""
+    z = grid.of(Quantity.ACCELERATION_Z)
+    if z is None or not np.isfinite(z).any():
+        told.gravity_odd = True
+        return
+    z = z[np.isfinite(z)]
+    middle = float(np.median(z))
+    if not GRAVITY_LEAST.value * GRAVITY_MPS2 <= abs(middle) <= GRAVITY_MOST.value * GRAVITY_MPS2:
+        told.gravity_odd = True
+        return
+    agree = float(np.mean(np.sign(z) == np.sign(middle)))
+    told.of(Quantity.ACCELERATION_Z, -np.sign(middle) * (MOST_CHANCE_NATS.value if agree > HELD_SHARE else 1.0))
+
+
+def turning(grid: Grid, told: Told) -> None:
+    """Tell rates against angles, demands, sticks."""
+    window = round(FAST_WINDOW_S.value * grid.rate_hz)
+    roll, pitch = grid.of(Quantity.ROLL), grid.of(Quantity.PITCH)
+    level = np.ones(grid.t_s.size, dtype=bool)
+    for angle in (roll, pitch):
+        if angle is not None:
+            level &= ~(np.abs(angle) > NEAR_LEVEL)
+    lag = max(1, round(0.16 * grid.rate_hz))
+    for rate_of, demand_of, stick_of, angle_of, angle_demand_of in AXES:
+        rate, demand, stick, angle = (grid.of(each) for each in (rate_of, demand_of, stick_of, angle_of))
+        if rate is not None and angle is not None:
+            pairing = Pairing(window, -lag, lag, 0.05, 0.05, one_to_one=True)
+            told.both(angle_of, rate_of, votes(grid.slope(angle), rate, pairing, level).nats(1.5, 1))
+        if rate is not None and demand is not None:
+            pairing = Pairing(window, 0, lag, 0.1, 0.1, one_to_one=True)
+            told.both(demand_of, rate_of, votes(demand, rate, pairing).nats(1.0, 3))
+        if stick is not None and demand is not None:
+            _follows(told, stick_of, stick, demand_of, demand, angle)
+        elif stick is not None and rate is not None:
+            _follows(told, stick_of, stick, rate_of, rate, angle, share=SOFT, late=lag // 2)
+        wanted = None if angle_demand_of is None else grid.of(angle_demand_of)
+        if wanted is None or angle_demand_of is None:
+            continue
+        if angle is not None:
+            pairing = Pairing(2 * window, 0, 3 * lag, 0.03, 0.03, one_to_one=True)
+            told.both(angle_demand_of, angle_of, votes(wanted, angle, pairing).nats(1.0, 3))
+        if stick is not None:
+            _follows(told, stick_of, stick, angle_demand_of, wanted, None)
+
+
+def _follows(
+    told: Told, cause_of: Quantity, cause: Floats, effect_of: Quantity, effect: Floats, angle: Floats | None,
+    share: float = 1.0, late: int = 0,
+) -> None:  # fmt: skip
+    """Tell two channels of which one is made from the other, beside the tilt that a self-levelling board takes off."""
+    causes = [cause] if angle is None else [cause, angle]
+    if float(np.nanstd(cause)) < STILL or float(np.nanstd(effect)) < STILL:
+        return
+    late_effect = np.append(effect[late:], np.full(late, np.nan))
+    score = window_slopes(late_effect[None], np.array(causes), FOLLOW_STEPS)
+    if score is not None:
+        told.both(cause_of, effect_of, share * nats_of_t(float(score[0, 0])))
+
+
+def tilting(grid: Grid, told: Told, window: int) -> None:
+    """Tell accelerations along x and y against the tilt, or against the integral of the rates where no angle is kept.
+
+    Parameters
+    ----------
+    grid : Grid
+        The slow one.
+    told : Told
+    window : int
+        Steps.
+    """
+    if told.gravity_odd:
+        return
+    roll, pitch = grid.of(Quantity.ROLL), grid.of(Quantity.PITCH)
+    upright = grid.of(Quantity.ACCELERATION_Z)
+    late = round(DRAG_LAG_S * grid.rate_hz)
+    for along, angle, angle_of, rate_of, sign in (
+        (Quantity.ACCELERATION_X, pitch, Quantity.PITCH, Quantity.PITCH_RATE, 1.0),
+        (Quantity.ACCELERATION_Y, roll, Quantity.ROLL, Quantity.ROLL_RATE, -1.0),
+    ):
+        force, rate = grid.of(along), grid.of(rate_of)
+        if force is None or upright is None or (angle is None and rate is None):
+            continue
+        if angle is not None:
+            tilt = np.where(np.abs(angle) <= NEAR_LEVEL, np.sin(angle), np.nan)
+        else:
+            tilt = _leaky(rate if rate is not None else force, grid.step_s)
+            force = leaky_off(force, grid.step_s)
+        causes = np.array([tilt, upright])[:, : tilt.size - late]  # a thrust that stands askew moves with the upright
+        if float(np.nanstd(causes[0])) < TILT_LEAST or float(np.nanstd(force)) < FORCE_LEAST_MPS2:
+            continue
+        score = window_slopes(force[None, late:], causes, window // 2)
+        if score is not None:
+            share = 1.0 if angle is not None else SOFT
+            first = angle_of if angle is not None else rate_of
+            told.both(first, along, sign * share * nats_of_t(float(score[0, 0])))
+
+
+def _leaky(rate: Floats, step_s: float) -> Floats:
+    """Return the integral of a rate less its slow drift."""
+    return leaky_off(np.cumsum(np.nan_to_num(rate)) * step_s, step_s)
+
+
+def leaky_off(values: Floats, step_s: float) -> Floats:
+    """Return values less their moving mean over some seconds."""
+    width = 2 * round(LEAK_S / step_s) + 1
+    full = np.nan_to_num(values)
+    sums = np.concatenate([[0.0], np.cumsum(np.pad(full, width // 2, mode="edge"))])
+    return np.asarray(values - (sums[width:] - sums[:-width]) / width)
+
+
+def using(grid: Grid, told: Told) -> None:
+    """Tell the direction of current and charge: a flight takes charge out of the pack."""
+    current = grid.of(Quantity.CURRENT)
+    if current is not None:
+        strong = current[np.isfinite(current)]
+        strong = strong[np.abs(strong) > max(CURRENT_LEAST_A, 0.1 * float(np.max(np.abs(strong), initial=0.0)))]
+        share = float(np.mean(strong > 0.0)) if strong.size else 0.5
+        if max(share, 1.0 - share) >= CURRENT_SHARE:
+            told.of(Quantity.CURRENT, MOST_CHANCE_NATS.value * (1.0 if share > 0.5 else -1.0))
+
+
+def mixing(grid: Grid, told: Told) -> None:
+    """Tell rates and their demands against the outputs of corners that the file names.
+
+    The board raises the left outputs where it wants more roll to the right than it measures, and the front ones where
+    it wants the nose higher: whatever the aircraft then does.
+    """
+    corners = grid.record.corners_of(Quantity.OUTPUT)
+    rates = [grid.of(each) for each in RATES[:2]]
+    if corners is None or any(each is None for each in rates):
+        return
+    outputs = np.array([grid.put(each) for each in corners])
+    left = outputs[0] + outputs[2] - outputs[1] - outputs[3]
+    front = outputs[0] + outputs[1] - outputs[2] - outputs[3]
+    for output, rate_of, demand_of in zip((left, front), RATES, RATE_DEMANDS, strict=False):
+        rate, demand = grid.of(rate_of), grid.of(demand_of)
+        if rate is None:
+            continue
+        rows = [rate, grid.slope(rate), *([] if demand is None else [demand])]
+        t = window_slopes(output[None], np.array(rows), round(grid.rate_hz))
+        if t is None:
+            continue
+        told.of(rate_of, nats_of_t(-float(t[0, 0])))
+        if demand is not None:
+            told.of(demand_of, nats_of_t(float(t[0, 2])))
