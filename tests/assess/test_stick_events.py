@@ -1,0 +1,168 @@
+"""Made-up sticks and switches with known onsets."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.signal import find_peaks
+
+from tests.assess.record_makers import flat, make_flown, make_record
+from turnback.assess.stick_events import KINDS, find_sticks
+from turnback.assess.stick_turns import turning_rows
+from turnback.records.channel import STICKS, Quantity
+from turnback.records.happened import EventKind, Flown, PhaseKind, WhyNot
+
+FLIES = (flat(PhaseKind.GROUND, 0.0, 10.0), flat(PhaseKind.CRUISE, 10.0, 170.0), flat(PhaseKind.GROUND, 170.0, 180.0))
+
+
+def hands(rate_hz, seed, *, wild=0.0):
+    """Sticks of a pilot who flies about for three minutes; `wild` adds full rolls that last a second."""
+    rng = np.random.default_rng(seed)
+    t_s = np.arange(0.0, 180.0, 1.0 / rate_hz)
+    knots_s = np.arange(0.0, 181.0, 0.6)
+    made = {}
+    for quantity in STICKS:
+        steered = np.interp(t_s, knots_s, rng.normal(0.0, 0.2, knots_s.size)) + rng.normal(0.0, 0.003, t_s.size)
+        made[quantity] = (t_s, np.clip(0.4 + 0.3 * steered if quantity is Quantity.THROTTLE else steered, -0.95, 0.95))
+    for start_s in rng.uniform(15.0, 160.0, round(wild)):
+        change(made, Quantity.ROLL_STICK, start_s, start_s + 1.0, 1.0)
+    flies = (t_s > 10.0) & (t_s < 170.0)
+    t_s, throttle = made[Quantity.THROTTLE]
+    made[Quantity.THROTTLE] = (t_s, np.where(flies, np.maximum(throttle, 0.1), 0.0))
+    made[Quantity.OUTPUT] = (t_s, np.where(flies, 0.4, 0.0))
+    made[Quantity.ARMED] = (t_s, ((t_s > 8.0) & (t_s < 171.0)).astype(float))
+    made[Quantity.HEIGHT_LAUNCH] = (t_s, np.where(flies, 20.0, 0.0))
+    made[Quantity.MODE] = (t_s, np.zeros(t_s.size))
+    return made
+
+
+def change(made, quantity, start_s, end_s, how):
+    """Change a channel from one moment up to another."""
+    t_s, values = made[quantity]
+    rows = (t_s >= start_s - 1e-9) & (t_s < end_s - 1e-9)
+    out = np.array(values, dtype=float)
+    out[rows] = how(t_s[rows] - start_s) if callable(how) else how
+    made[quantity] = (t_s, out)
+
+
+def of(made, kind):
+    """The events of one kind."""
+    return [event for event in find_sticks(make_flown(made, *FLIES)).events if event.kind is kind]
+
+
+def near(seen_s, truth_s, rate_hz):
+    """Within 50 ms or two samples."""
+    return abs(seen_s - truth_s) <= max(0.05, 2.0 / rate_hz) + 1e-6
+
+
+def test_turns_are_those_that_scipy_finds_by_prominence():
+    rng = np.random.default_rng(3)
+    values = np.cumsum(rng.normal(size=4000))
+    values += np.linspace(0.0, 1e-6, values.size)
+    rows = turning_rows(values, 8.0)
+    heights = np.diff(values[rows])
+    assert (np.abs(heights) >= 8.0).all()
+    assert (np.sign(heights[1:]) == -np.sign(heights[:-1])).all()
+    highs = rows[1:-1][heights[:-1] > 0.0]
+    assert set(highs) <= set(find_peaks(values, prominence=8.0 - 1e-9)[0])
+
+
+def test_turns_of_a_sine_are_its_extremes():
+    t_s = np.arange(0.0, 4.0, 0.01)
+    rows = turning_rows(np.sin(2.0 * np.pi * t_s), 0.5)
+    np.testing.assert_allclose(t_s[rows], [0.0, *np.arange(0.25, 4.0, 0.5)], atol=0.011)  # and where it began
+
+
+@pytest.mark.parametrize("rate_hz", [10.0, 50.0, 250.0, 1000.0])
+@pytest.mark.parametrize("quantity", STICKS)
+def test_to_and_fro_is_told_with_its_rate_and_size(rate_hz, quantity):
+    made = hands(rate_hz, 1)
+    middle = 0.5 if quantity is Quantity.THROTTLE else 0.0
+    change(made, quantity, 59.0, 66.0, middle)
+    change(made, quantity, 60.0, 65.0, lambda since_s: middle + 0.4 * np.sin(2.0 * np.pi * 2.6 * since_s))
+    (event,) = of(made, EventKind.STICK_REVERSALS)
+    assert [channel.quantity for channel in event.channels] == [quantity]
+    assert near(event.start_s, 60.0, rate_hz)
+    assert event.end_s == pytest.approx(65.0, abs=0.3)
+    assert event.values["rate_hz"] == pytest.approx(2.6, rel=0.05)
+    assert event.values["amplitude"] == pytest.approx(0.4, rel=0.2 if rate_hz < 20.0 else 0.05)
+
+
+def test_slow_or_small_swings_are_steering():
+    made = hands(50.0, 2)
+    change(made, Quantity.ROLL_STICK, 60.0, 70.0, lambda since_s: 0.8 * np.sin(2.0 * np.pi * 1.3 * since_s))
+    change(made, Quantity.PITCH_STICK, 60.0, 70.0, lambda since_s: 0.1 * np.sin(2.0 * np.pi * 4.0 * since_s))
+    assert not of(made, EventKind.STICK_REVERSALS)
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 1000.0])
+def test_a_stick_held_at_its_stop(rate_hz):
+    made = hands(rate_hz, 3)
+    change(made, Quantity.YAW_STICK, 80.0, 83.0, -1.0)
+    change(made, Quantity.THROTTLE, 100.0, 107.0, 1.0)
+    yaw, throttle = of(made, EventKind.STICK_AT_STOP)
+    assert near(yaw.start_s, 80.0, rate_hz)
+    assert near(yaw.end_s, 83.0, rate_hz)
+    assert yaw.values["side"] == -1.0
+    assert throttle.rule == "record.sticks.full_throttle_s"
+
+
+@pytest.mark.parametrize("rate_hz", [10.0, 500.0])
+def test_throttle_cut_then_full(rate_hz):
+    made = hands(rate_hz, 4)
+    change(made, Quantity.THROTTLE, 90.0, 91.0, 0.0)
+    change(made, Quantity.THROTTLE, 91.0, 91.3, lambda since_s: since_s / 0.3)
+    change(made, Quantity.THROTTLE, 91.3, 92.0, 1.0)
+    change(made, Quantity.THROTTLE, 120.0, 121.0, 0.0)  # let go, then as before
+    (event,) = of(made, EventKind.THROTTLE_CUT)
+    assert near(event.start_s, 90.0, rate_hz)
+    assert event.values["cut_s"] == pytest.approx(1.0, abs=0.15)
+    assert event.values["rise_s"] == pytest.approx(0.3, abs=0.15)
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 100.0, 1000.0])
+def test_disarmed_aloft_is_told_and_disarmed_after_landing_not(rate_hz):
+    made = hands(rate_hz, 5)
+    assert not of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
+    change(made, Quantity.ARMED, 100.0, 200.0, 0.0)
+    (event,) = of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
+    assert near(event.start_s, 100.0, rate_hz)
+    assert event.values["back"] == 0.0
+    assert event.values["height_m"] == pytest.approx(20.0)
+    landed = hands(rate_hz, 6)
+    change(landed, Quantity.THROTTLE, 164.0, 180.0, 0.0)
+    change(landed, Quantity.HEIGHT_LAUNCH, 164.0, 180.0, 0.3)
+    change(landed, Quantity.OUTPUT, 164.0, 180.0, 0.05)
+    change(landed, Quantity.ARMED, 166.0, 180.0, 0.0)  # the phases do not know that it landed
+    assert not of(landed, EventKind.ARM_SWITCH_OFF_ALOFT)
+
+
+def test_modes_are_told_by_the_names_or_numbers_of_the_record():
+    made = hands(50.0, 7)
+    change(made, Quantity.MODE, 70.0, 200.0, 1.0)
+    (plain,) = of(made, EventKind.MODE_CHANGE)
+    assert plain.words == {"from": "0", "to": "1"}
+    assert near(plain.start_s, 70.0, 50.0)
+    named = make_record(made, labels={Quantity.MODE: ("level", "rate")})
+    (event,) = [each for each in find_sticks(Flown(named, FLIES)).events if each.kind is EventKind.MODE_CHANGE]
+    assert event.words == {"from": "level", "to": "rate"}
+
+
+def test_what_cannot_be_looked_for_is_told():
+    t_s = np.arange(0.0, 60.0, 0.2)
+    told = {each.kind: each.why for each in find_sticks(make_flown({Quantity.PACK_VOLTS: (t_s, 15.0)})).not_told}
+    assert told == dict.fromkeys(KINDS, WhyNot.NO_CHANNEL)
+    slow = find_sticks(make_flown({quantity: (t_s, 0.1 * np.sin(t_s)) for quantity in STICKS}))
+    reversals = [each for each in slow.not_told if each.kind is EventKind.STICK_REVERSALS]
+    assert {each.why for each in reversals} == {WhyNot.TOO_SLOW}
+    assert reversals[0].values["needed_hz"] == 10.0
+    grounded = find_sticks(make_flown({Quantity.THROTTLE: (t_s, 0.0)}, flat(PhaseKind.GROUND, 0.0, 60.0)))
+    assert {each.why for each in grounded.not_told} == {WhyNot.NOT_ALOFT}
+
+
+def test_healthy_hands_raise_nothing():
+    raised = []
+    for seed in range(120):
+        made = hands((10.0, 50.0, 200.0)[seed % 3], 100 + seed, wild=seed % 4)
+        raised += [(seed, event.kind) for event in find_sticks(make_flown(made, *FLIES)).events]
+    assert raised == []
