@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from turnback.assess.phases_aloft import mark_aloft
 from turnback.assess.phases_fall import falls_in
-from turnback.assess.phases_flight import flight_in
+from turnback.assess.phases_flight import Flight, flight_in
 from turnback.assess.phases_grid import grid_of
 from turnback.assess.phases_ground import mark_ground
 from turnback.assess.phases_marks import Marks
-from turnback.assess.phases_onset import phases_with_onsets
-from turnback.assess.phases_seen import seen_in
+from turnback.assess.phases_onset import settle_edges
+from turnback.assess.phases_seen import Seen, seen_in
 from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Phase, PhaseKind
 from turnback.rules.record_phases import NO_CHANNEL
@@ -40,10 +42,32 @@ def phases_of(record: FlightRecord) -> tuple[Phase, ...]:
     if seen.runs is None and not seen.tells_motion:
         return (Phase(PhaseKind.UNKNOWN, 0.0, length_s, NO_CHANNEL.key, {}),)
     flight = flight_in(seen)
+    settle_edges(seen, flight)
     falls = falls_in(seen, flight)
     marks = Marks(np.zeros(grid.steps, np.int8), [])
     for first, after, _ in falls:
         flight.aloft[first:after] = True
     mark_ground(seen, flight, marks)
     mark_aloft(seen, flight, falls, marks)
-    return phases_with_onsets(record, seen, flight, marks)
+    edges_s = [first * grid.step_s for _, _, first, _ in marks.pieces()] + [length_s]
+    return tuple(
+        Phase(kind, edges_s[i], edges_s[i + 1], rule.key, _values(seen, flight, first, after))
+        for i, (kind, rule, first, after) in enumerate(marks.pieces())
+    )
+
+
+def _values(seen: Seen, flight: Flight, first: int, after: int) -> Mapping[str, float]:
+    """Medians over a phase of what told it."""
+    told = {
+        "height_m": flight.height_m, "speed_mps": seen.speed_mps, "climb_mps": seen.climb_mps,
+        "load_share": flight.load_share, "force_mps2": seen.force_mps2, "spin_rad_s": seen.spin_rad_s,
+    }  # fmt: skip
+    made: dict[str, float] = {}
+    for name, values in told.items():
+        if values is None:
+            continue
+        there = values[first:after]
+        there = there[~np.isnan(there)]
+        if there.size:
+            made[name] = float(np.median(there))
+    return made

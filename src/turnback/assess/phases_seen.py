@@ -139,9 +139,12 @@ def _see_motors(record: FlightRecord, seen: Seen) -> None:
         seen.runs, seen.runs_by = _over(turns_hz, ROTOR_OFF.value), ROTOR_OFF
     if seen.load is None:
         _see_current(record, seen)
-    if seen.runs is None:
-        seen.runs = _buzzing(record, grid)
-        seen.runs_by = BUZZ
+    if seen.runs is None or seen.load is None:
+        shake = _shake_rad_s(record, grid)
+        if shake is not None and seen.runs is None:
+            seen.runs, seen.runs_by = _over(shake, BUZZ.value), BUZZ
+        if seen.load is None:
+            seen.load = shake  # motors that carry shake more than motors that idle
     if seen.armed is not None:
         allowed = seen.armed > DISARMED.value
         known = np.where(allowed, np.nan if seen.load is None else 1.0, 0.0) if seen.runs is None else seen.runs
@@ -173,15 +176,15 @@ def _over(values: Floats, limit: float) -> Floats:
     return np.where(np.isnan(values), np.nan, (values > limit).astype(np.float64))
 
 
-def _buzzing(record: FlightRecord, grid: Grid) -> Floats | None:
-    """Tell running motors by the shake of the rates from row to row, where they come fast enough."""
+def _shake_rad_s(record: FlightRecord, grid: Grid) -> Floats | None:
+    """Return the shake of the rates from row to row, where they come fast enough to tell motors from turns."""
     rates: list[Series] = [
         each for each in map(record.get, RATES) if each is not None and each.fresh_hz >= BUZZ_RATE.value
     ]
     if not rates:
         return None
     shake = np.sum([grid.mean(each, squared=True) for each in rates], axis=0)
-    return _over(np.sqrt(grid.smooth(shake, 0.2) / 2.0), BUZZ.value)
+    return np.asarray(np.sqrt(grid.smooth(shake, 0.2) / 2.0), np.float64)
 
 
 def _returning(record: FlightRecord, grid: Grid) -> Bools | None:

@@ -95,8 +95,8 @@ FREE: Final = Threshold(
     "A third of gravity: what falls feels next to nothing, what flies feels its thrust.",
 )  # fmt: skip
 FREE_TIME: Final = Threshold(
-    "record.phase.free_s", 0.25, "s", "our-choice",
-    "Shorter is a bump or a gust: a quarter second of falling is 0.3 m.",
+    "record.phase.free_s", 0.35, "s", "our-choice",
+    "Shorter is a bump, a bounce or a gust: 0.35 s of falling is 0.6 m.",
 )  # fmt: skip
 FREE_LONG: Final = Threshold(
     "record.phase.free_long_s", 0.8, "s", "our-choice",
