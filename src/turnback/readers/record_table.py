@@ -3,10 +3,22 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Final
 
+from turnback.readers.record_parquet import read_parquet
+from turnback.readers.record_table_kinds import Kind, kind_of
 from turnback.readers.record_table_source import open_source
 from turnback.readers.record_text import read_text
+from turnback.readers.record_tracks import read_xml_track
+from turnback.readers.record_tracks_json import read_json_track
 from turnback.records.record_read import RawTable
+
+READERS: Final = {
+    Kind.TEXT: read_text,
+    Kind.XML: read_xml_track,
+    Kind.JSON: read_json_track,
+    Kind.PARQUET: read_parquet,
+}
 
 
 def read_table(path: Path) -> RawTable:
@@ -15,11 +27,12 @@ def read_table(path: Path) -> RawTable:
     Parameters
     ----------
     path : Path
-        CSV or another table of text, packed with gzip or not.
+        A table of text with any separator, GPX 1.1, KML 2.2 or GeoJSON, each packed with gzip or not; or Parquet.
 
     Raises
     ------
     InputError
-        With one clear sentence, for anything that is no such table or too large.
+        With one clear sentence, for anything that is no such table, closed, damaged or too large.
     """
-    return read_text(open_source(path))
+    source = open_source(path)
+    return READERS[kind_of(source)](source)

@@ -24,6 +24,7 @@ AT_ONCE: Final = 3  # our choice: blocks in work; one is read while others are p
 LARGE_BYTES: Final = 16 * 1024**2  # our choice: below it float64 costs nothing
 MOST_ROWS: Final = 20_000_000  # our choice: five hours at 1 kHz
 MOST_CELLS: Final = 150_000_000  # our choice: an hour at 1 kHz x 40 columns, 600 MB as float32
+LARGE_CELLS: Final = 1_000_000  # our choice: likewise
 MOST_LABELS: Final = 64
 LEAST_ROWS: Final = 2
 
@@ -52,12 +53,10 @@ def read_text(source: Source) -> RawTable:
         lines = lines[:-1]  # perhaps cut short
     form = text_form(lines, middle_lines(source), source.name)
     columns = tuple(column_forms(form, large=source.zipped or source.size >= LARGE_BYTES))
-    for _ in range(form.columns + 1):
-        try:
-            return _table(source, form, columns)
-        except _AgainError as again:
-            columns = again.columns
-    return _table(source, form, tuple(each.wider() for each in columns))
+    try:
+        return _table(source, form, columns)
+    except _AgainError as again:  # at most once: what is wider now, or words, cannot be other than that
+        return _table(source, form, again.columns)
 
 
 def _table(source: Source, form: TextForm, columns: tuple[ColumnForm, ...]) -> RawTable:
@@ -73,10 +72,11 @@ def _table(source: Source, form: TextForm, columns: tuple[ColumnForm, ...]) -> R
     gathered = _Gathered(columns)
     for block in _in_order(source, form, block_form):
         gathered.add(block, source.name)
+    gathered.verify()
     if gathered.rows < LEAST_ROWS:
         what = f"it holds {gathered.rows or 'no'} row{'s' * (gathered.rows != 1)} of values"
         raise bad_input(source.name, what, "give a record of at least two")
-    large = gathered.rows * len(columns) >= 1_000_000
+    large = gathered.rows * len(columns) >= LARGE_CELLS
     heads = names_and_units(form.heads, form.columns)
     found = tuple(gathered.column(place, *heads[place], large=large) for place in range(form.columns))
     if not any(np.isfinite(each.values).any() for each in found if each.kind is not CellKind.WORD):
@@ -91,7 +91,7 @@ def _table(source: Source, form: TextForm, columns: tuple[ColumnForm, ...]) -> R
 def _blanks(form: TextForm, source: Source) -> bool:
     text = source.start[:HEAD_BYTES].decode("latin-1")
     mark = form.separator
-    return f"{mark} " in text or f" {mark}" in text or "\n " in text or " \n" in text
+    return any(pair in text for pair in (f"{mark} ", f" {mark}", "\n ", " \n", " \r"))
 
 
 def _in_order(source: Source, form: TextForm, block_form: BlockForm) -> Iterator[Block]:
@@ -173,6 +173,7 @@ class _Gathered:
         self.pieces: list[list[Values]] = [[] for _ in columns]
         self.labels: list[dict[str, int]] = [{} for _ in columns]
         self.bad = [0] * len(columns)
+        self.wide: set[int] = set()
         self.rows = 0
         self.dropped = 0
 
@@ -189,13 +190,25 @@ class _Gathered:
         if self.rows > MOST_ROWS or self.rows * len(self.columns) > MOST_CELLS:
             what = f"it has more than {MOST_ROWS:,} rows or {MOST_CELLS:,} cells"
             raise bad_input(where, what, "export one flight, or fewer channels")
-        wide = {place for place, most in block.most.items() if 0.0 < self.columns[place].most_float32 < most}
-        if wide:
-            raise _AgainError(tuple(each.wider() if at in wide else each for at, each in enumerate(self.columns)))
+        self.wide |= {place for place, most in block.most.items() if 0.0 < self.columns[place].most_float32 < most}
         for place, values in enumerate(block.values):
             labels = block.labels.get(place)
             self.pieces[place].append(values if labels is None else self._recoded(place, values, labels))
             self.bad[place] += block.bad.get(place, 0)
+
+    def verify(self) -> None:
+        """Raise `_AgainError` where columns are other than a part of them said: larger, or all words."""
+        words = {
+            place
+            for place, form in enumerate(self.columns)
+            if self.bad[place]
+            and form.holds is Holds.NUMBERS
+            and all(np.isnan(each).all() for each in self.pieces[place])
+        }
+        if not self.wide and not words:
+            return
+        forms = [form.wider() if place in self.wide else form for place, form in enumerate(self.columns)]
+        raise _AgainError(tuple(ColumnForm(Holds.WORDS) if at in words else form for at, form in enumerate(forms)))
 
     def _recoded(self, place: int, codes: Values, labels: list[str]) -> Values:
         known = self.labels[place]
@@ -212,7 +225,7 @@ class _Gathered:
         self.pieces[place] = []
         if not large:
             values = values.astype(np.float64)
-        elif form.holds is Holds.NUMBERS and values.dtype == np.float64:
+        elif form.open_float and values.dtype == np.float64:
             values = narrowed(values)
         kind = {Holds.WORDS: CellKind.WORD, Holds.MOMENTS: CellKind.MOMENT}.get(form.holds, CellKind.NUMBER)
         return RawColumn(

@@ -100,6 +100,9 @@ def _evened(data: bytes, form: BlockForm) -> bytes:
     if not form.blanks:
         return data
     mark = form.separator.encode()
+    if mark != b" " and b'"' in data:  # blanks may stand within quotes: only the quotes are moved to their separators
+        data = re.sub(re.escape(mark) + rb' +"', mark + b'"', data)
+        return re.sub(rb'" +(?=[\r\n' + re.escape(mark) + b"])", b'"', data)
     data = data.replace(b"\t", b" ") if mark == b" " else data
     while b"  " in data:
         data = data.replace(b"  ", b" ")
@@ -264,8 +267,8 @@ def moments(cells: pl.Series, way: Moment) -> pl.Series:
         r"[T ](?<h>[0-9]{1,2}):(?<m>[0-9]{2}):(?<s>[0-9]{2}(?:\.[0-9]+)?) ?(?:[Zz]|UTC)?(?<z>[+-][0-9]{2}:?[0-9]{2})?$"
     )
     part = text.str.extract_groups(f"^{day}" + ("$" if way is Moment.DATE else clock)).struct.unnest()
-    whole = {key: part[key].cast(pl.Int32, strict=False) for key in "ynd"}
-    days = pl.select(pl.date(whole["y"], whole["n"], whole["d"]).cast(pl.Int32).cast(pl.Float64)).to_series()
+    date = part["y"] + "-" + part["n"] + "-" + part["d"]
+    days = date.str.to_date("%Y-%m-%d", strict=False).cast(pl.Int32).cast(pl.Float64)
     if way is Moment.DATE:
         return days * DAY_S
     h, m, s = (part[key].cast(pl.Float64, strict=False) for key in "hms")

@@ -11,7 +11,7 @@ NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCI
 NUMBER_COMMA: Final = re.compile(r"[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 HEX: Final = re.compile(r"0[xX][0-9a-fA-F]{1,13}", re.ASCII)  # 52 bits: a float64 holds them all
 WITH_UNIT: Final = re.compile(
-    r"([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,+-][^\d\s.,+-]{0,7})", re.ASCII
+    r"([+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,+-][^\d\s.,+-]{0,7})", re.ASCII
 )
 THOUSANDS: Final = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}", re.ASCII)
 
@@ -41,6 +41,13 @@ def says_nothing(cell: str) -> bool:
 def is_number(cell: str, *, decimal_comma: bool = False) -> bool:
     """Tell whether a cell is a plain number."""
     return (NUMBER_COMMA if decimal_comma else NUMBER).fullmatch(cell) is not None
+
+
+def number_part(cell: str) -> str:
+    """Return a cell without the unit behind its number, where it has one."""
+    if not cell[-1:].isdigit() and (match := WITH_UNIT.fullmatch(cell)):
+        return match[1]
+    return cell
 
 
 def moment_of(cells: Iterable[str]) -> Moment | None:

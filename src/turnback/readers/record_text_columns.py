@@ -42,12 +42,15 @@ class ColumnForm:
     moment : Moment or None
     most_float32 : float
         Largest magnitude up to which a float32 loses nothing that counts; 0 where it must be a float64 for now.
+    open_float : bool
+        A few of its values could not tell; all of them may.
     """
 
     holds: Holds
     unit: str = ""
     moment: Moment | None = None
     most_float32: float = 0.0
+    open_float: bool = False
 
     def wider(self) -> ColumnForm:
         """Return the same column parsed as float64."""
@@ -69,9 +72,10 @@ def column_forms(form: TextForm, *, large: bool) -> list[ColumnForm]:
 def _column(form: TextForm, place: int, *, large: bool) -> ColumnForm:
     cells = [row[place] for row in form.sample]
     told = [cell for cell in cells if not says_nothing(cell)]
-    good = sum(is_number(cell, decimal_comma=form.decimal_comma) for cell in told)
-    if not told or good >= 0.5 * len(told):
-        return ColumnForm(Holds.NUMBERS, most_float32=_most_float32(cells, form) if large else 0.0)
+    numbers = _numbers(told, comma=form.decimal_comma)
+    if not told or numbers.size >= 0.5 * len(told):
+        most = most_float32(numbers) if large else 0.0
+        return ColumnForm(Holds.NUMBERS, most_float32=max(0.0, most), open_float=large and most == 0.0)
     way = moment_of(told)
     if way is not None:
         return ColumnForm(Holds.MOMENTS, moment=way)
@@ -83,10 +87,15 @@ def _column(form: TextForm, place: int, *, large: bool) -> ColumnForm:
     return ColumnForm(Holds.WORDS)
 
 
-def _most_float32(cells: list[str], form: TextForm) -> float:
-    mark = form.decimal_comma
-    numbers = [cell.replace(",", ".") if mark else cell for cell in cells if is_number(cell, decimal_comma=mark)]
-    return most_float32(np.array([float(number) for number in numbers], dtype=np.float64))
+def _numbers(cells: list[str], *, comma: bool) -> Floats:
+    """Return those cells that are numbers."""
+    if not comma:
+        try:  # nearly always all of them
+            return np.array([float(cell) for cell in cells], dtype=np.float64)
+        except ValueError:
+            pass
+    numbers = [cell for cell in cells if is_number(cell, decimal_comma=comma)]
+    return np.array([float(number.replace(",", ".")) for number in numbers], dtype=np.float64)
 
 
 def most_float32(values: Floats) -> float:
@@ -100,15 +109,17 @@ def most_float32(values: Floats) -> float:
     Returns
     -------
     float
-        0 where it must stay float64: clocks and counters, and where nothing changes, so that nothing can be told.
+        Below 0 where it must stay float64: clocks and counters; 0 where nothing changes, so that nothing can be told.
         A float32 has 24 bits: its step at a magnitude is the magnitude times 2**-24, or up to twice that (IEEE 754).
     """
     if values.size < 2:
         return 0.0
     step = np.abs(np.diff(values))
     moved = step[step > 0.0]
-    if not moved.size or (moved.size > 0.5 * step.size and (np.diff(values) >= 0.0).all()):
+    if not moved.size:
         return 0.0
+    if moved.size > 0.5 * step.size and (np.diff(values) >= 0.0).all():
+        return -1.0
     most = moved.min() / FINE
     most = max(most, min(np.median(moved) / SMOOTH, np.ptp(values) / SPREAD))
     if (values == np.rint(values)).all():

@@ -12,6 +12,7 @@ from turnback.readers.record_text_cells import (
     cells_of,
     is_number,
     moment_of,
+    number_part,
     says_nothing,
 )
 from turnback.readers.record_text_heads import Heads, heads_above
@@ -20,6 +21,7 @@ SEPARATORS: Final = ("\t", ";", "|", ",", " ")
 """In this order of trust where two would do."""
 REMARKS: Final = ("#", "//", "%")
 LINES_WEIGHED: Final = 40  # our choice: enough to tell a separator by, cheap
+LINES_KEPT: Final = 150  # our choice: of the beginning, beside those from further on
 MOST_COLUMNS: Final = 2000  # our choice: ten times the richest record met
 EXPORT: Final = "export the flight as CSV: one heading row, then rows of numbers"
 
@@ -97,8 +99,8 @@ def text_form(head: list[str], middle: list[str], where: str) -> TextForm:
         raise bad_input(where, "it holds no rows of numbers under one another", EXPORT)
     heads = heads_above(head[:first], separator, fields)
     separator, comma, fields = _sure_of_commas(separator, comma, fields, heads, head[first], where)
-    lines = [line for line in [*head[first:], *middle] if line.strip() and not is_remark(line)]
-    sample = [cells for cells in (cells_of(line, separator) for line in lines) if len(cells) == fields]
+    lines = [line for line in head[first : first + LINES_KEPT] if line.strip() and not is_remark(line)]
+    sample = [cells for cells in (cells_of(line, separator) for line in [*lines, *late]) if len(cells) == fields]
     closed = fields > 1 and all(not cells[-1] for cells in sample) and not any(names[-1] for names in heads.rows)
     return TextForm(separator, comma, fields, closed, first + 1, heads, sample)
 
@@ -122,6 +124,7 @@ def _best_way(lines: list[str], where: str) -> tuple[str, bool, int]:
         alike = [cells for cells in rows if len(cells) == fields]
         comma, numbers = _decimal_mark(alike)
         score = rows_alike / len(lines) * (0.1 + numbers) - (0.5 if fields == 1 else 0.0)
+        score -= 0.02 if separator == " " else 0.0  # blanks stand in words and moments too
         if score > best_score + 1e-9:
             best, best_score = (separator, comma, fields), score
     return best
@@ -129,7 +132,7 @@ def _best_way(lines: list[str], where: str) -> tuple[str, bool, int]:
 
 def _decimal_mark(rows: list[Cells]) -> tuple[bool, float]:
     """Return whether the decimal mark is a comma, and the share of cells that are numbers or moments."""
-    cells = [cell for cells in rows for cell in cells if not says_nothing(cell)]
+    cells = [number_part(cell) for cells in rows for cell in cells if not says_nothing(cell)]
     point = sum(is_number(cell) for cell in cells)
     comma = sum(is_number(cell, decimal_comma=True) for cell in cells)
     moments = sum(":" in cell and moment_of([cell]) is not None for cell in cells)
@@ -165,12 +168,16 @@ def _led_by_digits(cells: Cells) -> bool:
 
 def _first_row(head: list[str], separator: str, fields: int, numeric: list[int], comma: bool) -> int | None:
     """Return the first line that looks like the rows further on, with more of them below it."""
-    like = [_like_values(line, separator, fields, numeric, comma) for line in head]
-    for place, good in enumerate(like):
-        below = like[place + 1 : place + 6]
-        if good and (not below or 2 * sum(below) >= len(below)):
+    alone = None
+    for place, line in enumerate(head):
+        if not _like_values(line, separator, fields, numeric, comma):
+            continue
+        rest = [each for each in head[place + 1 : place + 20] if each.strip() and not is_remark(each)]
+        below = [_like_values(each, separator, fields, numeric, comma) for each in rest[:5]]
+        if 3 * sum(below) >= len(below):
             return place
-    return next((place for place, good in enumerate(like) if good), None)
+        alone = place if alone is None else alone
+    return alone
 
 
 def _like_values(line: str, separator: str, fields: int, numeric: list[int], comma: bool) -> bool:

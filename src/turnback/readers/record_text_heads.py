@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from turnback.readers.record_text_cells import cells_of, is_number, says_nothing
+from turnback.readers.record_units import unit_keys
 from turnback.readers.said import short
 
 MOST_COMMENTS: Final = 50
@@ -18,24 +19,15 @@ BRACKETS: Final = re.compile(r"^(.*?)\s*(?:\(([^()]{0,24})\)|\[([^\[\]]{0,24})\]
 SUFFIXES: Final = {
     "mv": 1, "volt": 1, "volts": 0, "ma": 2, "mah": 1, "ah": 2, "amps": 1, "mw": 2, "dbm": 1, "db": 2, "deg": 1,
     "rad": 1, "dps": 1, "rads": 2, "rps": 2, "rpm": 2, "hz": 2, "ms": 2, "us": 2, "sec": 2, "mps": 2, "kmh": 2,
-    "kph": 2, "km": 3, "cm": 2, "mm": 2, "ft": 3, "pct": 1, "percent": 1, "hpa": 1, "pa": 3, "degc": 1, "v": 3, "a": 5, "s": 3,
-    "m": 3, "w": 5, "g": 3, "deg_s": 1, "deg_per_s": 1, "rad_s": 1, "rad_per_s": 1, "m_s": 1, "m_s2": 1, "m_per_s": 1,
-    "km_h": 1,
+    "kph": 2, "km": 3, "cm": 2, "mm": 2, "ft": 3, "pct": 1, "percent": 1, "hpa": 1, "pa": 3, "degc": 1, "v": 3, "a": 5,
+    "s": 3, "m": 3, "w": 5, "g": 3, "deg_s": 1, "deg_per_s": 1, "rad_s": 1, "rad_per_s": 1, "m_s": 1, "m_s2": 1,
+    "m_per_s": 1, "km_h": 1,
 }  # fmt: skip
 """Unit suffixes and how long the name before them must be at least, so that an axis or a part is not cut off."""
 AXES: Final = frozenset({"quat", "quaternion", "motor", "output", "phase", "channel", "antenna", "sensor", "port"})
 
-UNIT_WORDS: Final = frozenset({
-    "s", "sec", "secs", "second", "seconds", "ms", "us", "µs", "μs", "ns", "min", "v", "volt", "volts", "mv",
-    "a", "amp", "amps", "ampere", "amperes", "ma", "ah", "mah", "w", "mw", "kw", "wh", "j", "deg", "°",
-    "degree", "degrees", "rad", "grad", "deg/s", "°/s", "dps", "deg/sec", "rad/s", "rad/sec", "rps", "1/s",
-    "rpm", "hz", "khz", "1/min", "rev/min", "m", "cm", "mm", "km", "ft", "feet", "in", "m/s", "cm/s", "km/h",
-    "kmh", "kph", "mph", "kn", "kt", "kts", "knots", "ft/s", "ft/min", "m/s²", "m/s^2", "m/s2", "m/s/s", "g",
-    "mg", "db", "dbm", "%", "percent", "pct", "ppm", "°c", "degc", "c", "k", "°f", "pa", "hpa", "kpa", "mbar",
-    "bar", "ut", "µt", "μt", "gauss", "mgauss", "t", "ratio", "count", "counts", "raw", "bool", "flag", "-",
-    "--", "n/a", "none", "string", "text", "enum", "int", "float", "us²", "1e-7deg", "1e-7°", "1e7", "deg*1e7",
-    "pwm", "µs/1000", "v/cell", "cells", "sat", "sats",
-})  # fmt: skip
+NO_UNITS: Final = frozenset({"-", "--", "n/a", "none", "raw", "string", "text", "enum", "int", "float", "bool", "flag"})
+"""What stands in a row of units where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +64,7 @@ def heads_above(lines: list[str], separator: str, fields: int) -> Heads:
             break
         if units is None and not rows and _are_units(cells) and _names_above(rest[:-1], separator, fields):
             units = cells
-        elif not rows or _is_group_row(cells, rows[0]):
+        elif not rows or (len(cells_of(rest[-1], separator)) == fields and _is_group_row(cells, rows[0])):
             rows.insert(0, cells)
         else:
             break
@@ -94,7 +86,7 @@ def names_and_units(heads: Heads, columns: int) -> list[tuple[str, str]]:
             names[place] = f"{group} {last[place]}".strip()
     elif heads.rows:
         names = heads.rows[0][:columns]
-    found = [_split(_printable(name)) for name in names]
+    found = [name_and_unit(_printable(name)) for name in names]
     if heads.units is not None:
         told = [_bare(unit) for unit in heads.units[:columns]]
         found = [
@@ -123,13 +115,15 @@ def _fitting(line: str, separator: str, fields: int) -> list[str] | None:
 def _is_group_row(upper: list[str], lower: list[str]) -> bool:
     """A second heading row groups columns: it leaves some open or repeats itself, or the lower one needs it."""
     told = [cell for cell in upper if cell]
+    if any(map(is_number, told)):
+        return False
     named = [cell for cell in lower if cell]
     return len(upper) > 2 and (len(told) < len(named) or len(set(told)) < len(told) or len(set(named)) < len(named))
 
 
 def _are_units(cells: list[str]) -> bool:
     told = [cell for cell in cells if cell]
-    known = sum(_bare(cell).lower() in UNIT_WORDS or _bracketed(cell) for cell in told)
+    known = sum(bool(unit_keys(cell)) or cell.lower() in NO_UNITS or _bracketed(cell) for cell in told)
     return bool(told) and known >= 0.7 * len(told)
 
 
@@ -147,8 +141,8 @@ def _bare(cell: str) -> str:
     return cell[1:-1].strip() if _bracketed(cell) else cell
 
 
-def _split(name: str) -> tuple[str, str]:
-    """Take the unit off a name: ``Volts [V]``, ``volts_v``."""
+def name_and_unit(name: str) -> tuple[str, str]:
+    """Return a name without its unit, and the unit text: of ``Volts [V]``, of ``volts_v``."""
     match = BRACKETS.match(name)
     if match and match[1]:
         return match[1].strip(" _,"), next(part for part in match.groups()[1:] if part is not None).strip()
