@@ -11,6 +11,7 @@ from turnback.assess.signals import spans_where
 from turnback.records.happened import PhaseKind
 from turnback.rules.record_phases import (
     CLIMB,
+    HOVER_CLIMB,
     HOVER_FORCE,
     HOVER_SPEED,
     HOVER_TILT,
@@ -47,8 +48,12 @@ def mark_aloft(seen: Seen, flight: Flight, falls: list[tuple[int, int, Threshold
     if seen.returning is not None:
         for first, after in spans_where(seen.returning & aloft, grid.mid_s, least_s=LEAST.value):
             marks.mark(slice(first, after), PhaseKind.RETURN, RETURN_ON)
+    last_fall = -1
     for first, after, told in falls:
-        marks.mark(slice(first, after), PhaseKind.FALL, told)
+        # between two falls a blow does not make a flight
+        near = last_fall >= 0 and (first - last_fall) * grid.step_s < LEAST.value and aloft[last_fall:first].all()
+        marks.mark(slice(last_fall if near else first, after), PhaseKind.FALL, told)
+        last_fall = after
 
 
 def _hovering(seen: Seen, flight: Flight) -> tuple[Bools, PhaseKind, Threshold]:
@@ -56,7 +61,7 @@ def _hovering(seen: Seen, flight: Flight) -> tuple[Bools, PhaseKind, Threshold]:
     grid = seen.grid
     rises = np.zeros(grid.steps, np.bool_)
     if seen.climb_mps is not None:
-        rises = np.abs(grid.smooth(seen.climb_mps, 1.0)) > 2.0 * CLIMB.value
+        rises = np.abs(grid.smooth(seen.climb_mps, 1.0)) > HOVER_CLIMB.value
     if seen.speed_mps is not None:
         slow = grid.smooth(seen.speed_mps, 1.0) < HOVER_SPEED.value
         return slow & ~rises, PhaseKind.CRUISE, HOVER_SPEED
@@ -85,7 +90,7 @@ def _take_off_end(seen: Seen, flight: Flight, first: int, after: int) -> int:
         over = flight.height_m[steps] > TAKE_OFF_HEIGHT.value
         away = np.zeros(over.size, np.bool_) if seen.speed_mps is None else seen.speed_mps[steps] > HOVER_SPEED.value
         if seen.climb_mps is not None:
-            over &= away | ~(seen.climb_mps[steps] > 2.0 * CLIMB.value)
+            over &= away | ~(grid.smooth(seen.climb_mps, 0.5)[steps] > CLIMB.value)
     elif seen.force_mps2 is not None:
         over = np.abs(grid.smooth(seen.force_mps2, 0.4)[steps] - seen.rest_mps2) < HOVER_FORCE.value / 2.0
         over[: round(0.5 / grid.step_s)] = False

@@ -10,6 +10,7 @@ from turnback.assess.phases_seen import Bools, Seen
 from turnback.assess.signals import spans_where
 from turnback.records.happened import PhaseKind
 from turnback.rules.record_phases import (
+    AFTER_FLIGHT,
     BENCH_OUTPUT,
     CARRIED,
     CLIMB,
@@ -40,7 +41,7 @@ def mark_ground(seen: Seen, flight: Flight, marks: Marks) -> None:
         if seen.armed is not None:
             marks.mark(seen.armed > DISARMED.value, PhaseKind.ARMED_ON_GROUND, DISARMED)
         _mark_running(seen, flight, marks)
-        idle = (seen.runs < 0.5) & ~flight.aloft
+        idle = (seen.runs < 0.5) & ~flight.aloft & ~_just_down(seen, flight)
         for first, after in spans_where(moves & idle, grid.mid_s, least_s=CARRIED.value, bridge_s=1.0):
             inside = np.zeros(grid.steps, np.bool_)
             inside[first:after] = idle[first:after]
@@ -49,6 +50,15 @@ def mark_ground(seen: Seen, flight: Flight, marks: Marks) -> None:
         for first, after in spans_where(seen.empty, grid.mid_s, least_s=GAP.value):
             marks.mark(slice(first, after), PhaseKind.UNKNOWN, GAP)
             flight.aloft[first:after] = False
+
+
+def _just_down(seen: Seen, flight: Flight) -> Bools:
+    """Steps right after a flight."""
+    down = np.zeros(seen.grid.steps, np.bool_)
+    reach = round(AFTER_FLIGHT.value / seen.grid.step_s)
+    for _, after in spans_where(flight.aloft, seen.grid.mid_s):
+        down[after : after + reach] = True
+    return down
 
 
 def _mark_running(seen: Seen, flight: Flight, marks: Marks) -> None:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.phases_grid import Floats, Grid
 from turnback.assess.phases_track import height_seen_m, position_speed_mps
+from turnback.assess.signals import spans_where
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -16,6 +17,7 @@ from turnback.rules.record_phases import BUZZ, BUZZ_RATE, CURRENT_RISE, DISARMED
 from turnback.rules.rule import Threshold
 
 Bools = NDArray[np.bool_]
+_QUIET_S = 1.5
 _RETURN_WORDS = ("return", "home")
 
 
@@ -142,7 +144,7 @@ def _see_motors(record: FlightRecord, seen: Seen) -> None:
     if seen.runs is None or seen.load is None:
         shake = _shake_rad_s(record, grid)
         if shake is not None and seen.runs is None:
-            seen.runs, seen.runs_by = _over(shake, BUZZ.value), BUZZ
+            seen.runs, seen.runs_by = _held_on(grid, _over(shake, BUZZ.value)), BUZZ
         if seen.load is None:
             seen.load = shake  # motors that carry shake more than motors that idle
     if seen.armed is not None:
@@ -174,6 +176,14 @@ def _see_current(record: FlightRecord, seen: Seen) -> None:
 
 def _over(values: Floats, limit: float) -> Floats:
     return np.where(np.isnan(values), np.nan, (values > limit).astype(np.float64))
+
+
+def _held_on(grid: Grid, runs: Floats) -> Floats:
+    """Short quiet between two shakes is no stop: idling motors shake little."""
+    made = runs.copy()
+    for first, after in spans_where(runs > 0.5, grid.mid_s, bridge_s=_QUIET_S):
+        made[first:after] = 1.0
+    return made
 
 
 def _shake_rad_s(record: FlightRecord, grid: Grid) -> Floats | None:

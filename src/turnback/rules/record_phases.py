@@ -118,6 +118,10 @@ HOVER_SPEED: Final = Threshold(
     "record.phase.hover_speed_mps", 2.0, "m/s", "our-choice",
     "A pilot who holds a place drifts by a metre a second or two.",
 )  # fmt: skip
+HOVER_CLIMB: Final = Threshold(
+    "record.phase.hover_climb_mps", 3.0, "m/s", "our-choice",
+    "Straight up or down at walking pace still stays over one place; faster is a flight.",
+)  # fmt: skip
 HOVER_TILT: Final = Threshold(
     "record.phase.hover_tilt_rad", 0.21, "rad", "our-choice",
     "Twelve degrees of lean: more moves it along, or holds it against strong wind.",
@@ -139,8 +143,12 @@ TAKE_OFF_HEIGHT: Final = Threshold(
     "Above two metres ground effect is over and the flight begins.",
 )  # fmt: skip
 TAKE_OFF_TIME: Final = Threshold(
-    "record.phase.take_off_s", 4.0, "s", "our-choice",
-    "What has not steadied by then is a flight close to the ground.",
+    "record.phase.take_off_s", 20.0, "s", "our-choice",
+    "A straight climb that lasts longer is a flight of its own.",
+)  # fmt: skip
+AFTER_FLIGHT: Final = Threshold(
+    "record.phase.after_flight_s", 3.0, "s", "our-choice",
+    "What slides, bounces or rolls on after a flight is not carried.",
 )  # fmt: skip
 CARRIED: Final = Threshold(
     "record.phase.carried_s", 1.0, "s", "our-choice",
@@ -158,6 +166,6 @@ LEAST: Final = Threshold(
 RULES: Final = (
     STEP, STALE, GAP, NO_CHANNEL, DISARMED, OUTPUT_OFF, ROTOR_OFF, BUZZ, BUZZ_RATE, LOAD, CURRENT_RISE, HEIGHT,
     HEIGHT_SURE, CLIMB, STILL_SPEED, MOVING_SPEED, WOBBLE, QUIET_WOBBLE, LIFT, SURE_WOBBLE, BENCH_OUTPUT, FREE,
-    FREE_TIME, FREE_LONG, TUMBLE, SINK, SINK_FAST, HOVER_SPEED, HOVER_TILT, HOVER_FORCE, HOVER_TIME, RETURN_ON,
-    TAKE_OFF_HEIGHT, TAKE_OFF_TIME, CARRIED, SWITCH, LEAST,
+    FREE_TIME, FREE_LONG, TUMBLE, SINK, SINK_FAST, HOVER_SPEED, HOVER_CLIMB, HOVER_TILT, HOVER_FORCE, HOVER_TIME, RETURN_ON,
+    TAKE_OFF_HEIGHT, TAKE_OFF_TIME, AFTER_FLIGHT, CARRIED, SWITCH, LEAST,
 )  # fmt: skip
