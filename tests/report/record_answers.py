@@ -82,22 +82,20 @@ PHASES = (
     Phase(PhaseKind.GROUND, 152.5, 180.0, "record.phase.made"),
 )
 EVENTS = (
-    Event(EventKind.SAG, 40.0, 43.0, (VOLTS,), "record.power.sag_v", {"sag_v": 1.4, "least_v": 13.4}),
-    Event(EventKind.SAG, 70.0, 72.0, (VOLTS,), "record.power.sag_v", {"sag_v": 2.1, "least_v": 12.9}),
+    Event(EventKind.SAG, 40.0, 43.0, (VOLTS,), "record.power.sag_v", {"sag_v": 1.4, "loaded_v": 13.4}),
+    Event(EventKind.SAG, 70.0, 72.0, (VOLTS,), "record.power.sag_v", {"sag_v": 2.1, "loaded_v": 12.9}),
     Event(
-        EventKind.LEVEL_DIP, 102.3, 105.3, (LEVEL,), "record.link.dip_db", {"depth_db": 14.0, "least_dbm": -92.0},
+        EventKind.LEVEL_DIP, 102.3, 105.3, (LEVEL,), "record.link.dip_db", {"depth_db": 14.0, "least_dbm": -92.0, "back": 1.0},
         words={"link": "control"},
     ),
-    Event(EventKind.MODE_CHANGE, 110.0, 110.0, (Channel(Quantity.MODE),), "record.made", words={"to": "ANNAMODE"})
-    if hasattr(EventKind, "MODE_CHANGE")
-    else Event(EventKind.WIND, 110.0, 118.0, (Channel(Quantity.GROUND_SPEED),), "record.made", {"wind_mps": 6.0}),
+    Event(EventKind.MODE_CHANGE, 110.0, 110.0, (Channel(Quantity.MODE),), "record.made", words={"to": "ANNAMODE"}),
     Event(EventKind.LINK_LOST, 119.0, 124.0, (LEVEL,), "record.link.lost_least_s"),
     Event(
         EventKind.RADIO_LOSS_ACTION, 120.0, 124.0, (Channel(Quantity.RETURN_ACTIVE),), "record.made",
         words={"action": "automatic-return"},
     ),
     Event(EventKind.SPEED_COLLAPSE, 149.8, 150.1, (SPEEDS[3],), "record.made", at=(At.REAR_RIGHT,)),
-    Event(EventKind.BELOW_DAMAGE, 150.0, 152.0, (VOLTS,), "record.made", {"least_v": 2.9}),
+    Event(EventKind.BELOW_DAMAGE, 150.0, 152.0, (VOLTS,), "record.made", {"least_v": 2.9, "limit_v": 3.0}),
     Event(
         EventKind.IMPACT, 152.5, 152.5, (Channel(Quantity.ACCELERATION_Z),), "record.made",
         {"peak_mps2": 160.0, "latitude_deg": LAT},

@@ -60,11 +60,37 @@ def test_a_sentence_with_every_value_has_no_hole(kind: EventKind) -> None:
     assert words.lines
     assert places_of(words.lines[-1]) <= {"time"}
     places = set().union(*map(places_of, lines))
-    values = {place: 1.5 for place in places if "_" in place or place == "cell"}
+    values = {place: 1.5 for place in places if "_" in place or place in ("number", "turns")}
     given = Event(kind, 61.0, 64.0, (made.LEVEL,), "", values, (At.REAR_LEFT,), {"action": "motors-stop"})
+    for key in ("", *words.apart):
+        held = {key.split("=")[0]: float(key.split("=")[1])} if "=" in key else {}
+        one = replace(given, values=values | held, words=dict(given.words) | ({} if held else {"which": key}))
+        assert "{" not in event_sentence(one, Units.METRIC)
     said = event_sentence(given, Units.IMPERIAL)
     assert "{" not in said
     assert said.endswith(".")
+
+
+def test_what_holds_of_an_event_chooses_its_sentence() -> None:
+    lost = Event(EventKind.LINK_LOST, 60.0, 64.0, (made.LEVEL,), "", {"back": 1.0})
+    assert event_sentence(lost, Units.METRIC) == "At 1:00.0 the control link was lost, for 4 s."
+    gone = replace(lost, values={"back": 0.0, "distance_m": 420.0})
+    assert event_sentence(gone, Units.METRIC) == (
+        "At 1:00.0 the control link was lost, 420 m from launch, and did not come back as it flew."
+    )
+    wind = Event(EventKind.WIND, 0.0, 60.0, (), "", {"wind_mps": 6.0, "from_rad": 5.5}, words={"part": "whole"})
+    assert "about 6.0 m/s from the north-west" in event_sentence(wind, Units.METRIC)  # 5.5 rad are 315 degrees
+    assert "about 13 mph" in event_sentence(wind, Units.IMPERIAL)  # 6 m/s * 2.237
+
+
+def test_a_dip_of_the_video_link_is_not_one_of_the_control_link() -> None:
+    dip = Event(
+        EventKind.LEVEL_DIP, 102.3, 105.3, (made.LEVEL,), "", {"depth_db": 14.0, "least_dbm": -92.0, "back": 1.0}
+    )
+    control, video = replace(dip, words={"link": "control"}), replace(dip, words={"link": "video"})
+    said = "At 1:42.3 the link level fell by 14.0 dB to -92.0 dBm, for 3 s."
+    assert event_sentence(control, Units.METRIC) == said
+    assert event_sentence(video, Units.METRIC).startswith("At 1:42.3 the level of the video link fell by 14.0 dB")
 
 
 @pytest.mark.parametrize(
@@ -144,7 +170,7 @@ def test_what_hides_most_is_recorded_next() -> None:
     volts, rate = Channel(Quantity.CELL_VOLTS), Channel(Quantity.YAW_RATE)
     lacking = [NotTold(EventKind.SAG, WhyNot.NO_CHANNEL, (volts,))]
     lacking += [NotTold(kind, WhyNot.NO_CHANNEL, (volts, rate)) for kind in (EventKind.WIND, EventKind.IMPACT)]
-    assert next_time(lacking) == "cell volts and yaw rate"
+    assert next_time(replace(made.bare(), not_told=tuple(lacking))) == "cell volts and yaw rate"
 
 
 def test_a_column_that_asks_gives_the_flag() -> None:

@@ -23,7 +23,7 @@ GAP_STRETCHES: Final = 4
 LEAST_SPAN: Final = 3.0
 """An event is at least this wide, so that an instant is seen."""
 TIME_STEPS_S: Final = (0.1, 0.2, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400)
-MOST_TIME_TICKS: Final = 5
+MOST_TIME_TICKS: Final = 4
 MOST_TICKS: Final = 5
 
 

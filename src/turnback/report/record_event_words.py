@@ -21,7 +21,8 @@ class EventWords:
         ``end``, ``lasting``, ``corners``, ``channels``; the first sentence whose places are all known is said. The
         last one needs no more than the time.
     apart : mapping of str to tuple of str
-        Sentences that stand before `lines` where one of the event's words is the key, such as ``"video"``.
+        Sentences that stand before `lines` where the key holds of the event: one of its words, such as ``"video"``, or
+        a value that is 0 or 1, such as ``"back=0"``.
     worst : str
         Key of the value by whose size several of one kind are compared; empty: by how long they lasted.
     """

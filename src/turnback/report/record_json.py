@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.records.bench import At
+from turnback.records.channel import Quantity
 from turnback.records.common import SCHEMA
 from turnback.records.flight_record import CornerFound
 from turnback.records.happened import Event, EventKind, NotTold, Phase, PhaseKind, RecordAnswer, Spectrum, WhyNot
@@ -26,7 +27,7 @@ from turnback.report.record_rules import thresholds
 from turnback.report.words_record import record_cautions, record_five, story
 from turnback.report.words_record_columns import asks_lines, match_words, record_lines
 from turnback.report.words_record_events import event_sentence, weight
-from turnback.report.words_record_gaps import not_told_lines, why_words
+from turnback.report.words_record_gaps import had, not_told_lines, why_words
 from turnback.report.words_record_phases import phase_sentence
 from turnback.rules.rule import Threshold
 
@@ -200,8 +201,8 @@ def record_data(answer: RecordAnswer, *, places: bool = True) -> dict[str, Any]:
         chemistry=flown.chemistry,
         phases=tuple(_phase(each) for each in flown.phases),
         events=tuple(_event(each) for each in answer.events),
-        not_told=tuple(_not_told(each) for each in answer.not_told),
-        cannot=not_told_lines(answer.not_told),
+        not_told=tuple(_not_told(each, had(answer)) for each in answer.not_told),
+        cannot=not_told_lines(answer),
         spectra=tuple(_spectrum(each) for each in answer.spectra),
         track=track_of(flown),
         rules=tuple(held[key] for key in sorted(used) if key in held),
@@ -238,8 +239,9 @@ def _event(event: Event) -> EventData:
     )  # fmt: skip
 
 
-def _not_told(each: NotTold) -> NotToldData:
-    return NotToldData(each.kind, each.why, tuple(need.key for need in each.needs), each.values, why_words(each))
+def _not_told(each: NotTold, have: frozenset[Quantity]) -> NotToldData:
+    needs = tuple(need.key for need in each.needs)
+    return NotToldData(each.kind, each.why, needs, each.values, why_words(each, have))
 
 
 def _spectrum(spectrum: Spectrum) -> SpectrumData:

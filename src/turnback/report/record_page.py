@@ -85,7 +85,7 @@ def record_html(answer: RecordAnswer, units: Units = Units.METRIC, *, places: bo
         events=tuple(_event(each, units) for each in answer.events[:MOST_EVENTS]),
         events_left=max(0, len(answer.events) - MOST_EVENTS),
         held=_held(answer, units),
-        missing=not_told_lines(answer.not_told),
+        missing=not_told_lines(answer),
         columns=tuple(ColumnSaid(column_name(each), match_words(each), match_sure(each))
                       for each in record.matches[:MOST_COLUMNS]),
         columns_left=max(0, len(record.matches) - MOST_COLUMNS),

@@ -13,10 +13,11 @@ from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import Event, RecordAnswer
 from turnback.records.record_read import ColumnMatch, Reading
 from turnback.report.record_facts import RecordTrack, track_of
-from turnback.report.words_record_links import ACTIONS
 
 PLACES: Final = frozenset({Quantity.LATITUDE, Quantity.LONGITUDE, Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE})
-_OF_PLACES: Final = re.compile("latitude|longitude")
+OWN_WORDS: Final = frozenset({"from", "to"})
+"""Words of an event that may be the record's own, such as the name of a flight mode."""
+_OF_PLACES: Final = re.compile("latitude|longitude|sea_level")
 
 
 def redacted_record(answer: RecordAnswer) -> RecordAnswer:
@@ -72,5 +73,5 @@ def _event(event: Event) -> Event:
     return replace(
         event,
         values={key: value for key, value in event.values.items() if not _OF_PLACES.search(key)},
-        words={key: value for key, value in event.words.items() if value in ACTIONS},
+        words={key: value for key, value in event.words.items() if key not in OWN_WORDS},
     )

@@ -83,7 +83,7 @@ def _notes(spectrum: Spectrum, blades: int | None, *, passes: bool) -> tuple[str
 
 
 def _hertz(end: float) -> tuple[Tick, ...]:
-    step = next((each for each in STEPS_HZ if end / each <= 5.0), end / 5.0)
+    step = next((each for each in STEPS_HZ if end / each <= 4.5), end / 4.5)
     return tuple(
         Tick(round(turn * step / end * 100.0, 2), text("{number} Hz", number=number(turn * step)))
         for turn in range(math.floor(end / step + 1e-9) + 1)

@@ -42,7 +42,7 @@ def record_text(answer: RecordAnswer, units: Units = Units.METRIC, width: int = 
     lines += face.items(said or (text("Nothing that could be looked for."),))
     lines += _phases(face, answer)
     lines += _events(face, answer, units)
-    missing = not_told_lines(answer.not_told)
+    missing = not_told_lines(answer)
     if missing:
         lines += [*face.section(text("What could not be looked for")), *face.items(missing)]
     lines += _columns(face, answer)

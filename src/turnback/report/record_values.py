@@ -7,10 +7,14 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from turnback.report import numbers
-from turnback.report.language import plural, text
+from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Units
 
 STANDARD_GRAVITY: Final = 9.80665
+COMPASS: Final = (
+    mark("the north"), mark("the north-east"), mark("the east"), mark("the south-east"), mark("the south"),
+    mark("the south-west"), mark("the west"), mark("the north-west"),
+)  # fmt: skip
 _INSTANT_S: Final = 0.015
 """What lasts no longer than this is said without how long it lasted."""
 
@@ -67,8 +71,10 @@ def value_words(key: str, value: float, units: Units) -> str:
         In SI.
     units : Units
     """
-    ending = key.rsplit("_", 1)[-1]
-    return _BY_ENDING.get(ending, _bare)(float(value), units)
+    for known, method in _BY_KEY.items():
+        if key == known or key.endswith(f"_{known}"):
+            return method(float(value), units)
+    return _BY_ENDING.get(key.rsplit("_", 1)[-1], _bare)(float(value), units)
 
 
 def values_words(values: Mapping[str, float], units: Units) -> dict[str, str]:
@@ -119,6 +125,25 @@ def _times(value: float, _: Units) -> str:
     return plural("once", "{count} times", max(1, round(value)))
 
 
+def _share(value: float, _: Units) -> str:
+    return numbers.percent(value)
+
+
+def _rotor(value: float, _: Units) -> str:
+    return rotor_speed(value)
+
+
+def _compass(value: float, _: Units) -> str:
+    return text(COMPASS[round(value / (2.0 * math.pi) * len(COMPASS)) % len(COMPASS)])
+
+
+_BY_KEY: Final[dict[str, Callable[[float, Units], str]]] = {
+    **dict.fromkeys(("from_rad", "bearing_rad", "course_rad"), _compass),
+    **dict.fromkeys(("rad_s", "radps"), _turning),
+    **dict.fromkeys(("quality", "quality_before", "throttle", "output", "amplitude"), _share),
+    **dict.fromkeys(("per_s", "rps"), _rotor),
+}
+"""Endings of more than one part, and names whose ending is no unit."""
 _BY_ENDING: Final[dict[str, Callable[[float, Units], str]]] = {
     "v": _in("V"),
     "a": _in("A"),
@@ -134,13 +159,11 @@ _BY_ENDING: Final[dict[str, Callable[[float, Units], str]]] = {
     "j": _in("J"),
     "s": lambda value, _: lasting(value) or text("{number} s", number=number(value, 2)),
     "hz": _hertz,
-    "rps": lambda value, _: rotor_speed(value),
     "rad": _degrees,
     "deg": lambda value, _: f"{number(value, 0 if abs(value) > 1.0 else 1)}°",
-    "radps": _turning,
     "mps2": _gravities,
-    "share": lambda value, _: numbers.percent(value),
-    "fraction": lambda value, _: numbers.percent(value),
+    "share": _share,
+    "fraction": _share,
     "ratio": _bare,
     "count": _count,
     "times": _times,

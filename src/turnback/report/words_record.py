@@ -174,7 +174,7 @@ def cannot_words(answer: RecordAnswer) -> str:
     kinds = len({each.kind for each in answer.not_told})
     if kinds:
         said.append(plural("{count} thing could not be looked for.", "{count} things could not be looked for.", kinds))
-    lacking = next_time(answer.not_told)
+    lacking = next_time(answer)
     if lacking:
         said.append(text("Next time record or export {channels}.", channels=lacking))
     said.append(text("It tells what happened, and not why."))

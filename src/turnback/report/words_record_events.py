@@ -40,7 +40,9 @@ def event_sentence(event: Event, units: Units) -> str:
     """
     said = filled(event, units)
     words = WORDS[event.kind.name]
-    apart = [line for key in event.words.values() for line in words.apart.get(key, ())]
+    holds = {part for value in event.words.values() for part in value.split(",")}
+    holds |= {f"{key}={value:g}" for key, value in event.values.items()}
+    apart = [line for key, some in words.apart.items() if key in holds for line in some]
     lines = (*apart, *words.lines)
     line = next((each for each in lines if places_of(each) <= said.keys()), lines[-1])
     return text(line, **{place: said[place] for place in places_of(line)})

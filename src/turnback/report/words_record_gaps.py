@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 from typing import Final
 
 from turnback.records.channel import Quantity
-from turnback.records.happened import NotTold, WhyNot
+from turnback.records.happened import NotTold, RecordAnswer, WhyNot
 from turnback.report.language import mark, text
 from turnback.report.record_values import number
 from turnback.report.words_bench_slips import together_all
@@ -16,7 +15,7 @@ from turnback.report.words_record_events import event_name, places_of
 
 WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
     WhyNot.NO_CHANNEL: (
-        mark("The record lacks {channels}: record or export it next time."),
+        mark("What would tell is not in the record: {channels}. Record or export it next time."),
         mark("The record lacks a channel that would tell."),
     ),
     WhyNot.TOO_SLOW: (
@@ -46,19 +45,27 @@ WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
 """The fullest first; the first whose places are known is said."""
 
 
-def not_told_lines(not_told: Iterable[NotTold]) -> tuple[str, ...]:
+def not_told_lines(answer: RecordAnswer) -> tuple[str, ...]:
     """Return what could not be looked for, one line for each reason."""
+    have = had(answer)
     groups: dict[str, list[str]] = {}
-    for each in not_told:
-        groups.setdefault(why_words(each), []).append(event_name(each.kind))
+    for each in answer.not_told:
+        groups.setdefault(why_words(each, have), []).append(event_name(each.kind))
     return tuple(
         text("{names}. {why}", names="; ".join(dict.fromkeys(names)), why=why) for why, names in groups.items()
     )
 
 
-def why_words(missing: NotTold) -> str:
-    """Return why one thing could not be told, and what would help."""
-    said = {"channels": channels_words(missing.needs)} if missing.needs else {}
+def had(answer: RecordAnswer) -> frozenset[Quantity]:
+    """Return the quantities that a record has: nobody needs to be told to record them."""
+    return frozenset(each.quantity for each in answer.flown.record.series)
+
+
+def why_words(missing: NotTold, have: frozenset[Quantity] = frozenset()) -> str:
+    """Return why one thing could not be told, and what would help; what the record has is not asked for."""
+    lacks = missing.why is WhyNot.NO_CHANNEL
+    needs = [each for each in missing.needs if not (lacks and each.quantity in have)]
+    said = {"channels": channels_words(needs)} if needs else {}
     for place, key in (("rate", "rate_hz"), ("needed", "needed_hz")):
         if key in missing.values:
             said[place] = number(round(missing.values[key]) if missing.values[key] >= 10.0 else missing.values[key])
@@ -67,11 +74,11 @@ def why_words(missing: NotTold) -> str:
     return text(line, **{place: said[place] for place in places_of(line)})
 
 
-def next_time(not_told: Iterable[NotTold], most: int = 3) -> str:
+def next_time(answer: RecordAnswer, most: int = 3) -> str:
     """Return the channels whose lack hides most, as a row of names; empty where none is lacking."""
     count: Counter[Quantity] = Counter()
-    for each in not_told:
+    for each in answer.not_told:
         if each.why is WhyNot.NO_CHANNEL:
-            count.update({need.quantity for need in each.needs})
+            count.update({need.quantity for need in each.needs} - had(answer))
     ordered = sorted(count, key=lambda quantity: (-count[quantity], list(Quantity).index(quantity)))
     return together_all([quantity_words(quantity) for quantity in ordered[:most]])

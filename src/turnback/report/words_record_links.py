@@ -12,18 +12,27 @@ LINKS: Final[dict[str, EventWords]] = {
         mark("Dips of the link level"),
         55,
         (
-            mark("At {time} the link level fell by {fall_db} to {least_dbm}, for {lasting}."),
+            mark("At {time} the link level fell by {depth_db} to {least_dbm}, for {lasting}."),
             mark("At {time} the link level fell to {least_dbm}, for {lasting}."),
             mark("At {time} the link level fell, for {lasting}."),
             mark("At {time} the link level fell."),
         ),
-        "fall_db",
+        "depth_db",
+        {
+            "video": (
+                mark("At {time} the level of the video link fell by {depth_db} to {least_dbm}, for {lasting}."),
+                mark("At {time} the level of the video link fell."),
+            ),
+            "back=0": (
+                mark("At {time} the link level fell by {depth_db} to {least_dbm}, and did not come back as it flew."),
+            ),
+        },
     ),
     "QUALITY_LOW_LEVEL_HIGH": EventWords(
         mark("Packets lost at a high level"),
         58,
         (
-            mark("At {time} only {least_share} of the packets arrived at a level of {level_dbm}, for {lasting}."),
+            mark("At {time} only {least_quality} of the packets arrived at a level of {level_dbm}, for {lasting}."),
             mark("At {time} packets were lost although the level was high, for {lasting}."),
             mark("At {time} packets were lost although the level was high."),
         ),
@@ -32,10 +41,18 @@ LINKS: Final[dict[str, EventWords]] = {
         mark("Loss of the control link"),
         94,
         (
-            mark("At {time} the control link was lost, for {lasting}; the last level was {level_dbm}."),
+            mark("At {time} the control link was lost, for {lasting}, {distance_m} from launch."),
             mark("At {time} the control link was lost, for {lasting}."),
             mark("At {time} the control link was lost."),
         ),
+        apart={
+            "back=0": (
+                mark(
+                    "At {time} the control link was lost, {distance_m} from launch, and did not come back as it flew."
+                ),
+                mark("At {time} the control link was lost, and did not come back as it flew."),
+            )
+        },
     ),
     "CHANNELS_FROZEN": EventWords(
         mark("Channels that stand still"),
@@ -45,6 +62,10 @@ LINKS: Final[dict[str, EventWords]] = {
             mark("At {time} these did not change any more: {channels}."),
             mark("At {time} some channels did not change any more."),
         ),
+        apart={
+            "sticks": (mark("At {time} all sticks stood exactly still, for {lasting}."),),
+            "position": (mark("At {time} the position did not change any more, for {lasting}, though it flew."),),
+        },
     ),
     "RADIO_LOSS_ACTION": EventWords(
         mark("The radio-loss action"),
@@ -53,6 +74,29 @@ LINKS: Final[dict[str, EventWords]] = {
             mark("At {time} the radio-loss action began: {action}."),
             mark("At {time} the radio-loss action began."),
         ),
+        apart={
+            "none-seen": (
+                mark("At {time} the link was lost for {lost_s}, and no radio-loss action is seen."),
+                mark("At {time} the link was lost, and no radio-loss action is seen."),
+            )
+        },
+    ),
+    "RESTART": EventWords(
+        mark("The flight board starting again in the air"),
+        96,
+        (
+            mark("At {time} the flight board started again in the air; nothing is recorded for {gap_s}."),
+            mark("At {time} the flight board started again in the air."),
+        ),
+        apart={
+            "gap-after-volts-fell": (
+                mark("At {time} its supply volts fell to {supply_before_v}, and then nothing is recorded for {gap_s}."),
+                mark("At {time} the volts fell, and then nothing is recorded for {gap_s}."),
+            ),
+            "arming-lost-and-back": (
+                mark("At {time} arming was lost in the air and came back after {gap_s}, as when a board starts again."),
+            ),
+        },
     ),
 }
 POWER: Final[dict[str, EventWords]] = {
@@ -60,8 +104,9 @@ POWER: Final[dict[str, EventWords]] = {
         mark("Sag of the volts"),
         40,
         (
-            mark("At {time} the volts sagged by {sag_v} to {least_v} under {load_a}, for {lasting}."),
-            mark("At {time} the volts sagged by {sag_v} to {least_v}, for {lasting}."),
+            mark("At {time} the volts sagged most: by {sag_v} to {loaded_v} under {current_a}."),
+            mark("At {time} the volts sagged most: by {sag_v} to {loaded_v}."),
+            mark("At {time} the volts sagged by {sag_v}, for {lasting}."),
             mark("At {time} the volts sagged by {sag_v}."),
             mark("At {time} the volts sagged."),
         ),
@@ -71,23 +116,34 @@ POWER: Final[dict[str, EventWords]] = {
         mark("Volts below the land-by voltage"),
         75,
         (
-            mark(
-                "From {time} on the pack was below its land-by voltage: {least_v} per cell, thought at rest, for "
-                "{lasting}."
-            ),
-            mark("From {time} on the pack was below its land-by voltage, for {lasting}."),
+            mark("At {time} the pack was below its land-by voltage of {limit_v} per cell: {least_v}, for {lasting}."),
+            mark("At {time} the pack was below its land-by voltage, for {lasting}."),
             mark("At {time} the pack fell below its land-by voltage."),
         ),
+        apart={
+            "loaded": (
+                mark(
+                    "At {time} the pack was below its land-by voltage under load of {limit_v} per cell: {least_v}, for "
+                    "{lasting}."
+                ),
+            ),
+            "rest": (
+                mark(
+                    "At {time} the pack was below its land-by voltage at rest of {limit_v} per cell, whatever the load: "
+                    "{rest_equivalent_v}, for {lasting}."
+                ),
+            ),
+        },
     ),
     "BELOW_DAMAGE": EventWords(
         mark("Volts that damage the pack"),
         85,
         (
             mark(
-                "From {time} on the pack was below the volts that damage it: {least_v} per cell, thought at rest, for "
-                "{lasting}."
+                "At {time} the pack was below the {limit_v} per cell that damage it: {least_v} at least, for {lasting}."
             ),
-            mark("From {time} on the pack was below the volts that damage it, for {lasting}."),
+            mark("At {time} the pack was below the volts that damage it: {least_v} per cell, for {lasting}."),
+            mark("At {time} the pack was below the volts that damage it, for {lasting}."),
             mark("At {time} the pack fell below the volts that damage it."),
         ),
     ),
@@ -95,8 +151,9 @@ POWER: Final[dict[str, EventWords]] = {
         mark("Jumps of the volts"),
         70,
         (
-            mark("At {time} the volts jumped by {step_v}, and the current does not account for it."),
-            mark("At {time} the volts jumped, and the current does not account for it."),
+            mark("At {time} the volts jumped from {before_v} to {after_v}; the current does not account for it."),
+            mark("At {time} the volts jumped by {step_v}; the current does not account for it."),
+            mark("At {time} the volts jumped; the current does not account for it."),
         ),
         "step_v",
     ),
@@ -104,11 +161,15 @@ POWER: Final[dict[str, EventWords]] = {
         mark("One low cell"),
         72,
         (
-            mark("At {time} cell {cell} was {under_v} lower than the others, for {lasting}."),
-            mark("At {time} one cell was {under_v} lower than the others, for {lasting}."),
+            mark("At {time} cell {number} of the pack was {gap_v} lower than the others, for {lasting}."),
+            mark("At {time} one cell was {gap_v} lower than the others."),
             mark("At {time} one cell was lower than the others."),
         ),
-        "under_v",
+        "gap_v",
+        {
+            "rest": (mark("At {time}, at rest, cell {number} of the pack was {gap_v} lower than the others."),),
+            "load": (mark("At {time}, under load, cell {number} of the pack was {gap_v} lower than the others."),),
+        },
     ),
 }
 STICKS: Final[dict[str, EventWords]] = {
@@ -116,10 +177,12 @@ STICKS: Final[dict[str, EventWords]] = {
         mark("Sticks that go back and forth"),
         50,
         (
-            mark("At {time} this went quickly back and forth, {reversals_count} times in {lasting}: {channels}."),
+            mark("At {time} this went quickly back and forth, {turns} turns in {lasting}: {channels}."),
+            mark("At {time} this went quickly back and forth, for {lasting}: {channels}."),
             mark("At {time} the sticks went quickly back and forth, for {lasting}."),
             mark("At {time} the sticks went quickly back and forth."),
         ),
+        "turns",
     ),
     "STICK_AT_STOP": EventWords(
         mark("Sticks at their stop"),
@@ -136,13 +199,21 @@ STICKS: Final[dict[str, EventWords]] = {
             mark("At {time} it was disarmed while in the air, {height_m} above launch."),
             mark("At {time} it was disarmed while in the air."),
         ),
+        apart={
+            "back=1": (
+                mark(
+                    "At {time} it was disarmed while in the air, {height_m} above launch, and armed again after {off_s}."
+                ),
+                mark("At {time} it was disarmed while in the air, and armed again after {off_s}."),
+            )
+        },
     ),
     "THROTTLE_CUT": EventWords(
-        mark("Throttle cut in the air"),
-        80,
+        mark("Throttle cut in the air, then full"),
+        66,
         (
-            mark("At {time} the throttle went to nothing in the air, for {lasting}."),
-            mark("At {time} the throttle went to nothing in the air."),
+            mark("At {time} the throttle was let go in the air for {cut_s}, and full {rise_s} later."),
+            mark("At {time} the throttle was let go in the air, and then full."),
         ),
     ),
     "MODE_CHANGE": EventWords(
@@ -157,9 +228,9 @@ STICKS: Final[dict[str, EventWords]] = {
 }
 ACTIONS: Final[dict[str, str]] = {
     "motors-stop": mark("the motors stopped"),
-    "keep-last-sticks": mark("it kept the last sticks"),
+    "keeps-last-sticks": mark("it kept the last sticks"),
     "automatic-return": mark("it flew the automatic return"),
-    "descend-in-place": mark("it came down in place"),
-    "unknown": mark("the record does not tell which"),
+    "descends-in-place": mark("it came down in place"),
+    "none-seen": mark("none is seen"),
 }
-"""What is said of `words` of an event: keys that the finders use."""
+"""What is said of the radio-loss action: keys that its finder uses."""

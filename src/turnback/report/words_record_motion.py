@@ -9,14 +9,20 @@ from turnback.report.record_event_words import EventWords
 
 MOTION: Final[dict[str, EventWords]] = {
     "OUTPUT_SATURATED": EventWords(
-        mark("Outputs at their upper end"),
+        mark("Outputs at their end"),
         62,
         (
             mark("At {time} the output at {corners} stood at its upper end, for {lasting}."),
-            mark("At {time} the output at {corners} stood at its upper end."),
             mark("At {time} an output stood at its upper end, for {lasting}."),
             mark("At {time} an output stood at its upper end."),
         ),
+        apart={
+            "floor": (
+                mark("At {time} the output at {corners} stood at its lower end while another was full, for {lasting}."),
+                mark("At {time} an output stood at its lower end while another was full."),
+            ),
+            "all": (mark("At {time} all outputs stood at their upper end, for {lasting}."),),
+        },
     ),
     "LEAVES_QUIET": EventWords(
         mark("The first channel to leave its quiet band"),
@@ -30,7 +36,7 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("Rotors slower than asked"),
         88,
         (
-            mark("At {time} the rotor at {corners} fell to {least_hz}, although its output asked for more."),
+            mark("At {time} the rotor at {corners} fell to {least_per_s}, far below what its output asked for."),
             mark("At {time} the rotor at {corners} fell far below what its output asked for, for {lasting}."),
             mark("At {time} the rotor at {corners} fell far below what its output asked for."),
             mark("At {time} a rotor fell far below what its output asked for."),
@@ -40,28 +46,35 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("Rotors faster than asked"),
         65,
         (
-            mark("At {time} the rotor at {corners} turned faster than its output asked for, for {lasting}."),
-            mark("At {time} the rotor at {corners} turned faster than its output asked for."),
-            mark("At {time} a rotor turned faster than its output asked for."),
+            mark(
+                "At {time} the rotor at {corners} turned {mean_ratio} times as fast as its output asks, for {lasting}."
+            ),
+            mark("At {time} the rotor at {corners} turned faster than its output asks, for {lasting}."),
+            mark("At {time} the rotor at {corners} turned faster than its output asks."),
+            mark("At {time} a rotor turned faster than its output asks."),
         ),
     ),
     "IMBALANCE": EventWords(
         mark("Balance of the outputs"),
         45,
         (
-            mark("In steady flight the output at {corners} was {over_share} away from the mean of the four."),
-            mark("In steady flight the output at {corners} was away from the mean of the four."),
+            mark("In steady flight these worked harder than the others, by up to {most_share}: {corners}."),
+            mark("In steady flight the four outputs were not balanced: up to {most_share} off their mean."),
             mark("In steady flight the four outputs were not balanced."),
         ),
+        apart={"less": (mark("In steady flight this worked less than the others, by {most_share}: {corners}."),)},
     ),
     "IMBALANCE_STEP": EventWords(
         mark("Steps in the balance of the outputs"),
         66,
         (
-            mark("At {time} the output at {corners} stepped by {step_share} against the others, and stayed there."),
-            mark("At {time} the balance of the four outputs changed at once, at {corners}."),
+            mark("At {time} these began at once to work harder, by up to {most_share}, and stayed so: {corners}."),
+            mark("At {time} the balance of the four outputs changed at once, by up to {most_share}."),
             mark("At {time} the balance of the four outputs changed at once."),
         ),
+        apart={
+            "less": (mark("At {time} this began at once to work less, by {most_share}, and stayed so: {corners}."),)
+        },
     ),
     "OSCILLATION": EventWords(
         mark("Oscillation"),
@@ -101,26 +114,29 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("Shaking once in each turn of a rotor"),
         35,
         (
-            mark("It shook once in each turn of the rotor at {corners}, at {frequency_hz}."),
-            mark("It shook once in each turn of a rotor, at {frequency_hz}."),
-            mark("It shook once in each turn of a rotor."),
+            mark("At {time} it shook once in each turn of the rotor at {corners}, at {frequency_hz}."),
+            mark("At {time} it shook once in each turn of the rotors, at {frequency_hz}."),
+            mark("At {time} it shook once in each turn of a rotor."),
         ),
+        apart={
+            "unknown": (mark("At {time} it shook strongly at {frequency_hz}, as once in each turn of a rotor would."),)
+        },
     ),
     "BLADE_PASS": EventWords(
         mark("Shaking as the blades pass"),
         20,
         (
-            mark("It shook as the blades of the rotor at {corners} passed, at {frequency_hz}."),
-            mark("It shook as the blades passed, at {frequency_hz}."),
-            mark("It shook as the blades passed."),
+            mark("At {time} it shook as the blades of the rotor at {corners} passed, at {frequency_hz}."),
+            mark("At {time} it shook as the blades passed, at {frequency_hz}."),
+            mark("At {time} it shook as the blades passed."),
         ),
     ),
     "NOISE_FLOOR": EventWords(
         mark("Noise between the lines of the rotors"),
         20,
         (
-            mark("Between the lines of the rotors its noise was high: {channels}."),
-            mark("Between the lines of the rotors its noise was high."),
+            mark("At {time} it shook all over, between the lines of the rotors too: {channels}."),
+            mark("At {time} it shook all over, between the lines of the rotors too."),
         ),
     ),
 }
