@@ -26,7 +26,12 @@ CORNERS: Final = tuple(At)
 FOUR: Final = len(CORNERS)
 WAYS: Final = np.array(list(permutations(range(FOUR))))
 """Each of the 24 ways: the corner of each output."""
+ANGLE_OF: Final = (Quantity.ROLL, Quantity.PITCH)
 STILL: Final = 1e-3
+QUICK_HZ: Final = 100.0
+QUICK_WINDOW_S: Final = 0.32
+BESIDE: Final = 0.7
+"""Share of a score that counts where no demand is recorded."""
 STICK_OF: Final = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.YAW_STICK)
 
 
@@ -140,25 +145,30 @@ def _apart(outputs: Floats) -> Floats:
 
 def _scores(record: FlightRecord, outputs: tuple[Series, ...]) -> tuple[Floats, Floats] | None:
     """Return how surely each output rises with wanted roll and with wanted pitch, as normal scores, shape ``(4,)``."""
-    grid = _grid(record)
-    rates = [grid.of(each) for each in RATES]
-    if rates[0] is None or rates[1] is None:
+    asked = all(record.get(each) is not None for each in RATE_DEMANDS[:2])
+    grid = _grid(record) if asked else Grid(record, min(QUICK_HZ, max(record.clock.rate_hz, 1.0)))
+    if grid.of(RATES[0]) is None or grid.of(RATES[1]) is None:
         return None
     causes: list[Floats] = []
     places: list[int] = []
-    for rate_of, demand_of, stick_of in zip(RATES, RATE_DEMANDS, STICK_OF, strict=True):
-        rate, demand, stick = grid.of(rate_of), grid.of(demand_of), grid.of(stick_of)
+    for axis, rate_of in enumerate(RATES):
+        rate, demand = grid.of(rate_of), grid.of(RATE_DEMANDS[axis]) if asked else None
         if rate is None:
             continue
         places.append(len(causes))
         causes.append(-rate if demand is None else demand - rate)
-        if demand is None and rate_of is not Quantity.YAW_RATE:
+        if not asked and rate_of is not Quantity.YAW_RATE:
             causes.append(grid.slope(rate))
-            if stick is not None and float(np.nanstd(stick)) > STILL:
-                causes.append(stick)
+            beside = (grid.of(STICK_OF[axis]), grid.of(ANGLE_OF[axis]))
+            causes += [each for each in beside if each is not None and float(np.nanstd(each)) > STILL]
     apart = _apart(np.array([grid.put(each) for each in outputs]))
-    score = window_slopes(apart, np.array(causes), max(_window(grid), 3 * len(causes)))
-    return None if score is None else (score[:, places[0]], score[:, places[1]])
+    window = _window(grid) if asked else max(16, round(QUICK_WINDOW_S * grid.rate_hz))
+    score = window_slopes(apart, np.array(causes), max(window, 3 * len(causes)))
+    if score is None:
+        return None
+    # without a demand, what the sticks ask for is in the outputs, too: only quick movement is the board's own work
+    sure = 1.0 if asked else BESIDE if grid.rate_hz >= QUICK_HZ else 0.5 * BESIDE
+    return sure * score[:, places[0]], sure * score[:, places[1]]
 
 
 def _likeliest(total: Floats, columns: tuple[Series, ...]) -> Assigned:

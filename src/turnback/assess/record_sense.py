@@ -8,13 +8,13 @@ be is weighed, and each channel gets the chance that it counts as the canonical 
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import product
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.record_sense_grid import Grid
+from turnback.assess.record_sense_prior import log_prior
 from turnback.assess.record_sense_told import Told, gravity, mixing, tilting, turning, using
 from turnback.assess.record_sense_way import over_ground
 from turnback.records.channel import ACCELERATIONS, ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
@@ -23,32 +23,14 @@ from turnback.records.record_read import ColumnMatch, MatchedBy
 from turnback.rules.record_sense import FAST_HZ, MOST_CHANCE_NATS, SLOW_HZ, SLOW_WINDOW_S, SURE
 
 Floats = NDArray[np.float64]
-BODY: Final = (*RATES, *ACCELERATIONS)
 MIXED: Final = (
-    *BODY, *ANGLES, *RATE_DEMANDS, Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND, Quantity.ROLL_STICK,
+    *RATES, *ACCELERATIONS, *ANGLES, *RATE_DEMANDS, Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND, Quantity.ROLL_STICK,
     Quantity.PITCH_STICK, Quantity.YAW_STICK,
 )  # fmt: skip
 ALONE: Final = (
     Quantity.COURSE, Quantity.CLIMB_RATE, Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST, Quantity.VELOCITY_DOWN,
     Quantity.CURRENT,
 )  # fmt: skip
-SETS: Final = (
-    (0.45, (1, 1, 1, 1, 1, 1)),  # forward, right, down; specific force
-    (0.25, (1, -1, -1, 1, -1, -1)),  # forward, left, up; specific force
-    (0.10, (1, 1, 1, -1, -1, -1)),  # forward, right, down; gravity instead of specific force
-    (0.08, (1, -1, -1, -1, 1, 1)),  # forward, left, up; gravity instead of specific force
-    (0.07, (1, -1, 1, 1, 1, 1)),  # nose down counts positive
-    (0.05, (1, 1, -1, 1, 1, 1)),  # turns to the left count positive
-)
-"""Usual sets of directions of roll, pitch and yaw rate and of the three accelerations, and how usual each is."""
-ODD_ONE: Final = 0.08
-"""Chance that one direction is not as in its set: so large that no set settles a direction by itself."""
-AXES_APART: Final = (
-    (Quantity.ROLL_RATE, Quantity.ACCELERATION_Y), (Quantity.PITCH_RATE, Quantity.ACCELERATION_X),
-    (Quantity.YAW_RATE,),
-)  # fmt: skip
-ODD_AXIS: Final = 0.12
-"""Chance that a rate and its acceleration are both not as in their set: how they move together does not tell."""
 TOLD_NATS: Final = 3.5
 """A user who names a column may mean its direction, too: odds of 30 to 1."""
 FULL_TURN: Final = 2.0 * np.pi
@@ -132,27 +114,11 @@ def chance_as_is(told: Told, quantities: tuple[Quantity, ...], said: dict[Quanti
             total += along(0.5 * nats * np.array([[1.0, -1.0], [-1.0, 1.0]]), first, second)
     for several, nats_of in told.joint:
         total += along(nats_of, *several)
-    body = tuple(each for each in BODY if each in axis)
-    if body:
-        total += along(_log_prior(body), *body)
+    total += log_prior(quantities)
     weight = np.exp(total - total.max())
     weight /= weight.sum()
     every = range(len(quantities))
     return {each: float(weight.sum(axis=tuple(a for a in every if a != axis[each]))[0]) for each in quantities}
-
-
-def _log_prior(body: tuple[Quantity, ...]) -> Floats:
-    """Return the log chance of each way in which rates and accelerations can count; first as is, then turned."""
-    prior = np.zeros((2,) * len(body))
-    for chance, signs in SETS:
-        for turned in product((False, True), repeat=len(AXES_APART)):
-            one = np.array(chance * np.prod(np.where(turned, ODD_AXIS, 1.0 - ODD_AXIS)))
-            moved = {each for axis, turns in zip(AXES_APART, turned, strict=True) if turns for each in axis}
-            for quantity in body:
-                as_is = (signs[BODY.index(quantity)] > 0) is (quantity not in moved)
-                one = np.multiply.outer(one, [1.0 - ODD_ONE, ODD_ONE] if as_is else [ODD_ONE, 1.0 - ODD_ONE])
-            prior += one
-    return np.asarray(np.log(prior))
 
 
 def _negative_told(record: FlightRecord, match: ColumnMatch | None) -> bool:

@@ -100,8 +100,11 @@ def turning(grid: Grid, told: Told) -> None:
     for rate_of, demand_of, stick_of, angle_of, angle_demand_of in AXES:
         rate, demand, stick, angle = (grid.of(each) for each in (rate_of, demand_of, stick_of, angle_of))
         if rate is not None and angle is not None:
-            pairing = Pairing(window, -lag, lag, 0.05, 0.05, one_to_one=True)
-            told.both(angle_of, rate_of, votes(grid.slope(angle), rate, pairing, level).nats(1.5, 1))
+            slope = np.where(level, grid.slope(angle), np.nan)
+            by_votes = votes(slope, rate, Pairing(window, -lag, lag, 0.05, 0.05, one_to_one=True)).nats(1.5, 1)
+            told.both(angle_of, rate_of, by_votes)
+            if not by_votes:
+                _follows(told, angle_of, slope, rate_of, rate, None, share=SOFT)
         if rate is not None and demand is not None:
             pairing = Pairing(window, 0, lag, 0.1, 0.1, one_to_one=True)
             told.both(demand_of, rate_of, votes(demand, rate, pairing).nats(1.0, 3))

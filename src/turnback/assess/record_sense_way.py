@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.record_corners_fit import mean_score
+from turnback.assess.record_corners_fit import mean_score, nats_of_t, window_slopes
 from turnback.assess.record_sense_grid import SMALL, Floats, Grid, Pairing, Votes, votes
 from turnback.assess.record_sense_told import NEAR_LEVEL, SOFT, Told, leaky_off
 from turnback.base.constants import EARTH_RADIUS_KM, GRAVITY_MPS2
@@ -17,6 +17,8 @@ from turnback.rules.record_sense import MOST_CHANCE_NATS
 
 MOVES_MPS: Final = 3.0
 """Slower, the direction of a track is noise of the position."""
+COURSE_MPS: Final = 1.5
+AGREES: Final = 0.7
 KNOWN_NATS: Final = 3.0
 LEAST_WINDOWS: Final = 5
 PUSH_ALIKE: Final = 0.5
@@ -64,16 +66,16 @@ def over_ground(grid: Grid, told: Told, window: int) -> None:
     if way is None:
         return
     lag = round(grid.rate_hz)
-    direct = Pairing(window, -lag, lag, 0.5, 0.5, one_to_one=True)
+    direct = Pairing(window // 2, -lag, lag, 0.5, 0.5, one_to_one=True)
     for quantity, velocity in ((Quantity.VELOCITY_NORTH, way.north_mps), (Quantity.VELOCITY_EAST, way.east_mps)):
         values = grid.of(quantity)
         if values is not None:
-            told.of(quantity, votes(velocity, values, direct).nats(1.5, 1))
+            told.of(quantity, _same(velocity, values, direct))
     course, heading, yaw = (grid.of(each) for each in (Quantity.COURSE, Quantity.HEADING, Quantity.YAW_RATE))
     if course is not None:
-        told.of(Quantity.COURSE, leaning(course, way, window).nats(1.0, 1))
+        told.of(Quantity.COURSE, leaning(course, way, window // 2, COURSE_MPS).nats(1.0, 1))
     if heading is not None:
-        told.of(Quantity.HEADING, leaning(heading, way, window).nats(0.8, 3))
+        told.of(Quantity.HEADING, leaning(heading, way, window, MOVES_MPS).nats(0.8, 3))
     bend = grid.slope(way.course_rad)
     if yaw is not None:
         told.of(Quantity.YAW_RATE, votes(yaw, bend, Pairing(window, -lag, lag, 0.1, 0.1), way.moves).nats(0.8, 3))
@@ -152,7 +154,17 @@ def _alike(
     return np.asarray(np.sum(one * other, axis=1) / np.maximum(norm, SMALL))
 
 
-def leaning(angle: Floats, way: Way, window: int) -> Votes:
+def _same(first: Floats, second: Floats, pairing: Pairing) -> float:
+    """Return the log odds that two channels of one thing count the same way."""
+    here = votes(first, second, pairing).nats(1.5, 1)
+    if float(np.nanstd(first)) < 0.5 * pairing.least_first or float(np.nanstd(second)) < 0.5 * pairing.least_second:
+        return here
+    score = window_slopes(second[None], first[None], pairing.window)
+    other = 0.0 if score is None else nats_of_t(float(score[0, 0]))
+    return here if abs(here) > abs(other) else other
+
+
+def leaning(angle: Floats, way: Way, window: int, least_mps: float) -> Votes:
     """Let windows vote on whether an angle from north goes round the same way as the track.
 
     Turned round, an angle keeps its cosine: where the cosines agree it flies nose first, and the sines then tell.
@@ -164,16 +176,20 @@ def leaning(angle: Floats, way: Way, window: int) -> Votes:
     way : Way
     window : int
         Steps.
+    least_mps : float
+        A window counts where it is faster throughout.
     """
     count = angle.size // window
     cut = slice(0, count * window)
     track = way.course_rad[cut].reshape(count, window)
-    moves = way.moves[cut].reshape(count, window).all(axis=1) if count else np.zeros(0, dtype=bool)
+    moves = (way.speed_mps[cut] > least_mps).reshape(count, window).all(axis=1) if count else np.zeros(0, dtype=bool)
     here = angle[cut].reshape(count, window)
-    sines = np.mean(np.sin(here) * np.sin(track), axis=1) if count else np.zeros(0)
-    cosines = np.mean(np.cos(here) * np.cos(track), axis=1) if count else np.zeros(0)
-    forward = moves & (cosines > LEANS)
-    return Votes(int(np.sum(sines[forward] > LEANS)), int(np.sum(sines[forward] < -LEANS)))
+    one, other = np.sin(here), np.sin(track)
+    sines = np.sum(one * other, axis=1) / np.maximum(np.sqrt(np.sum(one**2, axis=1) * np.sum(other**2, axis=1)), SMALL)
+    cosines = np.mean(np.cos(here) * np.cos(track), axis=1)
+    aside = np.minimum(np.mean(one**2, axis=1), np.mean(other**2, axis=1)) > LEANS**2
+    forward = moves & (cosines > LEANS) & aside
+    return Votes(int(np.sum(sines[forward] > AGREES)), int(np.sum(sines[forward] < -AGREES)))
 
 
 def _upright(grid: Grid, told: Told, window: int) -> None:
@@ -187,8 +203,8 @@ def _upright(grid: Grid, told: Told, window: int) -> None:
         return
     climb = grid.slope(_smooth(height))
     lag = round(grid.rate_hz)
-    pairing = Pairing(window, -lag, lag, 0.2, 0.2, one_to_one=True)
+    pairing = Pairing(window // 2, -lag, lag, 0.2, 0.2, one_to_one=True)
     for quantity, sign in ((Quantity.CLIMB_RATE, 1.0), (Quantity.VELOCITY_DOWN, -1.0)):
         values = grid.of(quantity)
         if values is not None:
-            told.of(quantity, sign * votes(climb, values, pairing).nats(1.5, 1))
+            told.of(quantity, sign * _same(climb, values, pairing))
