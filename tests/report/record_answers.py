@@ -85,8 +85,8 @@ EVENTS = (
     Event(EventKind.SAG, 40.0, 43.0, (VOLTS,), "record.power.sag_v", {"sag_v": 1.4, "loaded_v": 13.4}),
     Event(EventKind.SAG, 70.0, 72.0, (VOLTS,), "record.power.sag_v", {"sag_v": 2.1, "loaded_v": 12.9}),
     Event(
-        EventKind.LEVEL_DIP, 102.3, 105.3, (LEVEL,), "record.link.dip_db", {"depth_db": 14.0, "least_dbm": -92.0, "back": 1.0},
-        words={"link": "control"},
+        EventKind.LEVEL_DIP, 102.3, 105.3, (LEVEL,), "record.link.dip_db",
+        {"depth_db": 14.0, "least_dbm": -92.0, "back": 1.0}, words={"link": "control"},
     ),
     Event(EventKind.MODE_CHANGE, 110.0, 110.0, (Channel(Quantity.MODE),), "record.made", words={"to": "ANNAMODE"}),
     Event(EventKind.LINK_LOST, 119.0, 124.0, (LEVEL,), "record.link.lost_least_s"),

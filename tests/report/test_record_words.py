@@ -76,7 +76,7 @@ def test_what_holds_of_an_event_chooses_its_sentence() -> None:
     assert event_sentence(lost, Units.METRIC) == "At 1:00.0 the control link was lost, for 4 s."
     gone = replace(lost, values={"back": 0.0, "distance_m": 420.0})
     assert event_sentence(gone, Units.METRIC) == (
-        "At 1:00.0 the control link was lost, 420 m from launch, and did not come back as it flew."
+        "At 1:00.0 the control link was lost, 420 m from launch; it did not come back in flight."
     )
     wind = Event(EventKind.WIND, 0.0, 60.0, (), "", {"wind_mps": 6.0, "from_rad": 5.5}, words={"part": "whole"})
     assert "about 6.0 m/s from the north-west" in event_sentence(wind, Units.METRIC)  # 5.5 rad are 315 degrees

@@ -24,7 +24,7 @@ LINKS: Final[dict[str, EventWords]] = {
                 mark("At {time} the level of the video link fell."),
             ),
             "back=0": (
-                mark("At {time} the link level fell by {depth_db} to {least_dbm}, and did not come back as it flew."),
+                mark("At {time} the link level fell by {depth_db} to {least_dbm}, and did not come back in flight."),
             ),
         },
     ),
@@ -47,10 +47,8 @@ LINKS: Final[dict[str, EventWords]] = {
         ),
         apart={
             "back=0": (
-                mark(
-                    "At {time} the control link was lost, {distance_m} from launch, and did not come back as it flew."
-                ),
-                mark("At {time} the control link was lost, and did not come back as it flew."),
+                mark("At {time} the control link was lost, {distance_m} from launch; it did not come back in flight."),
+                mark("At {time} the control link was lost; it did not come back in flight."),
             )
         },
     ),
@@ -129,7 +127,7 @@ POWER: Final[dict[str, EventWords]] = {
             ),
             "rest": (
                 mark(
-                    "At {time} the pack was below its land-by voltage at rest of {limit_v} per cell, whatever the load: "
+                    "At {time} the pack was below its land-by voltage at rest of {limit_v} per cell, load taken off: "
                     "{rest_equivalent_v}, for {lasting}."
                 ),
             ),
@@ -201,9 +199,7 @@ STICKS: Final[dict[str, EventWords]] = {
         ),
         apart={
             "back=1": (
-                mark(
-                    "At {time} it was disarmed while in the air, {height_m} above launch, and armed again after {off_s}."
-                ),
+                mark("At {time} it was disarmed in the air, {height_m} above launch, and armed again after {off_s}."),
                 mark("At {time} it was disarmed while in the air, and armed again after {off_s}."),
             )
         },
