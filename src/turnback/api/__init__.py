@@ -13,6 +13,7 @@ from pathlib import Path
 from turnback.api.bench import bench, bench_json, bench_list_text, bench_text, write_bench
 from turnback.api.ground import fetch_terrain
 from turnback.api.maps import home_map, map_schema
+from turnback.api.records import columns_text, record, require_new, write_columns, write_record
 from turnback.api.walks import keep_walk, kept_walk, range_walk
 from turnback.base.errors import Fault, InputError
 from turnback.flows.brief import brief as _brief
@@ -45,6 +46,10 @@ from turnback.report.map_terminal import map_text
 from turnback.report.new_plan import QUESTIONS, Question, Value, answer_of, ask_all, new_plan_text
 from turnback.report.numbers import Units
 from turnback.report.page import write_report
+from turnback.report.record_json import record_json
+from turnback.report.record_redact import redacted_record
+from turnback.report.record_schema import record_schema_json
+from turnback.report.record_text import record_text
 from turnback.report.redact import redacted
 from turnback.report.runs import pack_run_json, pack_run_text, ray_json, ray_text
 from turnback.report.terminal import brief_text
@@ -84,6 +89,7 @@ __all__ = [
     "brief_schema",
     "brief_text",
     "card_pdf",
+    "columns_text",
     "fetch_terrain",
     "fetched_text",
     "home_map",
@@ -101,17 +107,25 @@ __all__ = [
     "ray",
     "ray_json",
     "ray_text",
+    "record",
+    "record_json",
+    "record_schema_json",
+    "record_text",
     "redacted",
+    "redacted_record",
     "redacted_walk",
     "require_folder",
+    "require_new",
     "speaking",
     "verify_plan",
     "walk_json",
     "walk_text",
     "write_bench",
     "write_card",
+    "write_columns",
     "write_map",
     "write_new_plan",
+    "write_record",
     "write_report",
     "write_walk",
 ]

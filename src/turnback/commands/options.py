@@ -18,11 +18,12 @@ from turnback.commands.option_parts import (
 )
 from turnback.commands.options_bench import add_bench
 from turnback.commands.options_map import add_map
+from turnback.commands.options_record import add_record
 from turnback.commands.options_walk import add_walk
 
 GATES: Final = ("go", "limits")
 PAPERS: Final = ("a6", "quarter-letter")
-SCHEMAS: Final = ("plan", "brief", "map")
+SCHEMAS: Final = ("plan", "brief", "map", "record")
 POLARISATIONS: Final = ("vertical", "horizontal")
 
 
@@ -79,6 +80,14 @@ COMMANDS: Final = (
         "The pilot's own words are likened to the signs of the book of causes, on this machine, for you to confirm.",
         "turnback.commands.bench",
     ),
+    Command(
+        ("record",),
+        "what a flight record's columns mean, and what happened in it",
+        "Read a flight record from anywhere by what its columns mean, shown with how sure that is and never guessed "
+        "silently, and tell what happened: phases, events with their onset, spectra, the story in sentences with "
+        "times. It does not say why. A column that nobody can be sure of is left out until you say what it is.",
+        "turnback.commands.record",
+    ),
     Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
     Command(
         ("plan", "new"),
@@ -98,8 +107,9 @@ COMMANDS: Final = (
     ),
     Command(
         ("plan", "schema"),
-        "print the JSON Schema of a plan, a brief or a map",
-        "Print the JSON Schema (2020-12) of a plan file, of the answer to one (brief.json), or of its map (map.json).",
+        "print the JSON Schema of a plan, a brief, a map or a record's answer",
+        "Print the JSON Schema (2020-12) of a plan file, of the answer to one (brief.json), of its map (map.json), or "
+        "of the answer to a flight record (record.json).",
         "turnback.commands.plan",
         "run_schema",
     ),
@@ -242,6 +252,7 @@ ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("map",): add_map,
     ("walk",): add_walk,
     ("bench",): add_bench,
+    ("record",): add_record,
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): add_plan,
     ("plan", "schema"): add_plan_schema,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 import sys
 from typing import Final
 
@@ -56,7 +57,12 @@ def run_verify(given: argparse.Namespace) -> Outcome:
 
 def run_schema(given: argparse.Namespace) -> Outcome:
     """Print the JSON Schema of a plan, of the answer to one, or of its map."""
-    schemas = {"plan": api.plan_schema, "brief": api.brief_schema, "map": api.map_schema}
+    schemas: dict[str, Callable[[], str]] = {
+        "plan": api.plan_schema,
+        "brief": api.brief_schema,
+        "map": api.map_schema,
+        "record": api.record_schema_json,
+    }
     return Outcome(schemas[given.of]())
 
 
