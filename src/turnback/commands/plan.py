@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 import sys
+from collections.abc import Callable
 from typing import Final
 
 from turnback import api
