@@ -385,5 +385,6 @@ def test_a_closed_recording_is_told_with_the_channels_to_export(tmp_path: Path, 
     sentence = refused(tmp_path, lead + body)
     assert "closed binary form" in sentence
     for channel in ("turning rates", "the rates asked for", "four corners", "rotor speeds", "acceleration",
-                    "pack volts", "link level and quality", "sticks", "position", "flight mode and arming", "CSV"):  # fmt: skip
+                    "pack volts", "link level and quality", "sticks", "position", "flight mode and arming",
+                    "CSV"):  # fmt: skip
         assert channel in sentence
