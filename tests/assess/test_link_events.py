@@ -291,7 +291,9 @@ def test_what_cannot_be_looked_for_is_told():
     found = find_link(make_flown({Quantity.PACK_VOLTS: (t_s, 15.0)}))
     told = {each.kind: each.why for each in found.not_told}
     assert not found.events
-    assert told[EventKind.LINK_LOST] is told[EventKind.LEVEL_DIP] is told[EventKind.CHANNELS_FROZEN] is WhyNot.NO_CHANNEL
+    assert (
+        told[EventKind.LINK_LOST] is told[EventKind.LEVEL_DIP] is told[EventKind.CHANNELS_FROZEN] is WhyNot.NO_CHANNEL
+    )
     grounded = find_link(make_flown({Quantity.LINK_LEVEL: (t_s, -60.0)}, flat(PhaseKind.GROUND, 0.0, 60.0)))
     assert {each.kind for each in grounded.not_told} == set(KINDS)
     slow_s = np.arange(0.0, 600.0, 1.0)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.signal import find_peaks
-
 from tests.assess.record_makers import flat, make_flown, make_record
+
 from turnback.assess.stick_events import KINDS, find_sticks
 from turnback.assess.stick_turns import turning_rows
 from turnback.records.channel import STICKS, Quantity

@@ -20,7 +20,10 @@ MOST_HZ: Final = 20.0
 SMOOTH_S: Final = 1.0
 """Both sides of the fit pass the same filter: ten times slower than channels lag behind one another."""
 TAU1_S, TAU2_S = 3.0, 40.0
-"""As in the table of chemistries, where none is told."""
+R1_RATIO, R2_RATIO = 0.5, 0.667
+"""As in the table of chemistries for LiPo, where none is told."""
+MOST_MIDDLE: Final = 2.0
+"""No cell's share that settles in seconds is this much larger than the table's."""
 BLOCK_S: Final = 10.0
 Z95: Final = 1.96
 
@@ -185,6 +188,7 @@ def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told:
     v, i = even_means(volts.t_s, volts.volts, grid_s), even_means(load.t_s, load.amount, grid_s)
     cell = chemistry(chemistry_told) if chemistry_told is not None else None
     taus_s = (cell.tau1_s, cell.tau2_s) if cell else (TAU1_S, TAU2_S)
+    ratios = (cell.r1_ratio, cell.r2_ratio) if cell else (R1_RATIO, R2_RATIO)
     parts = np.stack([i, *(lagged(i, tau_s, step_s) for tau_s in taus_s)])
     used = np.cumsum(i)
     used = used / max(float(used[-1]), 1e-9)
@@ -198,29 +202,41 @@ def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told:
     smooth = [lagged(row - row[0], SMOOTH_S, step_s)[keep] for row in (v, *parts)]
     seen, shares = smooth[0], list(smooth[1:])
     trend = [np.ones(seen.size), *(used[keep] ** power for power in (1, 2, 3))]
-    slopes, width = _least_squares(seen, shares, trend, round(BLOCK_S / step_s))
+    slopes, width = _least_squares(seen, shares, trend, round(BLOCK_S / step_s), ratios)
     if not slopes[0] > 0.0:
         return None
     half = float(np.hypot(width, RESISTANCE_SHARE.value * slopes[0]))
     return RestFit(float(slopes[0]), half, grid_s, v + slopes @ parts, i)
 
 
-def _least_squares(seen: Floats, shares: list[Floats], trend: list[Floats], block: int) -> tuple[Floats, float]:
-    """Return how many volts each share of the load takes, none below nought, and the 95 % half width of the first."""
-    used = [0, 1, 2]
-    while True:
-        columns = np.column_stack([*(-shares[at] for at in used), *trend])
-        scale = np.linalg.norm(columns, axis=0)
-        scale[scale == 0.0] = 1.0
-        solved = np.linalg.lstsq(columns / scale, seen, rcond=1e-10)[0] / scale
-        below = [at for place, at in enumerate(used) if at and solved[place] < 0.0]
-        if not below:
-            break
-        used.remove(below[-1])
-    slopes = np.zeros(3)
-    slopes[used] = solved[: len(used)]
+def _least_squares(
+    seen: Floats, shares: list[Floats], trend: list[Floats], block: int, ratios: tuple[float, float]
+) -> tuple[Floats, float]:
+    """Return how many volts each share of the load takes, and the 95 % half width of the first.
+
+    The slowest share cannot be told from the pack running down: it is tied to the ohmic one as the chemistry has it.
+    The middle one is fitted, and tied too where it comes out below nought or above what any cell has.
+    """
+    r1, r2 = ratios
+    first, middle, slowest = shares
+    tied = first + r2 * slowest
+    solved, width = _solved(seen, [tied, middle], trend, block)
+    ratio = solved[1] / solved[0] if solved[0] > 0.0 else r1
+    if not 0.0 <= ratio <= MOST_MIDDLE * r1:
+        ratio = min(max(ratio, 0.0), MOST_MIDDLE * r1)
+        solved, width = _solved(seen, [tied + ratio * middle], trend, block)
+    return solved[0] * np.array([1.0, ratio, r2]), width
+
+
+def _solved(seen: Floats, shares: list[Floats], trend: list[Floats], block: int) -> tuple[Floats, float]:
+    """Return the slopes of shares that volts fall by, and the 95 % half width of the first from residuals in blocks."""
+    columns = np.column_stack([*(-share for share in shares), *trend])
+    scale = np.linalg.norm(columns, axis=0)
+    scale[scale == 0.0] = 1.0
+    columns = columns / scale
+    solved = np.linalg.lstsq(columns, seen, rcond=1e-10)[0]
     rest = seen - columns @ solved
-    inverse = np.linalg.pinv((columns / scale).T @ (columns / scale))
-    blocks = np.add.reduceat((columns / scale) * rest[:, None], np.arange(0, rest.size, max(1, block)), axis=0)
-    covariance = inverse @ (blocks.T @ blocks) @ inverse
-    return slopes, Z95 * float(np.sqrt(max(covariance[0, 0], 0.0)) / scale[0])
+    inverse = np.linalg.pinv(columns.T @ columns)
+    blocks = np.add.reduceat(columns * rest[:, None], np.arange(0, rest.size, max(1, block)), axis=0)
+    variance = float((inverse @ (blocks.T @ blocks) @ inverse)[0, 0])
+    return (solved / scale)[: len(shares)], Z95 * float(np.sqrt(max(variance, 0.0)) / scale[0])

@@ -13,8 +13,9 @@ from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, Happened
 from turnback.rules.record_power import STEP_EXPLAINED, STEP_HZ, STEP_SHARE, STEP_SPREADS
 
+LAG_S: Final = 0.15
+"""Current and volts may lie this far apart."""
 REACH_S: Final = 0.3
-"""Current and volts may lie this far apart, or the step is explained."""
 LASTS_S: Final = 0.05
 MOST_EVENTS: Final = 50
 LOAD_HZ: Final = 50.0
@@ -50,7 +51,7 @@ def find_steps(volts: Volts, load: Load | None, fit: RestFit | None, looked: tup
     rows = rows[inside(t_s[rows], looked)]
     if not rows.size:
         return Happened()
-    spread = _load_spread(load, t_s[rows], REACH_S + 1.0 / fresh_hz)
+    spread = _load_spread(load, t_s[rows], LAG_S + 1.0 / fresh_hz)
     beyond = np.abs(rise[rows - 1]) - _explained_v(load, fit, spread)
     rows, spread = rows[beyond > limit_v], spread[beyond > limit_v]
     events: list[Event] = []
@@ -93,7 +94,9 @@ def _told(volts: Volts, load: Load, row: int, changed: float, limit_v: float) ->
     near = np.diff(v[row - 1 : row + 2])
     onset = row + int(np.argmax(np.abs(near)))
     lasts_s = max(LASTS_S, 2.5 / max(volts.rate_hz, 1e-3), 1.5 / max(volts.fresh_hz, 1e-3) if volts.fresh_hz else 0.0)
-    before = v[rows_between(t_s, float(t_s[onset]) - max(REACH_S, lasts_s), float(t_s[onset]))][:-1]
+    before = v[rows_between(t_s, float(t_s[onset]) - max(REACH_S, lasts_s) - 1.0 / volts.rate_hz, float(t_s[onset]))][
+        :-1
+    ]
     after = v[rows_between(t_s, float(t_s[onset]), float(t_s[onset]) + lasts_s)]
     if before.size < 2 or after.size < 2:
         return None

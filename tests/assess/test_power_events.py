@@ -1,0 +1,249 @@
+"""Made-up packs with known resistance and known faults: sag, volts below limits, steps, one cell low."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+import pytest
+import thevenin
+from scipy.signal import lfilter
+from tests.assess.record_makers import flat, make_flown
+
+from turnback.assess.power_events import OF_VOLTS, find_power
+from turnback.assess.power_events_fit import even_means, fit_rest, lagged, load_of, volts_of
+from turnback.records.channel import Channel, Quantity
+from turnback.records.happened import EventKind, PhaseKind, WhyNot
+
+LENGTH_S: Final = 240.0
+FLIES: Final = (flat(PhaseKind.GROUND, 0.0, 10.0), flat(PhaseKind.CRUISE, 10.0, 230.0),
+                flat(PhaseKind.GROUND, 230.0, 240.0))  # fmt: skip
+REST_SOC: Final = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
+REST_V: Final = (3.27, 3.69, 3.77, 3.84, 3.95, 4.11, 4.2)  # the trade's table of rest volts: common practice
+
+
+def throttle(rng, t_s, rate_hz):
+    """A pilot's throttle: hover with a punch every few seconds, none of it at rest."""
+    rows = int(1.5 * rate_hz)
+    steps = rng.uniform(0.25, 0.45, t_s.size // rows + 1)
+    steps = np.where(rng.random(steps.size) < 0.15, 0.8, steps)
+    wanted = np.where((t_s > 10.0) & (t_s < 230.0), np.repeat(steps, rows)[: t_s.size], 0.0)
+    decay = np.exp(-1.0 / (0.2 * rate_hz))
+    return lfilter([1.0 - decay], [1.0, -decay], wanted)
+
+
+def pack(rate_hz, seed, *, cells=4, capacity_ah=2.2, cell_ohm=0.006, full_a=70.0, start_soc=1.0, lag_s=0.0):
+    """A pack of cells with an ohmic and two lagging parts, run at 200 Hz or more and recorded at a rate."""
+    rng = np.random.default_rng(seed)
+    base_hz = max(rate_hz, 200.0)
+    t_s = np.arange(0.0, LENGTH_S, 1.0 / base_hz)
+    out = throttle(rng, t_s, base_hz)
+    current_a = 0.3 + full_a * out**1.6
+    soc = start_soc - np.cumsum(current_a) / base_hz / 3600.0 / capacity_ah
+    cell_v = np.interp(soc, REST_SOC, REST_V) - cell_ohm * current_a
+    for ohm, tau_s in ((0.5 * cell_ohm, 3.0), (0.667 * cell_ohm, 40.0)):
+        decay = np.exp(-1.0 / base_hz / tau_s)
+        cell_v = cell_v - ohm * lfilter([1.0 - decay], [1.0, -decay], current_a)
+    stride = round(base_hz / rate_hz)
+    late = round(lag_s * base_hz)
+    seen_a = np.concatenate([np.full(late, current_a[0]), current_a])[: t_s.size]
+    volts = cells * cell_v[::stride] + rng.normal(0.0, 0.02, t_s[::stride].size)
+    amperes = np.maximum(seen_a[::stride] + rng.normal(0.0, 0.3, volts.size), 0.0)
+    t_s = t_s[::stride]
+    return {
+        Quantity.PACK_VOLTS: (t_s, np.round(volts, 2)),
+        Quantity.CURRENT: (t_s, np.round(amperes, 1)),
+        Quantity.THROTTLE: (t_s, out[::stride]),
+    }
+
+
+def found(made, kind, cells=4, chemistry="LiPo", phases=FLIES):
+    """The events of one kind."""
+    return [
+        one
+        for one in find_power(make_flown(made, *phases, cells=cells, chemistry=chemistry)).events
+        if one.kind is kind
+    ]
+
+
+def test_lagging_parts_and_means_over_steps_against_scipy_and_numpy():
+    rng = np.random.default_rng(0)
+    values = rng.normal(size=3000)
+    decay = np.exp(-0.05 / 3.0)
+    np.testing.assert_allclose(lagged(values, 3.0, 0.05), lfilter([1.0 - decay], [1.0, -decay], values), atol=1e-3)
+    t_s = np.arange(0.0, 10.0, 0.01)
+    grid_s = np.arange(0.5, 9.0, 0.1)
+    means = even_means(t_s + 1e-6, np.sin(t_s), grid_s)
+    by_hand = [np.sin(t_s)[(t_s >= at - 0.0501) & (t_s < at + 0.0499)].mean() for at in grid_s]
+    np.testing.assert_allclose(means, by_hand, atol=0.02)
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 20.0, 100.0])
+@pytest.mark.parametrize("lag_s", [0.0, 0.1])
+def test_resistance_is_right_with_and_without_a_lag_between_volts_and_current(rate_hz, lag_s):
+    ratios = []
+    for seed in range(12):
+        flown = make_flown(pack(rate_hz, seed, lag_s=lag_s), *FLIES, cells=4, chemistry="LiPo")
+        fit = fit_rest(volts_of(flown), load_of(flown.record), ((10.0, 230.0),), "LiPo")
+        ratios.append(fit.resistance_ohm / 0.024)
+        assert abs(fit.resistance_ohm - 0.024) < fit.half_width_ohm
+    assert np.std(ratios) < 0.02  # the design's own figure for such a fit
+    assert np.mean(ratios) == pytest.approx(1.0, abs=0.05)
+
+
+def test_resistance_against_a_cell_of_another_library():
+    rng = np.random.default_rng(5)
+    t_s = np.arange(0.0, 150.0, 0.05)
+    out = throttle(rng, t_s + 8.0, 20.0)
+    current_a = 0.3 + 60.0 * out**1.6
+    cell = thevenin.Simulation(
+        {
+            "num_RC_pairs": 2, "soc0": 0.95, "capacity": 2.0, "ce": 1.0, "gamma": 0.0, "mass": 0.05, "isothermal": True,
+            "Cp": 1000.0, "T_inf": 298.15, "h_therm": 1.0, "A_therm": 0.01,
+            "ocv": lambda soc: float(np.interp(soc, REST_SOC, REST_V)), "M_hyst": lambda soc: 0.0,
+            "R0": lambda soc, kelvin: 0.007, "R1": lambda soc, kelvin: 0.003, "C1": lambda soc, kelvin: 1000.0,
+            "R2": lambda soc, kelvin: 0.004, "C2": lambda soc, kelvin: 10_000.0,
+        }
+    )  # fmt: skip
+    run = thevenin.Experiment(rtol=1e-6, atol=1e-8)
+    run.add_step("current_A", lambda at_s: float(np.interp(at_s, t_s, current_a)), t_s)
+    said = cell.run(run).vars
+    volts = np.interp(t_s, said["time_s"], said["voltage_V"]) * 3.0
+    late_a = np.interp(t_s - 0.1, t_s, current_a)
+    made = {Quantity.PACK_VOLTS: (t_s, volts), Quantity.CURRENT: (t_s, late_a)}
+    flown = make_flown(made, flat(PhaseKind.GROUND, 0.0, 2.0), flat(PhaseKind.CRUISE, 2.0, 150.0), cells=3)
+    fit = fit_rest(volts_of(flown), load_of(flown.record), ((2.0, 150.0),), None)
+    assert fit.resistance_ohm == pytest.approx(0.021, rel=0.06)
+    rest_v = np.interp(fit.t_s, said["time_s"], np.interp(said["soc"], REST_SOC, REST_V)) * 3.0
+    settled = fit.t_s > 10.0
+    assert np.abs(fit.rest_v - rest_v)[settled].mean() < 0.06  # 20 mV a cell
+
+
+@pytest.mark.parametrize("rate_hz", [10.0, 50.0, 1000.0])
+def test_sag_of_a_tired_pack(rate_hz):
+    made = pack(rate_hz, 7, cell_ohm=0.016)
+    (sag,) = found(made, EventKind.SAG)
+    assert sag.values["resistance_ohm"] == pytest.approx(0.064, abs=sag.values["resistance_half_width_ohm"])
+    assert sag.values["cell_resistance_ohm"] == pytest.approx(0.016, rel=0.1)
+    assert sag.values["sag_v"] == pytest.approx(sag.values["rest_v"] - sag.values["loaded_v"])
+    # at the deepest point: between the ohmic share alone and all three shares of the current
+    ohmic_v = 0.064 * sag.values["current_a"]
+    assert ohmic_v * 0.95 < sag.values["sag_v"] < 2.2 * ohmic_v
+
+
+def test_sag_without_current_is_told_from_the_throttle_and_gives_no_resistance():
+    made = pack(20.0, 8, cell_ohm=0.018)
+    del made[Quantity.CURRENT]
+    (sag,) = found(made, EventKind.SAG)
+    assert "resistance_ohm" not in sag.values
+    assert sag.values["sag_v"] > 2.0
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 50.0])
+def test_land_by_loaded_and_at_rest_are_told_apart(rate_hz):
+    low = pack(rate_hz, 9, start_soc=0.42, capacity_ah=1.6, full_a=50.0)
+    events = found(low, EventKind.BELOW_LAND_BY)
+    assert {event.words["state"] for event in events} == {"rest-equivalent", "loaded"}
+    loaded = next(event for event in events if event.words["state"] == "loaded")
+    assert loaded.values["limit_v"] == 3.3
+    assert loaded.values["duration_s"] >= 5.0
+    assert loaded.values["rest_equivalent_v"] > loaded.values["least_v"]
+    rest = next(event for event in events if event.words["state"] == "rest-equivalent")
+    assert rest.values["limit_v"] == 3.5
+
+
+def test_the_onset_of_volts_below_a_limit_is_exact():
+    t_s = np.arange(0.0, 240.0, 0.01)
+    made = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 108.0), 12.8, 15.0))}
+    (event,) = found(made, EventKind.BELOW_LAND_BY)
+    assert event.start_s == pytest.approx(100.0, abs=0.02)
+    assert event.values["duration_s"] == pytest.approx(8.0, abs=0.02)
+    assert event.values["least_v"] == pytest.approx(3.2)
+    short = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 104.5), 12.8, 15.0))}
+    assert not found(short, EventKind.BELOW_LAND_BY)
+    harmed = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 100.5), 11.6, 15.0))}
+    (event,) = found(harmed, EventKind.BELOW_DAMAGE)
+    assert event.start_s == pytest.approx(100.0, abs=0.02)
+    assert event.values["limit_v"] == 3.0
+
+
+def test_a_hard_throttle_trips_no_rest_rule():
+    for seed in range(10):
+        made = pack(20.0, 40 + seed, start_soc=0.75, capacity_ah=3.0, cell_ohm=0.012, full_a=80.0)
+        assert min(made[Quantity.PACK_VOLTS][1]) < 4 * 3.3
+        assert not [one for one in found(made, EventKind.BELOW_LAND_BY) if one.words["state"] == "rest-equivalent"]
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 20.0, 200.0, 1000.0])
+@pytest.mark.parametrize("step_v", [-1.2, 1.0])
+def test_a_step_that_no_current_explains(rate_hz, step_v):
+    made = pack(rate_hz, 10)
+    t_s, volts = made[Quantity.PACK_VOLTS]
+    made[Quantity.PACK_VOLTS] = (t_s, volts + np.where(t_s >= 121.0 - 1e-9, step_v, 0.0))
+    (step,) = found(made, EventKind.VOLT_STEP)
+    assert abs(step.start_s - 121.0) <= max(0.05, 2.0 / rate_hz)
+    assert step.values["step_v"] == pytest.approx(step_v, abs=0.35)
+
+
+def test_one_odd_reading_is_no_step():
+    made = pack(50.0, 11)
+    made[Quantity.PACK_VOLTS][1][6000] -= 5.0
+    assert not found(made, EventKind.VOLT_STEP)
+
+
+def cells_made(rate_hz, seed, low, *, at_rest_v=0.0, extra_ohm=0.0, from_s=0.0):
+    """Four cells of which one is lower, by a fixed gap or by its own resistance."""
+    made = pack(rate_hz, seed)
+    t_s, volts = made.pop(Quantity.PACK_VOLTS)
+    rng = np.random.default_rng(seed)
+    for number in (1, 2, 3, 4):
+        cell_v = 0.25 * volts + rng.normal(0.0, 0.004, t_s.size)
+        if number == low:
+            cell_v = cell_v - np.where(t_s >= from_s, at_rest_v + extra_ohm * made[Quantity.CURRENT][1], 0.0)
+        made[Channel(Quantity.CELL_VOLTS, number=number)] = (t_s, np.round(cell_v, 3))
+    return made
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 10.0, 100.0])
+def test_a_low_cell_at_rest_and_under_load_told_apart(rate_hz):
+    (rest,) = found(cells_made(rate_hz, 12, 3, at_rest_v=0.09), EventKind.CELL_LOW)
+    assert (rest.values["number"], rest.words["state"]) == (3.0, "rest")
+    assert rest.values["typical_gap_v"] == pytest.approx(0.09, abs=0.01)
+    (load,) = found(cells_made(rate_hz, 13, 2, extra_ohm=0.014), EventKind.CELL_LOW)
+    assert (load.values["number"], load.words["state"]) == (2.0, "load")
+    both = found(cells_made(rate_hz, 14, 1, at_rest_v=0.25), EventKind.CELL_LOW)
+    assert {event.words["state"] for event in both} == {"rest", "load"}
+    assert not found(cells_made(rate_hz, 15, 0), EventKind.CELL_LOW)
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 100.0])
+def test_the_onset_of_a_cell_that_fails(rate_hz):
+    (event,) = found(cells_made(rate_hz, 16, 4, at_rest_v=0.4, from_s=150.0), EventKind.CELL_LOW, phases=(
+        flat(PhaseKind.CRUISE, 0.0, 240.0),))  # fmt: skip
+    assert abs(event.start_s - 150.0) <= max(0.05, 2.0 / rate_hz)
+
+
+def test_what_cannot_be_looked_for_is_told():
+    t_s = np.arange(0.0, 60.0, 0.1)
+    none = find_power(make_flown({Quantity.THROTTLE: (t_s, 0.3)}))
+    assert {each.kind for each in none.not_told} == {*OF_VOLTS, EventKind.CELL_LOW}
+    made = pack(10.0, 17)
+    untold = {each.kind: each.why for each in find_power(make_flown(made, *FLIES, cells=4)).not_told}
+    assert untold[EventKind.BELOW_LAND_BY] is untold[EventKind.BELOW_DAMAGE] is WhyNot.CHEMISTRY_UNKNOWN
+    uncounted = {each.kind: each.why for each in find_power(make_flown(made, *FLIES, chemistry="LiPo")).not_told}
+    assert uncounted[EventKind.BELOW_LAND_BY] is WhyNot.CELLS_UNKNOWN
+    assert uncounted[EventKind.CELL_LOW] is WhyNot.NO_CHANNEL
+    slow = {each.kind: each.why for each in find_power(make_flown(pack(1.0, 18), *FLIES)).not_told}
+    assert slow[EventKind.VOLT_STEP] is WhyNot.TOO_SLOW
+    steady = {Quantity.PACK_VOLTS: (t_s, 15.0), Quantity.CURRENT: (t_s, 10.0)}
+    assert {each.kind: each.why for each in find_power(make_flown(steady)).not_told}[EventKind.SAG] is WhyNot.TOO_SHORT
+
+
+def test_healthy_packs_raise_nothing():
+    raised = []
+    for seed in range(100):
+        rate_hz = (2.0, 10.0, 50.0)[seed % 3]
+        made = pack(rate_hz, 100 + seed, lag_s=0.1 * (seed % 2))
+        flown = make_flown(made, *FLIES, cells=4, chemistry="LiPo")
+        raised += [(seed, rate_hz, one.kind, dict(one.values)) for one in find_power(flown).events]
+    assert raised == []
