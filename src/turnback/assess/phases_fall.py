@@ -52,7 +52,7 @@ def _begun(seen: Seen, flight: Flight) -> list[tuple[int, int, Threshold]]:
             in_flight = aloft[max(0, first - near // 3) : after].any()
             ends = off[first:after].any() or not aloft[min(after + near, grid.steps - 1)]
             if (in_flight and (ends or long_s >= FREE_LONG.value)) or (not in_flight and long_s >= _ALONE_S):
-                begun.append((int(first), int(after), FREE))
+                begun.append((_thrust_gone(aloft, int(first), near // 3), int(after), FREE))
     if seen.spin_rad_s is not None:
         spin = grid.smooth(seen.spin_rad_s, 0.2)
         for first, after in spans_where(spin > TUMBLE.value, grid.mid_s, least_s=0.4, bridge_s=0.3):
@@ -66,6 +66,12 @@ def _begun(seen: Seen, flight: Flight) -> list[tuple[int, int, Threshold]]:
         if seen.runs is None:
             begun += _dives_into_ground(seen, near)
     return begun
+
+
+def _thrust_gone(aloft: Bools, first: int, reach: int) -> int:
+    """Step in which the flight before a fall ended: rotors that run down still carry for a moment."""
+    before = np.flatnonzero(aloft[max(0, first - reach) : first])
+    return first if not before.size or aloft[first - 1] else max(0, first - reach) + int(before[-1]) + 1
 
 
 def _dives_into_ground(seen: Seen, near: int) -> list[tuple[int, int, Threshold]]:

@@ -190,7 +190,7 @@ def _weigh_board(seen: Seen, flight: Flight) -> None:
     """Load, turning and specific force."""
     weights = flight.weights
     if flight.load_share is not None:
-        weights[LOAD] = np.clip((flight.load_share - LOAD.value) * 6.0, -2.0, 1.5)
+        weights[LOAD] = np.clip((flight.load_share - LOAD.value) * 8.0, -2.0, 3.0)
     if seen.wobble_rad_s is not None:
         wobble = seen.wobble_rad_s
         quiet = -1.0 if flight.load_share is None else -0.5

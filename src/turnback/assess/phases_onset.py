@@ -16,6 +16,7 @@ from turnback.rules.record_phases import HEIGHT, LIFT, LOAD
 
 _SEARCH_BEFORE_S = 1.0
 _SEARCH_AFTER_S = 3.0
+_SEARCH_TOUCH_S = 1.5
 _GAINED_MPS = 0.25  # climb that shows a take-off in the sum of specific force
 _GAINED_SHARE_S = 0.04  # seconds of full load that show it in the load
 _CARRIES = 0.9  # of the load in flight: it stands on the ground no more
@@ -109,12 +110,17 @@ def _crossed(values: Floats, limit: float) -> float | None:
 def _landing(seen: Seen, flight: Flight, edge: int) -> int:
     """Touch in the specific force, else the moment the load goes, else the way down drawn to the ground."""
     step_s = seen.grid.step_s
-    steps = _window(seen, edge, _SEARCH_BEFORE_S, 0.3)
+    steps = _window(seen, edge, _SEARCH_TOUCH_S, 0.3)
     if seen.force_mps2 is not None and step_s < _SLOW_S:
         near = seen.force_mps2[steps] - seen.rest_mps2
         shake = float(np.nanstd(np.diff(near[: max(3, near.size // 2)]))) if near.size > 6 else 0.0
         limit = max(_TOUCH_MPS2, _OUT_OF_SHAKE * shake)
-        touch = np.flatnonzero((near > limit) | (near < -limit * 0.75))
+        knock = (near > limit) | (near < -limit * 0.75)
+        if flight.height_m is not None:
+            height = flight.height_m[steps]
+            down = height[-1] if not np.isnan(height[-1]) else 0.0
+            knock &= ~(height > down + HEIGHT.value / 2.0)  # a gust higher up is no touch
+        touch = np.flatnonzero(knock)
         if touch.size:
             return int(steps.start + touch[0])
     if flight.load_share is not None:

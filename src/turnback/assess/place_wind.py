@@ -3,6 +3,7 @@
 Velocity over ground is velocity through the air plus the wind. Where a pilot or an automatic return holds one speed
 through the air on several courses, velocities over ground lie on a circle around the wind. With a heading, their
 directions through the air are known too. Out and back alone tells the part of the wind along the track, not across.
+Where angles of attitude are there, how far it leans tells its speed through the air, held or not (`place_lean`).
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.place_lean import lean_in_hover
+from turnback.assess.place_lean import fit_by_lean, lean_in_hover
 from turnback.assess.place_track import Floats, Track
 from turnback.assess.signals import held_at
 from turnback.records.channel import Channel, Quantity
@@ -18,6 +19,7 @@ from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold
 from turnback.rules.record_place import (
     WIND_CHANGE,
     WIND_COURSES,
+    WIND_HOLDS,
     WIND_LEAST,
     WIND_PRIOR,
     WIND_SPEED,
@@ -37,7 +39,8 @@ def find_wind(flown: Flown, track: Track | None) -> Happened:
 
     `values`: ``wind_mps``, ``from_rad`` (where it blows from, clockwise from north), ``width_mps`` (half of the band
     that holds nine times out of ten), ``air_mps`` (the speed through the air it held), ``courses_rad`` (spread), and of
-    a leaned hover ``lean_rad``, ``lean_from_rad``. `words`: ``part`` is "whole" or "along" (only along the track).
+    a leaned hover ``lean_rad``, ``lean_from_rad``. `words`: ``part`` is "whole" or "along" (only along the track);
+    ``by`` is "lean" where angles told it, or "speed" where one speed through the air is taken for granted.
     """
     if track is None or track.speed_mps is None or track.course_rad is None:
         return Happened((), (NotTold(EventKind.WIND, WhyNot.NO_CHANNEL, _NEEDS),))
@@ -54,8 +57,13 @@ def find_wind(flown: Flown, track: Track | None) -> Happened:
     heading = flown.record.get(Quantity.HEADING)
     nose = None if heading is None else held_at(heading.t_s, heading.values, track.t_s[rows]).astype(np.float64)
     together = max(1.0, WIND_TIME.value * _rows_a_second(track, rows))
-    fit = fit_wind(north, east, nose, together)
-    return _told(flown, track, rows, fit, spread_rad)
+    leaned = fit_by_lean(flown, track, rows, together)
+    if leaned is not None:
+        return _told(flown, track, rows, leaned, spread_rad, "lean")
+    wind, air, covariance = fit_wind(north, east, nose, together)
+    # a pilot who flew one course faster than the other feigns a wind: no number of rows tells that apart
+    covariance = covariance + np.eye(2) * (WIND_HOLDS.value * air / _NINE_OF_TEN) ** 2
+    return _told(flown, track, rows, (wind, air, covariance), spread_rad, "speed")
 
 
 def fit_wind(
@@ -160,7 +168,12 @@ def _spread(course_rad: Floats) -> float:
 
 
 def _told(
-    flown: Flown, track: Track, rows: NDArray[np.intp], fit: tuple[Floats, float, Floats], spread_rad: float
+    flown: Flown,
+    track: Track,
+    rows: NDArray[np.intp],
+    fit: tuple[Floats, float, Floats],
+    spread_rad: float,
+    by: str,
 ) -> Happened:
     wind, air, covariance = fit
     sizes, axes = np.linalg.eigh(covariance)
@@ -184,5 +197,9 @@ def _told(
     } | lean_in_hover(flown)
     start_s, end_s = float(track.t_s[rows[0]]), float(track.t_s[rows[-1]])
     return Happened(
-        (Event(EventKind.WIND, start_s, end_s, track.speed_from, WIND_WIDTH.key, values, words={"part": part}),)
+        (
+            Event(
+                EventKind.WIND, start_s, end_s, track.speed_from, WIND_WIDTH.key, values, words={"part": part, "by": by}
+            ),
+        )
     )

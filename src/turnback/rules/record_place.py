@@ -66,6 +66,14 @@ WIND_WIDTH: Final = Threshold(
     "record.wind.width_mps", 2.5, "m/s", "our-choice",
     "A wind known no better helps nobody to plan.",
 )  # fmt: skip
+WIND_HOLDS: Final = Threshold(
+    "record.wind.holds_share", 0.15, "", "our-choice",
+    "Thumbs and boards hold a speed through the air no better than this from one course to the other.",
+)  # fmt: skip
+WIND_LEAN: Final = Threshold(
+    "record.wind.lean_rad", 0.026, "rad", "our-choice",
+    "A level that is off by a degree and a half feigns a wind.",
+)  # fmt: skip
 WIND_TIME: Final = Threshold(
     "record.wind.together_s", 5.0, "s", "our-choice",
     "Gusts and a pilot's thumbs hold on for some seconds: rows closer together tell nothing new.",
@@ -137,7 +145,7 @@ UNCERTAIN_TIME: Final = Threshold(
 
 RULES: Final = (
     IMPACT_FORCE, IMPACT_NOISE, IMPACT_RATE, IMPACT_NEAR, IMPACT_APART, CLIPS, STOP_SPEED, STOPPED, STOP_RATE,
-    FREE_FORCE, FREE_LEAST, WIND_CHANGE, WIND_SPEED, WIND_COURSES, WIND_WIDTH, WIND_TIME, WIND_PRIOR, WIND_LEAST,
+    FREE_FORCE, FREE_LEAST, WIND_CHANGE, WIND_SPEED, WIND_COURSES, WIND_WIDTH, WIND_HOLDS, WIND_LEAN, WIND_TIME, WIND_PRIOR, WIND_LEAST,
     LAUNCH_OFF, LAUNCH_UNCERTAIN, LAUNCH_FAR, LAUNCH_TIME, RETURN_ANGLE, RETURN_TIME, RETURN_SPEED, RETURN_NEAR,
     ENDS_ALOFT, LAST_VALUE, JUMP, JUMP_SPEED, UNCERTAIN, UNCERTAIN_TIME,
 )  # fmt: skip
