@@ -3,28 +3,32 @@
 from __future__ import annotations
 
 import re
+import shlex
 from dataclasses import replace
 
 import pytest
 from tests.report import record_answers as made
 from tests.report.pseudo import PSEUDO, Pseudo, outside
 
+from turnback.readers.record_columns_file import column_told
+from turnback.readers.record_units import UNITS
 from turnback.records.bench import At
 from turnback.records.channel import UNIT_OF, Channel, Quantity
 from turnback.records.flight_record import SenseBy
 from turnback.records.happened import Event, EventKind, NotTold, PhaseKind, RecordAnswer, WhyNot
-from turnback.records.record_read import Gap, MatchedBy
+from turnback.records.record_read import ColumnTold, Gap, MatchedBy
 from turnback.report import record_text as record_text_module
 from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
 from turnback.report.record_text import record_text
 from turnback.report.record_values import lasting, moment
 from turnback.report.words_record import DAMAGED_PACK, MOST_TOLD, PHASES_TOLD, record_cautions, record_five, story
-from turnback.report.words_record_channels import QUANTITIES, unit_words
-from turnback.report.words_record_columns import BY, GAPS, SENSES, sure_words
+from turnback.report.words_record_channels import QUANTITIES
+from turnback.report.words_record_columns import BY, GAPS, SENSES, column_flag, corner_lines, sure_words
 from turnback.report.words_record_events import WORDS, event_sentence, places_of
 from turnback.report.words_record_gaps import WHY, next_time, why_words
 from turnback.report.words_record_phases import LABELS, SENTENCES
+from turnback.report.words_record_units import unit_words
 
 ON_ONE_LINE = 100_000
 
@@ -40,9 +44,35 @@ def test_everything_that_can_be_found_has_words() -> None:
     assert set(PHASES_TOLD) <= set(PhaseKind)
 
 
-def test_every_unit_of_a_channel_is_said_plainly() -> None:
-    plain = {"", "µT", "°C"}
-    assert all(unit in plain or unit_words(unit) != unit or unit == "dBm" for unit in UNIT_OF.values())
+def test_every_unit_that_is_read_is_said_plainly() -> None:
+    keys = {unit.key for some in UNITS.values() for unit in some} | set(UNIT_OF.values())
+    assert {key for key in keys if key and unit_words(key) == key} <= {"dBm"}
+    assert unit_words("0.1 deg/s") == "steps of 0.1 degrees a second"
+    assert unit_words("-500-500") == "numbers from -500 to 500"
+    assert unit_words("g/2048") == "counts, 2048 for each g"
+
+
+@pytest.mark.parametrize("negative", [False, True])
+def test_the_flag_says_what_it_proposes(negative: bool) -> None:
+    """What stands there can be given back as it is."""
+    match = made.MATCHES[4]
+    best = match.readings[0]
+    match = replace(match, readings=(replace(best, scale=-best.scale if negative else best.scale),))
+    flag = column_flag(match, (match,))
+    _, told = shlex.split(flag)
+    assert column_told(told) == ColumnTold("gx", best.channel, "deg/s", negative)
+    twice = column_flag(match, (match, match))
+    assert column_told(shlex.split(twice)[1]).name == "#5"
+
+
+def test_corners_are_told_together() -> None:
+    said = corner_lines(made.CORNERS)
+    assert said[0] == (
+        "Of corner output, number 1 is rear-right: told by how the aircraft answers to roll and pitch demands, very "
+        "likely (98 of 100)."
+    )
+    assert "named in the record or told by you: front-right" in said[1]
+    assert said[2].endswith("these of the record are: 1. Say it with --column.")
 
 
 @pytest.mark.parametrize("kind", EventKind)

@@ -21,7 +21,7 @@ from turnback.report.record_track_picture import track_picture
 from turnback.report.record_values import moment, number
 from turnback.report.templating import direction, environment, resource
 from turnback.report.words_record import record_cautions, record_five, record_title, story
-from turnback.report.words_record_columns import asks, column_name, match_sure, match_words, record_lines
+from turnback.report.words_record_columns import asks, column_name, columns_note, match_sure, match_words, record_lines
 from turnback.report.words_record_events import event_name, event_sentence
 from turnback.report.words_record_gaps import not_told_lines
 from turnback.rules.rule import Threshold
@@ -89,6 +89,7 @@ def record_html(answer: RecordAnswer, units: Units = Units.METRIC, *, places: bo
         columns=tuple(ColumnSaid(column_name(each), match_words(each), match_sure(each))
                       for each in record.matches[:MOST_COLUMNS]),
         columns_left=max(0, len(record.matches) - MOST_COLUMNS),
+        columns_note=columns_note(),
         understood=record_lines(record),
         groups=groups(answer, units),
         spectra=spectrum_panels(answer),

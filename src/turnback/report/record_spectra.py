@@ -14,8 +14,9 @@ from turnback.report.record_curves import WIDE, Curve, Panel, Tick, path, thinne
 from turnback.report.record_values import moment, number
 from turnback.report.words_belief_chance import capital
 from turnback.report.words_bench_slips import corner
-from turnback.report.words_record_channels import channel_words, unit_words
+from turnback.report.words_record_channels import channel_words
 from turnback.report.words_record_phases import phase_label
+from turnback.report.words_record_units import unit_words
 
 MOST_SPECTRA: Final = 18
 MOST_POINTS: Final = 600

@@ -8,7 +8,14 @@ from turnback.report.numbers import Units
 from turnback.report.record_values import moment
 from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face
 from turnback.report.words_record import record_cautions, record_five, record_title, story
-from turnback.report.words_record_columns import asks_lines, column_name, match_sure, match_words, record_lines
+from turnback.report.words_record_columns import (
+    asks_lines,
+    column_name,
+    columns_note,
+    match_sure,
+    match_words,
+    record_lines,
+)
 from turnback.report.words_record_events import event_sentence
 from turnback.report.words_record_gaps import not_told_lines
 from turnback.report.words_record_phases import phase_label
@@ -86,6 +93,7 @@ def _columns(face: Face, answer: RecordAnswer) -> list[str]:
             (column_name(each), text("{channel}: {sure}", channel=match_words(each), sure=match_sure(each)))
             for each in record.matches
         ]
-        lines += [*face.section(text("How its columns were understood")), *face.pairs(rows, indent="  ")]
+        lines += [*face.section(text("How its columns were understood")), *face.wrapped(columns_note()),
+                  *face.pairs(rows, indent="  ")]  # fmt: skip
     lines += [*face.section(text("Clock, corners and directions")), *face.items(record_lines(record))]
     return lines

@@ -110,7 +110,7 @@ def _degrees(value: float, _: Units) -> str:
 
 
 def _turning(value: float, _: Units) -> str:
-    return text("{number} degrees a second", number=f"{round(math.degrees(value)):,}")
+    return text("{number} degrees a second", number=f"{abs(round(math.degrees(value))):,}")
 
 
 def _gravities(value: float, _: Units) -> str:

@@ -74,62 +74,6 @@ QUANTITIES: Final[dict[Quantity, str]] = {
     Quantity.ROW: mark("count of rows"),
     Quantity.OTHER: mark("something else"),
 }
-UNITS_READ: Final[dict[str, str]] = {
-    "s": mark("seconds"),
-    "ms": mark("thousandths of a second"),
-    "us": mark("millionths of a second"),
-    "µs": mark("millionths of a second"),
-    "ns": mark("billionths of a second"),
-    "min": mark("minutes"),
-    "h": mark("hours"),
-    "date": mark("date and time"),
-    "rad/s": mark("radians a second"),
-    "deg/s": mark("degrees a second"),
-    "mdeg/s": mark("thousandths of a degree a second"),
-    "rad": mark("radians"),
-    "deg": mark("degrees"),
-    "°": mark("degrees"),
-    "1e7": mark("degrees times ten million"),
-    "deg*1e7": mark("degrees times ten million"),
-    "m/s²": mark("metres a second squared"),
-    "m/s2": mark("metres a second squared"),
-    "g": mark("times gravity"),
-    "V": mark("volts"),
-    "mV": mark("millivolts"),
-    "V/cell": mark("volts of one cell"),
-    "mV/cell": mark("millivolts of one cell"),
-    "A": mark("amperes"),
-    "mA": mark("milliamperes"),
-    "Ah": mark("ampere hours"),
-    "mAh": mark("milliampere hours"),
-    "W": mark("watts"),
-    "mW": mark("milliwatts"),
-    "°C": mark("degrees Celsius"),
-    "K": mark("kelvin"),
-    "°F": mark("degrees Fahrenheit"),
-    "m": mark("metres"),
-    "cm": mark("centimetres"),
-    "mm": mark("millimetres"),
-    "km": mark("kilometres"),
-    "ft": mark("feet"),
-    "m/s": mark("metres a second"),
-    "cm/s": mark("centimetres a second"),
-    "km/h": mark("kilometres an hour"),
-    "mph": mark("miles an hour"),
-    "kn": mark("knots"),
-    "kt": mark("knots"),
-    "ft/s": mark("feet a second"),
-    "Pa": mark("pascals"),
-    "hPa": mark("hectopascals"),
-    "1/s": mark("revolutions a second"),
-    "Hz": mark("revolutions a second"),
-    "rpm": mark("revolutions a minute"),
-    "dBm": mark("dBm"),
-    "dB": mark("decibels"),
-    "%": mark("per cent"),
-    "percent": mark("per cent"),
-}
-"""Units whose name as written would not be plain; others stand as they are."""
 
 CELL: Final = mark("{name} of cell {number}")
 AT_CORNER: Final = mark("{name} at {corner}")
@@ -155,8 +99,3 @@ def channels_words(channels: Iterable[Channel]) -> str:
     """Return channels in a row, those of the four corners as one: "roll rate, pitch rate and corner output"."""
     names = list(dict.fromkeys(quantity_words(each.quantity) for each in channels))
     return together_all(names)
-
-
-def unit_words(unit: str) -> str:
-    """Return a unit as people say it; empty for a plain number, and as written where it has no plainer name."""
-    return text(UNITS_READ[unit]) if unit in UNITS_READ else unit

@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from turnback.readers.record_units import unit_of
+from turnback.records.channel import Quantity
 from turnback.records.flight_record import CornerFound, FlightRecord, SenseBy, SenseFound
 from turnback.records.record_read import Clock, ColumnMatch, Gap, MatchedBy, Reading
 from turnback.report.language import mark, mark_plural, plural, text
 from turnback.report.record_values import lasting, moment, number
 from turnback.report.words_bench_slips import any_of, corner, together_all
-from turnback.report.words_record_channels import channel_words, quantity_words, unit_words
+from turnback.report.words_record_channels import channel_words, quantity_words
+from turnback.report.words_record_units import unit_words
 
 BY: Final[dict[MatchedBy, str]] = {
     MatchedBy.MEANING: mark("by its name, its unit and its values"),
@@ -51,6 +54,11 @@ GAPS: Final[dict[Gap, tuple[str, str]]] = {
         "The clock jumped ahead {count} times, by {lasting} in all, first at {time}.",
     ),
 }
+BY_PHYSICS: Final = mark("Of {name}, {corners}: told by how the aircraft answers to roll and pitch demands, {sure}.")
+BY_NAME: Final = mark("Of {name}, these are named in the record or told by you: {corners}.")
+CORNER_UNKNOWN: Final = mark(
+    "Of {name}, it is not known at which corners these of the record are: {numbers}. Say it with --column."
+)
 SURE: Final = ((0.995, mark("sure")), (0.95, mark("very likely")), (0.8, mark("likely")), (0.5, mark("may be")))
 UNSURE: Final = mark("hardly")
 MOST_OPEN: Final = 3
@@ -68,11 +76,7 @@ class Ask:
 def reading_words(reading: Reading) -> str:
     """Return what a column is, and in which unit: "roll rate, in degrees a second"."""
     name, unit = channel_words(reading.channel), unit_words(reading.unit)
-    if not unit:
-        return name
-    if any(letter.isalpha() for letter in unit):
-        return text("{channel}, in {unit}", channel=name, unit=unit)
-    return text("{channel}, counted as {unit}", channel=name, unit=unit)
+    return text("{channel}, in {unit}", channel=name, unit=unit) if unit else name
 
 
 def match_words(match: ColumnMatch) -> str:
@@ -80,7 +84,13 @@ def match_words(match: ColumnMatch) -> str:
     if match.taken is None:
         return text("left out until you say what it is") if match.asks else text("left out")
     said = reading_words(match.taken)
-    return text("{channel}; counted the other way round", channel=said) if match.taken.scale < 0.0 else said
+    return text("{channel}; counted the other way round", channel=said) if turned(match.taken) else said
+
+
+def turned(reading: Reading) -> bool:
+    """Tell whether a column counts the other way round than its unit says."""
+    unit = unit_of(reading.channel.quantity, reading.unit)
+    return reading.scale * (1.0 if unit is None else unit.scale) < 0.0
 
 
 def sure_words(chance: float) -> str:
@@ -97,7 +107,17 @@ def match_sure(match: ColumnMatch) -> str:
         return text("not sure")
     if match.taken is None or match.by in (MatchedBy.TOLD, MatchedBy.FORMAT):
         return text(BY[MatchedBy.NOT_MATCHED if match.taken is None else match.by])
+    if match.by is MatchedBy.MEANING:  # said once, above them all
+        return sure_words(match.taken.chance)
     return text("{sure}, {by}", sure=sure_words(match.taken.chance), by=text(BY[match.by]))
+
+
+def columns_note() -> str:
+    """Return how columns are told, and what to do where one is wrong."""
+    return text(
+        "Where nothing else is said, a column is told by its name, its unit and its values together. Where one is "
+        "wrong, say what it is with --column."
+    )
 
 
 def column_name(match: ColumnMatch) -> str:
@@ -119,8 +139,9 @@ def column_flag(match: ColumnMatch, matches: Sequence[ColumnMatch]) -> str:
     """Return the flag that says what a column is, with its likeliest reading, ready for a shell."""
     alone = match.name and sum(each.name == match.name for each in matches) == 1
     name = match.name if alone else f"#{match.place + 1}"
-    best = match.readings[0] if match.readings else None
-    value = f"{name}=" if best is None else f"{name}={best.channel.key} {best.unit}".rstrip()
+    best = next((each for each in match.readings if each.channel.quantity is not Quantity.OTHER), None)
+    means = "" if best is None else f"{'-' if turned(best) else ''}{best.channel.key} {best.unit}".rstrip()
+    value = f"{name}={means}"
     return f'--column "{value}"' if not set(value) & set('"$`\\!') else f"--column {shlex.quote(value)}"
 
 
@@ -182,30 +203,40 @@ def sense_lines(senses: Sequence[SenseFound]) -> tuple[str, ...]:
 
 
 def corner_lines(corners: Sequence[CornerFound]) -> tuple[str, ...]:
-    """Return which corner each numbered column is, and how that is known."""
-    return tuple(_corner(each) for each in corners)
+    """Return which corner each column of outputs and rotor speeds belongs to, and how that is known."""
+    said = []
+    for quantity in dict.fromkeys(each.quantity for each in corners):
+        found = [each for each in corners if each.quantity is quantity]
+        physics = [each for each in found if each.at is not None and each.by_physics]
+        told = [each for each in found if each.at is not None and not each.by_physics]
+        unknown = [each for each in found if each.at is None]
+        if physics:
+            said.append(
+                text(BY_PHYSICS, name=quantity_words(quantity), corners=_placed(physics), sure=_least_sure(physics))
+            )
+        if told:
+            places = together_all([corner(each.at) for each in told if each.at is not None])
+            said.append(text(BY_NAME, name=quantity_words(quantity), corners=places))
+        if unknown:
+            numbers = together_all([str(each.number) for each in unknown])
+            said.append(text(CORNER_UNKNOWN, name=quantity_words(quantity), numbers=numbers))
+    return tuple(said)
+
+
+def _placed(found: Sequence[CornerFound]) -> str:
+    return together_all([
+        text("number {number} is {corner}", number=each.number, corner=corner(each.at))
+        for each in found if each.at is not None
+    ])  # fmt: skip
+
+
+def _least_sure(found: Sequence[CornerFound]) -> str:
+    return sure_words(min(each.chance for each in found))
 
 
 def record_lines(record: FlightRecord) -> tuple[str, ...]:
     """Return all that is to be said of clock, corners and directions."""
     return (*clock_lines(record.clock), *corner_lines(record.corners), *sense_lines(record.senses))
-
-
-def _corner(found: CornerFound) -> str:
-    name = quantity_words(found.quantity)
-    if found.at is None:
-        return text(
-            "It is not known which corner has the column of {name} that the record numbers {number}: say it with "
-            "--column.", name=name, number=found.number,
-        )  # fmt: skip
-    if not found.by_physics:
-        return text("The column of {name} that the record numbers {number} is at {corner}: told by you.",
-                    name=name, number=found.number, corner=corner(found.at))  # fmt: skip
-    return text(
-        "The column of {name} that the record numbers {number} is at {corner}: told by how the aircraft answers to "
-        "roll and pitch demands, {sure}.",
-        name=name, number=found.number, corner=corner(found.at), sure=sure_words(found.chance),
-    )  # fmt: skip
 
 
 def _names(senses: Sequence[SenseFound]) -> str:

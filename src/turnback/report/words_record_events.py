@@ -12,7 +12,7 @@ from turnback.report.record_event_words import EventWords
 from turnback.report.record_values import lasting, moment, values_words
 from turnback.report.words_bench_slips import corners
 from turnback.report.words_record_air import AIR
-from turnback.report.words_record_channels import channels_words
+from turnback.report.words_record_channels import channel_words, channels_words
 from turnback.report.words_record_links import ACTIONS, LINKS, POWER, STICKS
 from turnback.report.words_record_motion import MOTION
 
@@ -57,6 +57,7 @@ def filled(event: Event, units: Units) -> dict[str, str]:
         "lasting": lasting(event.end_s - event.start_s),
         "corners": corners(event.at) if event.at else "",
         "channels": channels_words(event.channels),
+        "first": channel_words(event.channels[0]) if event.channels else "",
     }
     return said | {place: words for place, words in more.items() if words}
 

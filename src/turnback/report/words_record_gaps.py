@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from typing import Final
 
@@ -66,9 +67,12 @@ def why_words(missing: NotTold, have: frozenset[Quantity] = frozenset()) -> str:
     lacks = missing.why is WhyNot.NO_CHANNEL
     needs = [each for each in missing.needs if not (lacks and each.quantity in have)]
     said = {"channels": channels_words(needs)} if needs else {}
-    for place, key in (("rate", "rate_hz"), ("needed", "needed_hz")):
-        if key in missing.values:
-            said[place] = number(round(missing.values[key]) if missing.values[key] >= 10.0 else missing.values[key])
+    if "rate_hz" in missing.values:  # never said to be as fast as it would have to be
+        said["rate"] = number(math.floor(missing.values["rate_hz"] * 10.0 + 1e-6) / 10.0)
+    if "needed_hz" in missing.values:
+        said["needed"] = number(math.ceil(missing.values["needed_hz"] - 1e-6))
+    if lacks and missing.needs and not needs:
+        return text("The record has too little of {channels} to tell.", channels=channels_words(missing.needs))
     lines = WHY[missing.why]
     line = next((each for each in lines if places_of(each) <= said.keys()), lines[-1])
     return text(line, **{place: said[place] for place in places_of(line)})

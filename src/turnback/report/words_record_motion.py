@@ -28,8 +28,9 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("The first channel to leave its quiet band"),
         60,
         (
-            mark("At {time} this was the first to leave the band in which it had been quiet: {channels}."),
-            mark("At {time} a first channel left the band in which it had been quiet."),
+            mark("At {time}, {lead_s} before the trouble, this was the first to leave its quiet band: {first}."),
+            mark("At {time} this was the first to leave its quiet band: {first}."),
+            mark("At {time} a first channel left its quiet band."),
         ),
     ),
     "SPEED_COLLAPSE": EventWords(
@@ -80,16 +81,19 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("Oscillation"),
         64,
         (
-            mark("At {time} it oscillated at {frequency_hz}, for {lasting}, in {channels}."),
-            mark("At {time} it oscillated, for {lasting}, in {channels}."),
+            mark("At {time} it oscillated at {frequency_hz}, for {lasting}: {channels}."),
+            mark("At {time} it oscillated, for {lasting}: {channels}."),
             mark("At {time} it oscillated."),
         ),
+        "most_rad_s",
+        {"growing=1": (mark("At {time} it oscillated at {frequency_hz}, more and more, for {lasting}: {channels}."),)},
     ),
     "OPPOSITE_RESPONSE": EventWords(
         mark("Turning against what was asked"),
         87,
         (
-            mark("At {time} it turned against what was asked, for {lasting}: {channels}."),
+            mark("At {time} it turned against what was asked, for {lasting}: {first}."),
+            mark("At {time} it turned against what was asked: {first}."),
             mark("At {time} it turned against what was asked."),
         ),
     ),
@@ -97,17 +101,18 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("Turning faster and faster, unasked"),
         91,
         (
-            mark("At {time} it turned faster and faster, up to {peak_radps}, and nothing had asked for it."),
+            mark("At {time} it tipped toward {corners}, up to {rate_rad_s}, and nothing had asked for it."),
+            mark("At {time} it turned faster and faster, up to {rate_rad_s}, and nothing had asked for it."),
             mark("At {time} it turned faster and faster, and nothing had asked for it."),
         ),
+        "rate_rad_s",
     ),
     "FOLLOWS_DEMAND": EventWords(
-        mark("How it follows what is asked"),
-        15,
+        mark("Following what is asked to the end"),
+        42,
         (
-            mark("It followed what was asked after {lag_s}: {channels}."),
-            mark("It followed what was asked: {channels}."),
-            mark("It followed what was asked."),
+            mark("From {time} to the end of the flight it turned as it was asked: {channels}."),
+            mark("From {time} to the end of the flight it turned as it was asked."),
         ),
     ),
     "ONCE_PER_REV": EventWords(
