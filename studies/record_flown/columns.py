@@ -35,4 +35,6 @@ PHASE: Final = 48
 WIDTH: Final = 49
 
 RATE_MODE, SELF_LEVEL, RETURN, DESCEND, STOPPED = 0.0, 1.0, 2.0, 3.0, 4.0
-P_GROUND, P_ARMED, P_TAKE_OFF, P_HOVER, P_CRUISE, P_RETURN, P_FALL, P_OTHER = 0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0
+P_GROUND, P_ARMED, P_TAKE_OFF, P_HOVER, P_CRUISE, P_RETURN, P_FALL = 0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0
+P_SLOW, P_CLIMB = 7.0, 8.0
+"""Slow flight that is hover or cruise, and a climb after the take-off that may count to it: either is right."""

@@ -28,7 +28,7 @@ Log = NDArray[np.float32]
 
 
 @kernel
-def phase_now(mode: float, armed: bool, aloft: bool, up: bool, tilt: float, down_speed: float,
+def phase_now(mode: float, armed: bool, aloft: bool, up: bool, low: bool, tilt: float, down_speed: float,
               over_ground: float) -> float:  # fmt: skip
     """Return what it does, as a place in the log's phases."""
     if not aloft:
@@ -36,10 +36,12 @@ def phase_now(mode: float, armed: bool, aloft: bool, up: bool, tilt: float, down
     if mode == at.STOPPED or not armed or (tilt < 0.2 and down_speed > 2.0):
         return at.P_FALL
     if not up:
-        return at.P_TAKE_OFF
+        return at.P_TAKE_OFF if low else at.P_CLIMB
     if mode == at.RETURN:
         return at.P_RETURN
-    return at.P_CRUISE if over_ground > 2.5 else at.P_HOVER
+    if over_ground > 3.5:
+        return at.P_CRUISE
+    return at.P_SLOW if over_ground > 1.2 else at.P_HOVER
 
 
 @kernel
@@ -186,7 +188,7 @@ def fly(craft: Craft, plan: Plan, faults: Faults, noise: NDArray[np.float32], lo
         log[i, at.MODE], log[i, at.ARMED], log[i, at.LOST] = mode, armed, lost
         log[i, at.TOUCH], log[i, at.FORCE] = touch, math.sqrt(f0 * f0 + f1 * f1 + f2 * f2)
         flat = math.sqrt(vel[0] ** 2 + vel[1] ** 2)
-        log[i, at.PHASE] = phase_now(mode, armed, aloft, up, r[2, 2], vel[2], flat)
+        log[i, at.PHASE] = phase_now(mode, armed, aloft, up, -pos[2] < 2.0, r[2, 2], vel[2], flat)
         if t > faults.ends or t > min(crash_at, landed_at) + 4.0:
             done = i + 1
             break

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from studies.record_flown.clocks import TEXTS, write_clock
+from studies.record_flown.clocks import FACTOR, TEXTS, write_clock
 from studies.record_flown.junk import junk_columns
 from studies.record_flown.naming import CORNER, Hand, draw_hand, heading
 from studies.record_flown.sensors import Made, Seen
@@ -172,7 +172,7 @@ def make_mess(seen: Seen, folder: Path, name: str, rng: Rng) -> Mess:
 def finish(seen: Seen, made: list[dict[str, Any]], hand: Hand, look: Look, folder: Path, name: str, rng: Rng) -> Mess:
     """Add the clock, lose some rows, write the file."""
     clock = write_clock(seen.t_s, seen.restart_row, seen.rate_hz, rng)
-    unit = Unit(clock.unit, 1.0, 0.0, TEXTS[clock.unit], TEXTS[clock.unit][:1], 1, 0)
+    unit = Unit(clock.unit, 1.0 / FACTOR.get(clock.unit, 1.0), 0.0, TEXTS[clock.unit], TEXTS[clock.unit][:1], 1, 0)
     column = {"head": heading(hand, "time", unit, {}, rng), "values": clock.cells, "labels": (), "quantity": "time",
               "unit": unit, "sense": 1, "corner": None, "number": None, "also": ""}  # fmt: skip
     place = 0 if rng.random() < 0.85 else int(rng.integers(0, len(made) + 1))

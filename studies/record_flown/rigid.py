@@ -67,7 +67,7 @@ def contact(pos: Floats, vel: Floats, rate: Floats, r: Floats, mass: float, arm:
         ve = vel[1] + r[1, 0] * vbx + r[1, 1] * vby + r[1, 2] * vbz
         vd = vel[2] + r[2, 0] * vbx + r[2, 1] * vby + r[2, 2] * vbz
         push = max(0.0, stiff * deep + damp * vd)
-        slip = math.sqrt(vn * vn + ve * ve) + 0.05
+        slip = math.sqrt(vn * vn + ve * ve) + 0.3
         fn, fe, fd = -0.6 * push * vn / slip, -0.6 * push * ve / slip, -push
         force[0] += fn
         force[1] += fe
