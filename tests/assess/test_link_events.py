@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.ndimage import median_filter
 from tests.assess.record_makers import flat, make_flown, make_record
 
 from turnback.assess.link_events import KINDS, find_link
+from turnback.assess.link_events_median import running_median
 from turnback.records.channel import STICKS, Channel, Quantity
 from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
@@ -19,6 +21,14 @@ LENGTH_S = 300.0
 def held(t_s, every_s, values):
     """Repeat values that come every so often on a faster clock."""
     return values[np.minimum((t_s / every_s + 1e-6).astype(int), values.size - 1)]
+
+
+def test_the_running_median_is_that_of_scipy():
+    rng = np.random.default_rng(2)
+    values = np.round(np.cumsum(rng.normal(size=500)), 1)  # with equal values among them
+    for width in (3, 4, 5, 31, 101):
+        np.testing.assert_array_equal(running_median(values, width), median_filter(values, width | 1, mode="mirror"))
+    np.testing.assert_array_equal(running_median(values[:4], 51), median_filter(values[:4], 7, mode="mirror"))
 
 
 def healthy(rate_hz, seed, *, radio_hz=10.0, fading_db=3.0, dead_band=False):

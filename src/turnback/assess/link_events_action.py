@@ -6,12 +6,12 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import (
     Floats,
     between,
     no_channel,
     odd_width,
-    running_median,
     spans_looked_at,
     thinned,
     value_at,

@@ -7,13 +7,13 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import (
     Floats,
     Span,
     inside,
     no_channel,
     odd_width,
-    running_median,
     slow_trend,
     spans_looked_at,
     step_onset_s,

@@ -66,8 +66,8 @@ def _still(group: list[Series], looked: tuple[Span, ...]) -> tuple[list[_Still],
     t_s = group[0].t_s
     changed = np.zeros(t_s.size, np.bool_)
     changed[0] = True
-    steps_s = np.diff(t_s)
-    changed[1:] = steps_s > max(0.5, 5.0 * float(np.median(steps_s)))  # a gap: nobody knows
+    step_s = 1.0 / max(group[0].rate_hz, 1e-3)
+    changed[1:] = np.diff(t_s) > max(0.5, 5.0 * step_s)  # a gap: nobody knows
     for each in group:
         if each.t_s is t_s:
             changed[1:] |= each.values[1:] != each.values[:-1]
@@ -75,7 +75,7 @@ def _still(group: list[Series], looked: tuple[Span, ...]) -> tuple[list[_Still],
             moved = each.t_s[1:][each.values[1:] != each.values[:-1]]
             changed[np.clip(np.searchsorted(t_s, moved), 0, t_s.size - 1)] = True
     at = np.flatnonzero(changed)
-    ends_s = np.append(t_s[at[1:] - 1] + np.minimum(np.median(steps_s), t_s[at[1:]] - t_s[at[1:] - 1]), t_s[-1])
+    ends_s = np.append(t_s[at[1:] - 1] + np.minimum(step_s, t_s[at[1:]] - t_s[at[1:] - 1]), t_s[-1])
     starts_s = t_s[at]
     held_s = ends_s - starts_s
     keep = np.zeros(at.size, np.bool_)

@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import (
     Floats,
     Span,
@@ -13,7 +14,6 @@ from turnback.assess.link_events_parts import (
     inside,
     no_channel,
     odd_width,
-    running_median,
     spans_looked_at,
     thinned,
     values_at,
@@ -46,6 +46,7 @@ LINK: Final = (Quantity.LINK_LOSS, Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Q
 AVERAGED_S: Final = 1.5
 """Quality is often a mean over up to about this long, so that it slides to nothing."""
 BRIDGE_S: Final = 0.5
+MOST_PICKS: Final = 50_000
 FLOOR_SAMPLES: Final = 5.0
 """One low reading is a fade."""
 NO_LEVEL_DBM: Final = -1.0
@@ -106,12 +107,12 @@ def _at_floor(series: Series | None) -> list[_Seen]:
         return []
     values = series.values
     nothing = values >= NO_LEVEL_DBM
-    real = values[~nothing]
-    if not real.size:
+    floor = float(values.min())
+    if floor >= NO_LEVEL_DBM:
         return []
-    floor = float(real.min())
     at_floor = values <= floor + 1e-3
-    others = real[real > floor + 1e-3]
+    picked = values[:: max(1, values.size // MOST_PICKS)]
+    others = picked[(picked > floor + 1e-3) & (picked < NO_LEVEL_DBM)]
     apart = others.size and float(np.percentile(others, 5.0)) - floor >= FLOOR_BELOW.value
     holds = (at_floor if apart else np.zeros_like(at_floor)) | nothing
     least_s = max(FLOOR_LEAST_S.value, FLOOR_SAMPLES / max(series.rate_hz, 1e-3))
@@ -121,16 +122,17 @@ def _at_floor(series: Series | None) -> list[_Seen]:
 
 def _missing(record: FlightRecord, series: Series | None) -> list[_Seen]:
     """Return the spans in which a channel has no reading while the others have theirs."""
-    if series is None or series.t_s.size < 3:
-        return []
+    links = {Channel(quantity) for quantity in LINK}
+    others = [each for channel, each in record.series.items() if channel not in links]
+    if series is None or series.t_s.size < 3 or any(each.t_s is series.t_s for each in others):
+        return []  # row for row with another channel: none is missing
     steps_s = np.diff(series.t_s)
-    least_s = max(MISSING_S.value, 5.0 * float(np.median(steps_s)))
+    step_s = 1.0 / max(series.rate_hz, 1e-3)
+    least_s = max(MISSING_S.value, 5.0 * step_s)
     gaps = [(float(series.t_s[row]), float(series.t_s[row + 1])) for row in np.flatnonzero(steps_s > least_s)]
     end_s = record.clock.length_s
     if end_s - float(series.t_s[-1]) > least_s:
         gaps.append((float(series.t_s[-1]), end_s))
-    links = {Channel(quantity) for quantity in LINK}
-    others = [each for channel, each in record.series.items() if channel not in links]
     out: list[_Seen] = []
     for start_s, end in gaps[:100]:
         # whatever has rows all through the gap shows that the record went on
@@ -139,7 +141,7 @@ def _missing(record: FlightRecord, series: Series | None) -> list[_Seen]:
             for each in others
         )
         if goes_on:
-            after = start_s + float(np.median(steps_s))
+            after = start_s + step_s
             out.append((after, end, series.channel, MISSING_S, "missing"))
     return out
 

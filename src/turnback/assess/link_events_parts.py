@@ -9,6 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.signals import held_at, rows_between
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -85,21 +86,6 @@ def thinned(series: Series, most_hz: float, *, mean: bool = True) -> tuple[Float
     whole = series.t_s.size // stride * stride
     t_s = series.t_s[:whole].reshape(-1, stride)
     return 0.5 * (t_s[:, 0] + t_s[:, -1]), series.values[:whole].reshape(-1, stride).mean(1, dtype=np.float64)
-
-
-def running_median(values: Floats, width: int) -> Floats:
-    """Return the centred median of an odd number of samples, mirrored at the ends.
-
-    Parameters
-    ----------
-    values : ndarray, shape (n,)
-    width : int
-    """
-    if width < 2 or values.size < 2:
-        return values
-    half = min(width // 2, values.size - 1)
-    padded = np.pad(values, half, mode="reflect")
-    return np.median(np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1), axis=1)
 
 
 def odd_width(t_s: Floats, length_s: float, least: int) -> int:

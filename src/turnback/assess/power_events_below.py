@@ -6,13 +6,13 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import (
     Floats,
     Span,
     inside,
     no_channel,
     odd_width,
-    running_median,
 )
 from turnback.assess.power_events_fit import Load, RestFit, Volts
 from turnback.assess.record_cells import cell_series

@@ -6,7 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats, Span, inside, no_channel, odd_width, running_median, step_onset_s
+from turnback.assess.link_events_median import running_median
+from turnback.assess.link_events_parts import Floats, Span, inside, no_channel, odd_width, step_onset_s
 from turnback.assess.power_events_fit import even_means
 from turnback.assess.record_cells import cell_series
 from turnback.assess.signals import held_at, spans_where

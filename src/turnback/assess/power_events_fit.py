@@ -199,10 +199,12 @@ def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told:
     enough = np.count_nonzero(keep) * step_s >= FIT_LEAST_S.value and np.count_nonzero(keep) >= 40
     if not enough or float(np.std(i[keep])) < LOAD_CHANGES.value * abs(float(np.mean(i[keep]))):
         return None
-    smooth = [lagged(row - row[0], SMOOTH_S, step_s)[keep] for row in (v, *parts)]
+    stride = max(1, round(0.1 * SMOOTH_S / step_s))
+    rows = np.flatnonzero(keep)[::stride]  # smoothed as they are, more rows tell no more
+    smooth = [lagged(row - row[0], SMOOTH_S, step_s)[rows] for row in (v, *parts)]
     seen, shares = smooth[0], list(smooth[1:])
-    trend = [np.ones(seen.size), *(used[keep] ** power for power in (1, 2, 3))]
-    slopes, width = _least_squares(seen, shares, trend, round(BLOCK_S / step_s), ratios)
+    trend = [np.ones(seen.size), *(used[rows] ** power for power in (1, 2, 3))]
+    slopes, width = _least_squares(seen, shares, trend, round(BLOCK_S / (stride * step_s)), ratios)
     if not slopes[0] > 0.0:
         return None
     half = float(np.hypot(width, RESISTANCE_SHARE.value * slopes[0]))
