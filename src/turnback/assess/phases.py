@@ -18,6 +18,8 @@ from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Phase, PhaseKind
 from turnback.rules.record_phases import NO_CHANNEL
 
+_VALUES = 500  # enough for a median
+
 
 def phases_of(record: FlightRecord) -> tuple[Phase, ...]:
     """Return the phases of a record from 0 to its length, without gaps or overlap.
@@ -66,7 +68,7 @@ def _values(seen: Seen, flight: Flight, first: int, after: int) -> Mapping[str, 
     for name, values in told.items():
         if values is None:
             continue
-        there = values[first:after]
+        there = values[first : after : max(1, (after - first) // _VALUES)]
         there = there[~np.isnan(there)]
         if there.size:
             made[name] = float(np.median(there))

@@ -86,6 +86,8 @@ def _take_off_end(seen: Seen, flight: Flight, first: int, after: int) -> int:
     least = min(most, first + max(1, round(LEAST.value / grid.step_s)))
     steps = slice(least, most)
     over: Bools = np.zeros(max(0, most - least), np.bool_)
+    if flight.height_m is None and seen.force_mps2 is None:
+        return min(most, first + max(1, round(HOVER_TIME.value / grid.step_s)))  # nothing tells when it is up
     if flight.height_m is not None:
         over = flight.height_m[steps] > TAKE_OFF_HEIGHT.value
         away = np.zeros(over.size, np.bool_) if seen.speed_mps is None else seen.speed_mps[steps] > HOVER_SPEED.value

@@ -31,6 +31,7 @@ from turnback.rules.record_phases import (
 from turnback.rules.rule import Threshold
 
 _NEVER = -20.0  # weight of what rules flight out
+_CALM_SHARE = 0.08  # half a minute of calm, with rates alone, is a stand on the ground
 
 
 @dataclass(slots=True, eq=False)
@@ -186,6 +187,14 @@ def _weigh_motion(seen: Seen, flight: Flight) -> None:
         weights[MOVING_SPEED] = np.clip((grid.smooth(seen.speed_mps, 0.3) - slow) / slow * 1.5, -0.4, 2.0)
 
 
+def _trust_calm(wobble_rad_s: Floats, weight: Floats) -> None:
+    """With rates alone, calm between two stirs is more likely a calm flight than a landing."""
+    stirred = np.flatnonzero(wobble_rad_s > WOBBLE.value)
+    if stirred.size:
+        inside = weight[stirred[0] : stirred[-1]]
+        inside[inside < 0.0] *= _CALM_SHARE
+
+
 def _weigh_board(seen: Seen, flight: Flight) -> None:
     """Load, turning and specific force."""
     weights = flight.weights
@@ -196,6 +205,8 @@ def _weigh_board(seen: Seen, flight: Flight) -> None:
         quiet = -1.0 if flight.load_share is None else -0.5
         weights[WOBBLE] = np.where(wobble > WOBBLE.value, 1.5, np.where(wobble < QUIET_WOBBLE.value, quiet, 0.0))
         weights[WOBBLE][np.isnan(wobble)] = 0.0
+        if not any(each in weights for each in (LOAD, HEIGHT, MOVING_SPEED, CLIMB)) and seen.force_mps2 is None:
+            _trust_calm(wobble, weights[WOBBLE])
     if seen.force_mps2 is not None:
         off = _off_rest(seen)
         falls = seen.force_mps2 < FREE.value

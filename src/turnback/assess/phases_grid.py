@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.phases_kernel import windowed_mean
 from turnback.records.channel import Quantity
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.rules.record_phases import STALE, STEP
@@ -100,13 +101,7 @@ class Grid:
         half = max(0, round(window_s / self.step_s / 2.0))
         if half == 0:
             return values
-        gone = np.isnan(values)
-        total = np.r_[0.0, np.cumsum(np.where(gone, 0.0, values))]
-        count = np.r_[0, np.cumsum(~gone)]
-        first = np.maximum(np.arange(values.size) - half, 0)
-        after = np.minimum(np.arange(values.size) + half + 1, values.size)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            made: Floats = (total[after] - total[first]) / (count[after] - count[first])
+        made: Floats = windowed_mean(np.ascontiguousarray(values, np.float64), half)
         return made
 
     def slope(self, values: Floats, window_s: float) -> Floats:

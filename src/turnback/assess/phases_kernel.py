@@ -1,4 +1,4 @@
-"""The likeliest course of two states under evidence, with a price on every change."""
+"""Loops of the phases: the likeliest course of two states, and means over a window."""
 
 from __future__ import annotations
 
@@ -48,4 +48,32 @@ def likeliest_states(evidence: NDArray[np.float64], price: float, start: float) 
             second = False
         elif (not second) and came_down[i]:
             second = True
+    return made
+
+
+@kernel
+def windowed_mean(values: NDArray[np.float64], half: int) -> NDArray[np.float64]:
+    """Return the mean of what is there within `half` steps of each step; NaN where nothing is.
+
+    Parameters
+    ----------
+    values : ndarray of float64, shape (n,)
+    half : int
+        Steps to either side.
+    """
+    n = values.size
+    made = np.empty(n)
+    total, count = 0.0, 0
+    for i in range(min(half, n)):
+        if not np.isnan(values[i]):
+            total += values[i]
+            count += 1
+    for i in range(n):
+        if i + half < n and not np.isnan(values[i + half]):
+            total += values[i + half]
+            count += 1
+        if i - half - 1 >= 0 and not np.isnan(values[i - half - 1]):
+            total -= values[i - half - 1]
+            count -= 1
+        made[i] = total / count if count > 0 else np.nan
     return made

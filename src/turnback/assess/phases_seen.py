@@ -13,7 +13,7 @@ from turnback.assess.signals import spans_where
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.rules.record_phases import BUZZ, BUZZ_RATE, CURRENT_RISE, DISARMED, OUTPUT_OFF, ROTOR_OFF
+from turnback.rules.record_phases import BUZZ, BUZZ_RATE, CURRENT_RISE, DISARMED, OUTPUT_OFF, ROTOR_OFF, SHAKE_RISE
 from turnback.rules.rule import Threshold
 
 Bools = NDArray[np.bool_]
@@ -142,11 +142,7 @@ def _see_motors(record: FlightRecord, seen: Seen) -> None:
     if seen.load is None:
         _see_current(record, seen)
     if seen.runs is None or seen.load is None:
-        shake = _shake_rad_s(record, grid)
-        if shake is not None and seen.runs is None:
-            seen.runs, seen.runs_by = _held_on(grid, _over(shake, BUZZ.value)), BUZZ
-        if seen.load is None:
-            seen.load = shake  # motors that carry shake more than motors that idle
+        _see_shake(seen, _shake_rad_s(record, grid))
     if seen.armed is not None:
         allowed = seen.armed > DISARMED.value
         known = np.where(allowed, np.nan if seen.load is None else 1.0, 0.0) if seen.runs is None else seen.runs
@@ -176,6 +172,22 @@ def _see_current(record: FlightRecord, seen: Seen) -> None:
 
 def _over(values: Floats, limit: float) -> Floats:
     return np.where(np.isnan(values), np.nan, (values > limit).astype(np.float64))
+
+
+def _see_shake(seen: Seen, shake: Floats | None) -> None:
+    """Running motors shake the rates; motors that carry shake them more than motors that idle."""
+    if shake is None or np.isnan(shake).all():
+        return
+    low, high = np.nanquantile(shake, [0.02, 0.9])
+    # a noisy sensor is not a running motor: where the record has both, the limit lies between
+    limit = max(BUZZ.value, float(min(3.0 * low, 0.3 * high)))
+    if seen.runs is None:
+        seen.runs, seen.runs_by = _held_on(seen.grid, _over(shake, limit)), BUZZ
+    running = shake[(seen.runs > 0.5) & ~np.isnan(shake)]
+    if seen.load is None and running.size > 2:
+        idle, flying = np.quantile(running, [0.02, 0.6])
+        if flying > SHAKE_RISE.value * idle:
+            seen.load = shake
 
 
 def _held_on(grid: Grid, runs: Floats) -> Floats:

@@ -50,6 +50,10 @@ CURRENT_RISE: Final = Threshold(
     "record.phase.current_rise_ratio", 4.0, "", "our-choice",
     "Flying takes several times the current of an idling aircraft: less contrast does not part the two.",
 )  # fmt: skip
+SHAKE_RISE: Final = Threshold(
+    "record.phase.shake_rise_ratio", 2.5, "", "our-choice",
+    "Motors that carry shake the board more than motors that idle; less contrast does not part the two.",
+)  # fmt: skip
 HEIGHT: Final = Threshold(
     "record.phase.height_m", 1.5, "m", "our-choice",
     "Pressure and satellite heights wander by a metre on the ground within minutes.",
@@ -164,8 +168,8 @@ LEAST: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    STEP, STALE, GAP, NO_CHANNEL, DISARMED, OUTPUT_OFF, ROTOR_OFF, BUZZ, BUZZ_RATE, LOAD, CURRENT_RISE, HEIGHT,
-    HEIGHT_SURE, CLIMB, STILL_SPEED, MOVING_SPEED, WOBBLE, QUIET_WOBBLE, LIFT, SURE_WOBBLE, BENCH_OUTPUT, FREE,
-    FREE_TIME, FREE_LONG, TUMBLE, SINK, SINK_FAST, HOVER_SPEED, HOVER_CLIMB, HOVER_TILT, HOVER_FORCE, HOVER_TIME, RETURN_ON,
-    TAKE_OFF_HEIGHT, TAKE_OFF_TIME, AFTER_FLIGHT, CARRIED, SWITCH, LEAST,
+    STEP, STALE, GAP, NO_CHANNEL, DISARMED, OUTPUT_OFF, ROTOR_OFF, BUZZ, BUZZ_RATE, LOAD, CURRENT_RISE, SHAKE_RISE,
+    HEIGHT, HEIGHT_SURE, CLIMB, STILL_SPEED, MOVING_SPEED, WOBBLE, QUIET_WOBBLE, LIFT, SURE_WOBBLE, BENCH_OUTPUT,
+    FREE, FREE_TIME, FREE_LONG, TUMBLE, SINK, SINK_FAST, HOVER_SPEED, HOVER_CLIMB, HOVER_TILT, HOVER_FORCE,
+    HOVER_TIME, RETURN_ON, TAKE_OFF_HEIGHT, TAKE_OFF_TIME, AFTER_FLIGHT, CARRIED, SWITCH, LEAST,
 )  # fmt: skip
