@@ -85,8 +85,13 @@ def flight(seed: int) -> dict[Channel, Floats]:
         for number in range(1, cells + 1):
             c[Channel(Q.CELL_VOLTS, None, number)] = cell + 0.01 * rng.normal() + 0.003 * rng.normal(size=n)
     c[Channel(Q.SUPPLY_VOLTS)] = 5.0 + 0.02 * rng.normal(size=n)
-    north, east = (smooth(rng, n, rate, 0.02, rng.uniform(10, 150)) for _ in range(2))
-    north, east = (north - north[0]) * air, (east - east[0]) * air
+    north, east = (smooth(rng, n, rate, 0.02, 1.0) for _ in range(2))
+    fast = rng.uniform(3, 15) / float(
+        np.quantile(np.hypot(np.gradient(north, 1 / rate), np.gradient(east, 1 / rate)), 0.95)
+    )
+    north, east = fast * north, fast * east
+    start = int(np.argmax(air > 0))
+    north, east = (north - north[start]) * (air > 0), (east - east[start]) * (air > 0)
     height = np.abs(smooth(rng, n, rate, 0.03, rng.uniform(5, 40))) * air
     lat0, lon0 = rng.choice([-1, 1]) * rng.uniform(20, 60), rng.uniform(-170, 170)
     c[Channel(Q.LATITUDE)] = lat0 + north / 111320
@@ -112,7 +117,7 @@ def flight(seed: int) -> dict[Channel, Floats]:
     c[Channel(Q.SIGNAL_TO_NOISE)] = np.round(9 + 2 * rng.normal(size=n))
     c[Channel(Q.TRANSMIT_POWER)] = np.where(away > np.median(away), 0.1, 0.025)
     c[Channel(Q.FIX_UNCERTAINTY)] = np.abs(1.2 + smooth(rng, n, rate, 0.1, 0.3))
-    c[Channel(Q.SATELLITES)] = np.round(14 + smooth(rng, n, rate, 0.02, 2))
+    c[Channel(Q.SATELLITES)] = np.asarray(np.round(14 + smooth(rng, n, rate, 0.02, 2)), float)
     c[Channel(Q.BOARD_TEMPERATURE)] = 35 + 10 * t / t[-1] + 0.1 * rng.normal(size=n)
     c[Channel(Q.PACK_TEMPERATURE)] = 25 + 15 * t / t[-1] + 0.1 * rng.normal(size=n)
     c[Channel(Q.ARMED)] = (air > 0).astype(float)

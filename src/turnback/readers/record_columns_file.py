@@ -116,7 +116,9 @@ def _told(
 
 
 def column_told(text: str) -> ColumnTold:
-    """Return what ``NAME=MEANING`` says: ``Volt A=pack_volts mV``, ``gx=-roll_rate deg/s``, ``m1=output at front-left``.
+    """Return what ``NAME=MEANING`` says: ``Volt A=pack_volts mV``, ``gx=-roll_rate deg/s``.
+
+    A corner or number stands after the meaning: ``m1=output at front-left``, ``cell3=cell_volts 3 mV``.
 
     Raises
     ------

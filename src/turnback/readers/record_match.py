@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from turnback.readers.record_match_compete import assigned, competing
 from turnback.readers.record_match_evidence import evidence_of
-from turnback.readers.record_match_families import families_of, pooled
+from turnback.readers.record_match_families import families_of, pooled, usual_of_families
+from turnback.readers.record_match_relations import related
 from turnback.readers.record_match_told import Settled, settled_columns
 from turnback.readers.record_match_twice import without_twins
-from turnback.readers.record_match_values import hypotheses
+from turnback.readers.record_match_values import hypotheses, quantities, quantity_places
 from turnback.readers.record_names import Named
 from turnback.readers.record_units import HAS_NUMBER
 from turnback.records.channel import OF_CORNERS, Channel, Quantity
@@ -50,7 +51,10 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
     if not table.columns:
         return ColumnsRead((), None)
     evidence = evidence_of(table)
-    scores = pooled(evidence.scores, families_of(evidence.named, evidence.said))
+    families = families_of(evidence.named, evidence.said)
+    usual = usual_of_families(evidence.soft, families)
+    told_by_others = related(table, evidence.features, pooled(evidence.scores, evidence.usage, families) + usual)
+    scores = pooled(evidence.scores + told_by_others, evidence.usage, families) + usual
     chances = _chances(scores, settled)
     channels = _Channels(evidence.named, settled)
     chances, winners = _contested(table, chances, channels, evidence.named)
@@ -70,12 +74,14 @@ class _Channels:
         place_of: dict[Channel, int] = {}
         self.of = np.empty((len(named), len(hypotheses())), np.intp)
         for row, each in enumerate(named):
-            for column, hypothesis in enumerate(hypotheses()):
-                channel = _channel(hypothesis.quantity, each, settled.get(row))
+            of_quantity = []
+            for quantity in quantities():
+                channel = _channel(quantity, each, settled.get(row))
                 if channel not in place_of:
                     place_of[channel] = len(self.every)
                     self.every.append(channel)
-                self.of[row, column] = place_of[channel]
+                of_quantity.append(place_of[channel])
+            self.of[row] = np.array(of_quantity, np.intp)[quantity_places()]
 
     def weights(self, chances: Floats) -> Floats:
         """Return the chances of whole channels, units together; "other" last."""
@@ -125,7 +131,7 @@ def _match(
     if settled is not None and settled.final:
         reading = settled.reading()
         return ColumnMatch(place, column.name, column.unit_text, reading, settled.by, (reading,) if reading else ())
-    readings = _readings(chances, channels, row, column)
+    readings = _readings(chances, channels, row)
     best = readings[0]
     if settled is not None:
         known = best.chance >= rules.TAKE.value
@@ -141,7 +147,7 @@ def _match(
     return ColumnMatch(place, column.name, column.unit_text, None, MatchedBy.NOT_MATCHED, readings, asks)
 
 
-def _readings(chances: Floats, channels: _Channels, row: int, column: RawColumn) -> tuple[Reading, ...]:
+def _readings(chances: Floats, channels: _Channels, row: int) -> tuple[Reading, ...]:
     """Return the likeliest readings, best first; those that come to the same numbers are one."""
     found: dict[tuple[Channel, float, float], Reading] = {}
     for place in np.argsort(-chances[:-1], kind="stable")[:24]:

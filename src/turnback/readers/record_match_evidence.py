@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.readers.record_match_families import with_neighbours
 from turnback.readers.record_match_features import Features, features_of
-from turnback.readers.record_match_values import Hypothesis, hypotheses, value_scores
+from turnback.readers.record_match_values import Hypothesis, hypotheses, quantities, quantity_places, value_scores
 from turnback.readers.record_names import Named, name_scores, patterns, take_apart
 from turnback.readers.record_units import NAKED, unit_keys, units_said
-from turnback.records.channel import Quantity
+from turnback.records.channel import SWITCHES, Quantity
 from turnback.records.record_read import CellKind, RawColumn, RawTable
 
 Floats = NDArray[np.float64]
@@ -23,6 +25,14 @@ SAID_WRONG: Final = 0.002  # how often it names another unit of that quantity
 SAID_STRANGE: Final = 0.0008  # how often it names a unit that the quantity does not have
 SAID_OTHERS: Final = 0.03  # how often a column that is none of ours has one given unit
 UNKNOWN_TEXT: Final = 0.25  # a unit text that nobody knows: how much less likely of ours than of others
+EVEN: Final = 0.85  # power of the usual shares of units: nobody knows them well
+RULED_OUT: Final = -30.0
+YES: Final = frozenset(
+    {"yes", "true", "on", "armed", "active", "lost", "ja", "wahr", "an", "oui", "vrai", "si", "sí", "1", "y", "t"}
+)
+NO: Final = frozenset(
+    {"no", "false", "off", "disarmed", "inactive", "ok", "nein", "falsch", "aus", "non", "faux", "0", "n", "f"}
+)
 VALUES_COUNT: Final = 0.8  # values of one column hang together: they are worth less than their number
 
 
@@ -33,7 +43,11 @@ class Evidence:
     Parameters
     ----------
     scores : ndarray, shape (columns, hypotheses)
-        Log odds against being none of our channels.
+        Log odds against being none of our channels: of names, units and what values rule out.
+    usage : ndarray, shape (columns, hypotheses)
+        The part of `scores` that is only how usual a unit is.
+    soft : ndarray, shape (columns, hypotheses)
+        Of what values are usual.
     named : tuple of Named
     features : Features
     said : tuple of str
@@ -41,6 +55,8 @@ class Evidence:
     """
 
     scores: Floats
+    usage: Floats
+    soft: Floats
     named: tuple[Named, ...]
     features: Features
     said: tuple[str, ...]
@@ -49,22 +65,27 @@ class Evidence:
 def evidence_of(table: RawTable) -> Evidence:
     """Return what each column says by itself."""
     named = tuple(take_apart(column.name) for column in table.columns)
-    named = _without_common_words(named)
+    named = with_neighbours(_without_common_words(named))
     features = features_of(table)
-    values = VALUES_COUNT * value_scores(features)
+    firm, soft = value_scores(features)
     every = hypotheses()
-    scores = np.empty_like(values)
+    scores, usage = np.empty_like(firm), np.empty_like(firm)
     said = []
     for row, column in enumerate(table.columns):
         names = name_scores(named[row])
         text = column.unit_text.strip() or named[row].unit_words
         said.append(text)
         keys = unit_keys(text)
-        units = {quantity: set(units_said(quantity, keys)) for quantity in patterns()} if text else {}
-        prior = [names[each.quantity] + _prior(each) + _unit(each, text, keys, units) for each in every]
-        scores[row] = np.array(prior) + values[row]
-        scores[row] += _kind(column, every)
-    return Evidence(scores, named, features, tuple(said))
+        fitting = {quantity: units_said(quantity, keys) for quantity in quantities()} if keys else {}
+        by_quantity = np.array([names[quantity] + _prior(quantity) for quantity in quantities()])
+        usage[row], unit = _usage(text, fitting), _unit(text, fitting)
+        scores[row] = by_quantity[quantity_places()] + firm[row] + usage[row] + unit
+        if column.kind is CellKind.WORD:
+            scores[row] += _of_words(column, every) - firm[row]
+            soft[row] = 0.0
+        else:
+            scores[row] += _kind(column, every)
+    return Evidence(scores, usage, VALUES_COUNT * soft, named, features, tuple(said))
 
 
 def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:
@@ -89,32 +110,58 @@ def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:
     return tuple(kept)
 
 
-def _prior(each: Hypothesis) -> float:
-    return math.log(patterns()[each.quantity].often / OTHERS)
+def _prior(quantity: Quantity) -> float:
+    return math.log(patterns()[quantity].often / OTHERS)
 
 
-def _unit(each: Hypothesis, text: str, keys: tuple[str, ...], units: dict[Quantity, set[str]]) -> float:
-    """Return what the unit text says of a hypothesis; without one, how usual the unit is."""
-    usual = math.log(max(each.unit.weight, 1e-6))
+@cache
+def _weights() -> Floats:
+    return np.array([EVEN * math.log(max(each.unit.weight, 1e-6)) for each in hypotheses()])
+
+
+def _usage(text: str, fitting: dict[Quantity, tuple[str, ...]]) -> Floats:
+    """Return how usual each unit is: what counts where no text says one that the quantity has."""
+    usual = _weights().copy()
+    if fitting and text.lower() not in NAKED:
+        usual[[each.unit.key in fitting[each.quantity] for each in hypotheses()]] = 0.0
+    return usual
+
+
+def _unit(text: str, fitting: dict[Quantity, tuple[str, ...]]) -> Floats:
+    """Return what the unit text says of each hypothesis."""
+    every = hypotheses()
     if not text or text.lower() in NAKED:
-        return usual
-    if not keys:
-        return usual + math.log(UNKNOWN_TEXT)
-    fitting = units[each.quantity]
+        return np.zeros(len(every))
     if not fitting:
-        return usual + math.log(SAID_STRANGE / SAID_OTHERS)
-    if each.unit.key in fitting:
-        return math.log(SAID_FITS / len(fitting) / SAID_OTHERS)
-    return usual + math.log(SAID_WRONG / SAID_OTHERS)
+        return np.full(len(every), math.log(UNKNOWN_TEXT))
+    says = np.full(len(every), math.log(SAID_STRANGE / SAID_OTHERS))
+    for place, each in enumerate(every):
+        units = fitting[each.quantity]
+        if units:
+            fits = each.unit.key in units
+            says[place] = math.log((SAID_FITS / len(units) if fits else SAID_WRONG) / SAID_OTHERS)
+    return says
 
 
 def _kind(column: RawColumn, every: tuple[Hypothesis, ...]) -> Floats:
-    """Return what the kind of its cells rules out."""
-    nothing = np.full(len(every), -30.0)
-    if column.kind is CellKind.MOMENT:
-        nothing[[each.unit.key == "moment" for each in every]] = 3.0
-        return nothing
-    if column.kind is CellKind.WORD:
-        return nothing
+    """Return what the kind of its cells rules out, of a column of numbers or moments."""
     moments = np.array([each.unit.key == "moment" for each in every])
-    return np.where(moments, -30.0, 0.0)
+    if column.kind is CellKind.MOMENT:
+        return np.where(moments, 3.0, RULED_OUT)
+    return np.where(moments, RULED_OUT, 0.0)
+
+
+def _of_words(column: RawColumn, every: tuple[Hypothesis, ...]) -> Floats:
+    """Return what a column of words may be: a mode, or a switch where its words say yes and no."""
+    labels = [label.strip().lower() for label in column.labels]
+    says = [label in YES for label in labels]
+    switch = (
+        0 < len(labels) <= 2 and all(label in YES | NO for label in labels) and (len(says) < 2 or says[0] != says[1])
+    )
+    unit = "1/0" if switch and says[0] else "0/1"
+    return np.array([
+        2.0 if switch and each.quantity in SWITCHES and each.unit.key == unit
+        else 1.0 if each.quantity is Quantity.MODE and not switch
+        else RULED_OUT
+        for each in every
+    ])  # fmt: skip

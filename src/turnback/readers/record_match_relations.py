@@ -1,20 +1,20 @@
 """What columns say of one another's units: an angle's slope against a rate, a height's against a climb rate, gravity.
 
-Each relation compares a factor that is measured between two columns as written with the factor that two readings and a unit
-of time would give. The score is the logarithm of how much likelier the measured factor is if the relation holds for these
-units than if the factor were any number on twenty natural logarithms.
+Each relation compares a factor that is measured between two columns as written with the factor that two readings and a
+unit of time would give. The score is the logarithm of how much likelier the measured factor is if the relation holds
+for these units than if the factor were any number on twenty natural logarithms.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from turnback.readers.record_match_features import Features
+from turnback.readers.record_match_links import Link, factor_ratio
 from turnback.readers.record_match_slopes import Sample, slope_of_changes, slope_of_values, speed_over_ground
 from turnback.readers.record_match_values import hypotheses
 from turnback.readers.record_units import GRAVITY, HOUR
@@ -23,8 +23,6 @@ from turnback.records.record_read import RawTable
 
 Floats = NDArray[np.float64]
 Q = Quantity
-BROAD: Final = 20.0  # natural logarithms that the factor of two columns without a relation spreads over
-FAILS: Final = 0.02  # how often a relation does not hold though both columns are what they seem
 LIKELY: Final = 0.03  # below, a column is not asked about a relation
 LARGEST: Final = 7.0  # most that all relations together may say of a reading
 DEGREE_M: Final = 111_195.0  # metres of one degree of latitude on a sphere of 6371.0088 km, the mean radius
@@ -33,7 +31,8 @@ MAGNETIC_UT: Final = 48.0  # strength of the earth's field: 25 to 65 µT
 
 CHANGES: Final = (
     *((angle, rate, 1.0) for angle, rate in ((Q.ROLL, Q.ROLL_RATE), (Q.PITCH, Q.PITCH_RATE), (Q.HEADING, Q.YAW_RATE))),
-    *((height, rate, 1.0) for height in (Q.HEIGHT_LAUNCH, Q.HEIGHT_SEA_LEVEL) for rate in (Q.CLIMB_RATE, Q.VELOCITY_DOWN)),
+    *((height, rate, 1.0) for height in (Q.HEIGHT_LAUNCH, Q.HEIGHT_SEA_LEVEL)
+      for rate in (Q.CLIMB_RATE, Q.VELOCITY_DOWN)),
     (Q.CHARGE_USED, Q.CURRENT, HOUR),
     (Q.LATITUDE, Q.VELOCITY_NORTH, DEGREE_M),
 )  # fmt: skip
@@ -45,40 +44,6 @@ EQUALS: Final = (
     (Q.ROLL, Q.ROLL_DEMAND, 1.0, 0.2), (Q.PITCH, Q.PITCH_DEMAND, 1.0, 0.2), (Q.CLIMB_RATE, Q.VELOCITY_DOWN, 1.0, 0.1),
 )  # fmt: skip
 """Two quantities whose values go together, the factor between them, and how exactly (natural logarithms)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """One relation between two columns.
-
-    Parameters
-    ----------
-    first, second : int
-        Rows; `second` is -1 where the other side is known.
-    of_first, of_second : ndarray of int
-        Hypotheses that it speaks of.
-    log_ratio : ndarray, shape (len(of_first), len(of_second) or 1)
-        Logarithm of the measured factor over the one that these readings give, with seconds as the unit of time.
-    exact : float
-        Spread of that logarithm where the relation holds.
-    clocked : bool
-        The unit of time counts in it.
-    """
-
-    first: int
-    second: int
-    of_first: NDArray[np.intp]
-    of_second: NDArray[np.intp]
-    log_ratio: Floats
-    exact: float
-    clocked: bool = False
-
-
-def _factor(log_ratio: Floats, exact: float) -> Floats:
-    """Return the likelihood ratio of a measured factor."""
-    score = log_ratio / exact
-    holds = BROAD * 0.3989 / exact * np.exp(-0.5 * np.minimum(score * score, 100.0))
-    return np.asarray((1.0 - FAILS) * holds + FAILS)
 
 
 def related(table: RawTable, features: Features, scores: Floats) -> Floats:
@@ -139,8 +104,8 @@ def _clock(beliefs: Floats) -> tuple[int, Floats, Floats]:
 def _times(link: Link, units_s: Floats) -> Floats:
     """Return the likelihood ratios under each unit of time, shape (first, second, units)."""
     if not link.clocked:
-        return _factor(link.log_ratio, link.exact)[:, :, None]
-    return _factor(link.log_ratio[:, :, None] + np.log(units_s), link.exact)
+        return factor_ratio(link.log_ratio, link.exact)[:, :, None]
+    return factor_ratio(link.log_ratio[:, :, None] + np.log(units_s), link.exact)
 
 
 def _second(link: Link, beliefs: Floats) -> Floats:

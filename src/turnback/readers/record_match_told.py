@@ -14,7 +14,7 @@ from turnback.readers.record_match_values import hypotheses
 from turnback.readers.record_units import UNITS, unit_of
 from turnback.readers.said import on_one_line, said
 from turnback.records.channel import Channel, Quantity
-from turnback.records.record_read import ColumnTold, MatchedBy, RawColumn, RawTable, Reading
+from turnback.records.record_read import ColumnTold, MatchedBy, RawTable, Reading
 
 Floats = NDArray[np.float64]
 NEVER: Final = -1e9
@@ -97,7 +97,7 @@ def settled_columns(table: RawTable, told: tuple[ColumnTold, ...]) -> dict[int, 
             faults.append(Fault(_where(table, each.name), what, "say it once"))
             continue
         by_user[row_or_fault] = each
-        one = _one(table, each, table.columns[row_or_fault])
+        one = _one(table, each)
         if isinstance(one, Fault):
             faults.append(one)
         else:
@@ -112,7 +112,7 @@ def _where(table: RawTable, name: str) -> str:
     return f"{on_one_line(table.name)}: column {said(name)}"
 
 
-def _one(table: RawTable, told: ColumnTold, column: RawColumn) -> Settled | Fault:
+def _one(table: RawTable, told: ColumnTold) -> Settled | Fault:
     if told.channel is None:
         return Settled(MatchedBy.TOLD, None)
     quantity = told.channel.quantity
@@ -140,8 +140,9 @@ def _place(table: RawTable, told: ColumnTold) -> int | Fault:
             return number - 1
         return Fault(_where(table, told.name), "there is no such column", f"it has {len(names)} columns")
     wanted = told.name.strip()
-    for same in (lambda name: name == told.name, lambda name: name.strip().lower() == wanted.lower()):
-        rows = [row for row, name in enumerate(names) if same(name)]
+    exact = [row for row, name in enumerate(names) if name == told.name]
+    folded_rows = [row for row, name in enumerate(names) if name.strip().lower() == wanted.lower()]
+    for rows in (exact, folded_rows):
         if len(rows) == 1:
             return rows[0]
         if rows:

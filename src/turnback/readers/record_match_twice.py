@@ -1,4 +1,4 @@
-"""One measurement written twice: raw and smoothed, in two units. The better column is kept, the other is no question."""
+"""One measurement written twice: raw and smoothed, in two units. The better column is kept, the other not asked."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def without_twins(table: RawTable, chances: Floats, channels: NDArray[np.intp], 
     named : tuple of Named
     """
     best = np.argmax(chances[:, :-1], axis=1)
-    rows = np.arange(chances.shape[0])
+    rows = range(chances.shape[0])
     by_channel: dict[int, list[int]] = {}
     for row in rows:
         total = float(chances[row, :-1][channels[row] == channels[row, best[row]]].sum())
@@ -87,9 +87,9 @@ def _same(table: RawTable, row: int, other: int, best: NDArray[np.intp], named: 
         return False
     together = float(np.corrcoef(first, second)[0, 1])
     if clock:
-        return together > 0.999 and abs(spans[0] / spans[1] - 1.0) < 0.02
+        return bool(together > 0.999 and abs(spans[0] / spans[1] - 1.0) < 0.02)
     spread = np.std(first) / np.std(second)
     apart = abs(float(np.mean(first) - np.mean(second))) / max(float(np.std(first)), float(np.std(second)))
     if _modifiers(named[row]) != _modifiers(named[other]) and together > SMOOTHED and apart < 0.5:
-        return 0.3 < spread < 3.0
-    return together > rules.TWICE.value and abs(spread - 1.0) < SPANS_ALIKE and apart < 0.3
+        return bool(0.3 < spread < 3.0)
+    return bool(together > rules.TWICE.value and abs(spread - 1.0) < SPANS_ALIKE and apart < 0.3)

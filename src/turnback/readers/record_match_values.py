@@ -1,7 +1,7 @@
 """How well the values of a column fit each quantity in each unit.
 
-Every score is the logarithm of how much likelier such values are of that quantity in that unit than of a column of unknown
-meaning, whose level and spread may lie anywhere on `DECADES` decades.
+Every score is the logarithm of how much likelier such values are of that quantity in that unit than of a column of
+unknown meaning, whose level and spread may lie anywhere on `DECADES` decades.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from turnback.readers.record_match_features import Features
 from turnback.readers.record_units import UNITS, Unit
-from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, SWITCHES, Quantity
+from turnback.records.channel import RATE_DEMANDS, RATES, SWITCHES, Quantity
 
 Floats = NDArray[np.float64]
 DECADES: Final = 9.0  # from a millionth to a thousand: what numbers of unknown meaning spread over
@@ -56,30 +56,49 @@ def hypotheses() -> tuple[Hypothesis, ...]:
 
 
 @cache
+def quantities() -> tuple[Quantity, ...]:
+    """Return every quantity that has a hypothesis."""
+    return tuple(UNITS)
+
+
+@cache
+def quantity_places() -> NDArray[np.intp]:
+    """Return the place in `quantities` of each of `hypotheses`."""
+    place_of = {quantity: place for place, quantity in enumerate(quantities())}
+    return np.array([place_of[each.quantity] for each in hypotheses()], np.intp)
+
+
+@cache
 def _usual() -> dict[Quantity, dict[str, Any]]:
     text = files("turnback.readers").joinpath("record_match_values.toml").read_text(encoding="utf-8")
     rows = {Quantity(key): row for key, row in tomllib.loads(text).items()}
     return {quantity: rows[SAME_AS.get(quantity, quantity)] for quantity in UNITS}
 
 
-def value_scores(features: Features) -> Floats:
-    """Return the score of each column under each of `hypotheses`.
+def value_scores(features: Features) -> tuple[Floats, Floats]:
+    """Return the scores of each column under each of `hypotheses`.
 
     Returns
     -------
-    ndarray, shape (columns, hypotheses)
+    firm, soft : ndarray, shape (columns, hypotheses)
+        What can hardly be otherwise (ranges, exact ends, steady growth), and what is only usual (level and spread).
         Zero of columns without numbers.
     """
-    columns = []
     with np.errstate(all="ignore"):
-        for each in hypotheses():
-            columns.append(_score(features, each))
-    scores = np.clip(np.nan_to_num(np.column_stack(columns), nan=0.0), LEAST, MOST)
-    scores[features.count == 0] = 0.0
-    return np.asarray(scores)
+        firm = np.column_stack([_firm(features, each) for each in hypotheses()])
+        soft = np.column_stack([_soft(features, each) for each in hypotheses()])
+    firm, soft = (np.clip(np.nan_to_num(each, nan=0.0), LEAST, MOST) for each in (firm, soft))
+    firm[features.count == 0] = 0.0
+    soft[features.count == 0] = 0.0
+    return firm, soft
 
 
-def _score(features: Features, each: Hypothesis) -> Floats:
+def _soft(features: Features, each: Hypothesis) -> Floats:
+    usual = _usual()[each.quantity]
+    return _level(features, each, usual) + _spread(features, each, usual)
+
+
+def _firm(features: Features, each: Hypothesis) -> Floats:
     usual = _usual()[each.quantity]
     scale, offset = each.unit.scale, each.unit.offset
     ends = np.sort(features.quantiles[:, [0, 3, 6]] * scale + offset, axis=1)
@@ -88,7 +107,6 @@ def _score(features: Features, each: Hypothesis) -> Floats:
     slack = 1e-9 * max(abs(low), abs(high))
     total = np.where((ends[:, 0] < low - slack) | (ends[:, 2] > high + slack), OUTSIDE, 0.0)
     total += np.where((far[:, 0] < low - slack) | (far[:, 1] > high + slack), SPIKE, 0.0)
-    total += _level(features, each, usual) + _spread(features, each, usual)
     return np.asarray(total + _traits(features, each))
 
 
@@ -147,7 +165,7 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
         total += np.where(even, np.where(features.step == np.round(features.step), 4.0, 1.0), -9.0)
     elif alike is Quantity.ARMED:
         two = (features.distinct <= 2) & np.isin(features.low, (0.0, 1.0)) & np.isin(features.high, (0.0, 1.0))
-        total += np.where(two, 2.0, -10.0)
+        total += np.where(two, 4.0, -10.0)
     elif quantity is Quantity.MODE:
         few = (features.whole > 0.999) & (features.distinct <= 24)
         total += np.where(few, 1.0, -9.0)
@@ -155,9 +173,7 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
         total += np.where(features.whole > 0.999, 1.5, -8.0)
     elif quantity is Quantity.CHARGE_USED:
         total += np.where(features.falling < 0.02, np.where(features.rising > 0.0, 2.5, 0.0), -5.0)
-    elif quantity is Quantity.HEIGHT_LAUNCH:
-        total += _near_zero(features.first * scale + offset, features, scale)
-    elif quantity is Quantity.DISTANCE_LAUNCH:
+    elif quantity in (Quantity.HEIGHT_LAUNCH, Quantity.DISTANCE_LAUNCH):
         total += _near_zero(features.first * scale + offset, features, scale)
     elif quantity in (Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE):
         total += np.where(features.distinct <= 8, 1.5, -2.0)

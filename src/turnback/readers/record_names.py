@@ -1,8 +1,8 @@
 """What the words in a column's name speak for.
 
 A name is cut into words, each word speaks for one or several meanings, and each quantity has slots that meanings fill
-(`record_names.toml`): an axis, a kind, "demand". The score of a quantity is the logarithm of how much likelier it is to be
-called so than a column that is none of our channels.
+(`record_names.toml`): an axis, a kind, "demand". The score of a quantity is the logarithm of how much likelier it is to
+be called so than a column that is none of our channels.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ UNKNOWN_OURS: Final = 0.05  # how often a name of ours has a word beside that we
 UNKNOWN_OTHERS: Final = 0.5
 BESIDE: Final = 0.08  # how often one given word that may stand beside does so
 AGAINST: Final = 0.0003  # how often a name has a meaning that its quantity has no room for
+FOREIGN: Final = -7.0  # log: a word that says outright that it is something else
 LONGEST_NAME: Final = 120
 MOST_WORDS: Final = 16
 _CAMEL: Final = re.compile(
@@ -159,9 +160,11 @@ def _unit_at_end(found: list[str]) -> tuple[str, list[str]]:
     return "", found
 
 
-_NEVER_UNIT: Final = frozenset({"volts", "voltage", "volt", "n", "e", "h", "d", "amps", "utc", "count", "pulse", "pwm",
-                                "rpm", "mah", "dbm", "ratio", "grad", "flag", "spannung", "watt", "watts", "g", "l"})  # fmt: skip
-"""Last words that more often say what than in which unit; `_unit_words_of` still hears them."""
+_NEVER_UNIT: Final = frozenset(
+    ["volts", "voltage", "volt", "n", "e", "h", "d", "amps", "utc", "count", "pulse", "pwm", "rpm", "mah", "dbm", "ratio",
+     "grad", "flag", "spannung", "watt", "watts", "g", "l"]
+)  # fmt: skip
+"""Last words that more often say what it is than in which unit."""
 
 
 def _corner(found: list[str]) -> tuple[At | None, list[str]]:
@@ -207,7 +210,8 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
         if not meanings:
             total += math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
             continue
-        best, fills = -math.inf, ()
+        best = -math.inf
+        fills: tuple[int, ...] = ()
         for meaning, sure in meanings:
             score, places = _fit(meaning, pattern, filled, quantity)
             if score + math.log(sure) > best:
@@ -222,7 +226,8 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
 
 
 def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quantity) -> tuple[float, tuple[int, ...]]:
-    score, places = 0.0, []
+    score = 0.0
+    places: list[int] = []
     for part in meaning:
         place = next(
             (i for i, slot in enumerate(pattern.slots) if not filled[i] and part in slot and i not in places), -1
@@ -234,6 +239,8 @@ def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quant
             score += math.log(BESIDE / COMMON) / 2
         elif part == "number":
             score += 0.0 if quantity in OF_CORNERS else math.log(0.3)
+        elif part == "not":
+            score += FOREIGN
         elif part == "raw":
             score += math.log(0.1)
         else:

@@ -1,7 +1,7 @@
 """Units that the columns of a record may be written in: what each means, and how it is spelled.
 
-Factors are exact by definition where a unit has one: the international foot, inch, statute mile and nautical mile, the
-degree, standard gravity (BIPM, The International System of Units, 9th edition; NIST Special Publication 811, appendix B).
+Factors are exact by definition: the international foot, statute and nautical mile, the degree, standard gravity (BIPM,
+The International System of Units, 9th edition; NIST Special Publication 811, appendix B).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from turnback.readers.record_units_spelled import SPELLED
 from turnback.records.channel import ACCELERATIONS, OF_CORNERS, RATE_DEMANDS, RATES, SWITCHES, Quantity
 
 DEGREE: Final = math.pi / 180.0
@@ -156,62 +157,8 @@ UNITS: Final[dict[Quantity, tuple[Unit, ...]]] = {
 }  # fmt: skip
 """Every unit of each quantity; the first of each key counts."""
 
-SAME: Final[dict[str, dict[str, str]]] = {
-    "%": {"": "0-100"}, "us": {"": "1000-2000"}, "V": {"V": "V/cell"}, "°": {"rad": "deg", "°": "deg"},
-    "deg": {}, "Hz": {"1/s": "1/s"}, "mbar": {"Pa": "hPa"},
-}  # fmt: skip
-"""Another key, by canonical unit, that means the same as one above: what the user may write, and texts may say."""
-
-_SPELLED: Final[dict[str, str]] = {
-    "s": "s sec secs second seconds sek sekunde sekunden seconde secondes segundo segundos",
-    "ms": "ms msec msecs millis millisec millisecond milliseconds millisekunden",
-    "us": "us usec usecs micros microsec microsecond microseconds mikrosekunden",
-    "ns": "ns nsec nanos nanosecond nanoseconds",
-    "min": "min mins minute minutes minuten", "h": "h hr hrs hour hours stunden",
-    "deg/s": "deg/s deg/sec degs/s dps degree/s degrees/s degree/second degrees/second grad/s °/s °/sec deg*s^-1 deg.s-1 "
-    "deg*s-1 degs^-1 degrees/sec grados/s",
-    "rad/s": "rad/s rad/sec rads radian/s radians/s radians/second rad*s^-1 rad.s-1 rad*s-1 rads^-1 radps rps_rad",
-    "cdeg/s": "cdeg/s centideg/s 0.01deg/s deg/s/100 deg/s*100", "0.1 deg/s": "0.1deg/s ddeg/s decideg/s deg/s*10 deg/s/10",
-    "mdeg/s": "mdeg/s millideg/s", "mrad/s": "mrad/s millirad/s",
-    "m/s²": "m/s² m/s2 m/s^2 m/s/s m/sec2 m/sec^2 m*s^-2 m.s-2 m*s-2 mps2 mpss m/s**2 ms^-2 ms-2 ms2",
-    "g": "g gs g0 gn gee standardgravity", "mg": "mg milli-g millig", "cm/s²": "cm/s2 cm/s² cm/s^2 gal",
-    "ft/s²": "ft/s2 ft/s² ft/s^2",
-    "deg": "deg degs degree degrees ° grad grados degre degres °deg dd", "rad": "rad rads radian radians",
-    "cdeg": "cdeg centideg centidegrees centidegree deg/100 deg*100 0.01deg",
-    "0.1 deg": "0.1deg decideg decidegrees ddeg deg/10 deg*10", "mrad": "mrad millirad milliradians",
-    "1e-7 deg": "1e-7deg deg*1e7 1e7deg deg/1e7 dege7 dege-7 deg*10^7 1e-7 e7 deg1e7 deg*1e-7 degx1e7 1e7",
-    "1e-6 deg": "1e-6deg deg*1e6 dege6 dege-6 microdeg udeg deg/1e6 deg1e6",
-    "µT": "ut µt microtesla", "G": "gauss gs ga", "mG": "mgauss mgs milligauss mga", "nT": "nt nanotesla", "mT": "mt",
-    "0-1": "0-1 0..1 0to1 fraction ratio norm normalized normalised unity", "%": "% percent pct per_cent prozent perc pc",
-    "1000-2000": "1000-2000 1000..2000 1000to2000 pulse pulse_us pwm", "0-1000": "0-1000 0..1000 permille ‰ promille",
-    "0-65535": "0-65535 0..65535 16bit uint16", "0-2047": "0-2047 0..2047 11bit", "0-2000": "0-2000 0..2000",
-    "0-255": "0-255 0..255 8bit uint8", "0-10000": "0-10000 0..10000", "-1-1": "-1-1 -1..1 +-1 ±1 -1to1",
-    "-500-500": "-500-500 -500..500 ±500 +-500", "-100-100": "-100-100 -100..100 ±100 +-100 ±100% ±%",
-    "-1000-1000": "-1000-1000 -1000..1000 ±1000 +-1000",
-    "rpm": "rpm r/min rev/min revs/min 1/min u/min min^-1 min-1 /min tr/min upm revolutions/minute",
-    "1/s": "1/s rps rev/s revs/s r/s s^-1 s-1 hz /s u/s", "rpm/100": "rpm/100 100rpm rpm*100 rpmx100 hrpm",
-    "krpm": "krpm 1000rpm rpm*1000 rpmx1000 kilorpm rpm/1000",
-    "V": "v volt volts voltage vdc spannung voltios", "mV": "mv millivolt millivolts", "10 mV": "10mv cv 0.01v centivolt v*100 v/100",
-    "0.1 V": "0.1v dv decivolt 100mv v*10 v/10", "V/cell": "v/cell volt/cell volts/cell v/zelle vpc vcell v/c",
-    "A": "a amp amps ampere amperes", "mA": "ma milliamp milliamps milliampere", "10 mA": "10ma ca 0.01a centiamp centiamps a*100 a/100",
-    "0.1 A": "0.1a da deciamp 100ma a*10 a/10",
-    "mAh": "mah milliamphour milliamphours ma*h ma.h", "Ah": "ah amphour amphours a*h", "C": "coulomb coulombs as a*s",
-    "W": "w watt watts", "mW": "mw milliwatt milliwatts", "kW": "kw kilowatt kilowatts",
-    "°C": "°c c degc deg_c celsius ℃ grad_c", "°F": "°f f degf deg_f fahrenheit", "K": "k kelvin",
-    "0.1 °C": "0.1°c 0.1c 0.1degc degc*10 degc/10 ddegc", "0.01 °C": "0.01°c 0.01c 0.01degc degc*100 degc/100 cdegc",
-    "dBm": "dbm db(m) dbmw", "-dBm": "-dbm", "dB": "db decibel decibels",
-    "m": "m meter meters metre metres mtr metros metres", "cm": "cm centimeter centimeters centimetre centimetres",
-    "mm": "mm millimeter millimeters millimetre millimetres", "ft": "ft feet foot fuss fuß pies pieds", "km": "km kilometer kilometre kilometers kilometres",
-    "Pa": "pa pascal pascals", "hPa": "hpa hectopascal hektopascal mbar millibar mb", "kPa": "kpa kilopascal", "bar": "bar",
-    "m/s": "m/s m/sec mps meter/s meters/s metres/s metre/s meters/second metres/second m*s^-1 m.s-1 m*s-1 ms^-1 ms-1",
-    "km/h": "km/h kmh kph kmph km/hr km/std", "cm/s": "cm/s cm/sec cmps cms", "mm/s": "mm/s mm/sec mmps",
-    "mph": "mph mi/h miles/hour miles/h", "kn": "kn kt kts knot knots knoten", "ft/s": "ft/s ft/sec fps feet/s feet/second",
-    "ft/min": "ft/min fpm feet/min feet/minute", "0.1 m/s": "0.1m/s dm/s m/s*10 m/s/10",
-    "1": "1 # count counts - n", "0/1": "0/1 bool boolean flag yes/no", "moment": "iso8601 utc datetime iso",
-}  # fmt: skip
-
 _KEYS: Final[dict[str, tuple[str, ...]]] = {}
-for _key, _words in _SPELLED.items():
+for _key, _words in (*SPELLED.items(), *((unit.key, "") for units in UNITS.values() for unit in units)):
     for _word in (*_words.split(), _key.lower().replace(" ", "")):
         if _key not in _KEYS.get(_word, ()):
             _KEYS[_word] = (*_KEYS.get(_word, ()), _key)
@@ -236,26 +183,21 @@ def unit_keys(text: str) -> tuple[str, ...]:
     return _KEYS.get(small, ())
 
 
+_ALSO: Final = {"us": "1000-2000", "V": "V/cell", "%": "0-100"}
+"""Keys that mean another one where a quantity has only that: pulses in µs, volts of a cell, per cent."""
+
+
 def _canonical(quantity: Quantity, key: str) -> str:
     units = {each.key for each in UNITS.get(quantity, ())}
-    if key in units:
-        return key
-    if key == "%" and "0-100" in units:
-        return "-100-100" if "-100-100" in units else "0-100"
-    swaps = {"us": "1000-2000", "V": "V/cell", "V/cell": "V", "°": "deg", "Hz": "1/s", "hPa": "hPa"}
-    other = swaps.get(key, "")
-    if other == "V" and quantity is not Quantity.CELL_VOLTS:
-        return ""
-    return other if other in units else ""
+    if key == "%" and "-100-100" in units:
+        return "-100-100"
+    if key not in units:
+        key = _ALSO.get(key, "")
+    return key if key in units else ""
 
 
 def unit_of(quantity: Quantity, key: str) -> Unit | None:
-    """Return a quantity's unit by key, or by a spelling of it; None where it has no such unit.
-
-    Raises
-    ------
-    Nothing: what is not known is None.
-    """
+    """Return a quantity's unit by key, or by a spelling of it; None where it has no such unit."""
     for candidate in (key, *unit_keys(key)):
         found = _canonical(quantity, candidate)
         if found:
