@@ -10,12 +10,19 @@ import polars as pl
 from numpy.typing import NDArray
 
 from turnback.base.errors import InputError, bad_input
+from turnback.readers.record_parquet_trial import nested_column, survives
+from turnback.readers.record_table_bounds import (
+    LARGE_CELLS,
+    LEAST_ROWS,
+    MOST_CELLS,
+    MOST_COLUMNS,
+    MOST_LABELS,
+    MOST_ROWS,
+)
 from turnback.readers.record_table_source import Source
-from turnback.readers.record_text import LARGE_CELLS, LEAST_ROWS, MOST_CELLS, MOST_LABELS, MOST_ROWS
 from turnback.readers.record_text_block import moments
 from turnback.readers.record_text_cells import is_number, moment_of
 from turnback.readers.record_text_columns import narrowed
-from turnback.readers.record_text_form import MOST_COLUMNS
 from turnback.readers.record_text_heads import name_and_unit
 from turnback.readers.said import on_one_line
 from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFormat
@@ -49,6 +56,8 @@ def read_parquet(source: Source) -> RawTable:
     if source.size > MOST_BYTES:
         raise bad_input(source.name, f"it is larger than {MOST_BYTES // 1024**3} GB", "save one flight")
     _verify_ends(source)
+    if not survives(source.path):
+        raise _damaged(source)
     try:
         schema = pl.read_parquet_schema(source.path)
         rows = int(pl.scan_parquet(source.path).select(pl.len()).collect().item())
@@ -84,7 +93,7 @@ def _verify(where: str, schema: Any, rows: int) -> None:
     if len(schema) > MOST_COLUMNS:
         what = f"it has {len(schema):,} columns where at most {MOST_COLUMNS:,} can be read"
         raise bad_input(where, what, "save only the channels of the flight")
-    nested = next((name for name, kind in schema.items() if kind.is_nested() or kind in (pl.Binary, pl.Object)), None)
+    nested = nested_column(schema)
     if nested is not None:
         raise bad_input(where, f"its column {on_one_line(nested)} holds more than one value in a cell", FLAT)
     if rows > MOST_ROWS or rows * len(schema) > MOST_CELLS:

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.base.errors import bad_input
+from turnback.readers.record_table_bounds import LARGE_CELLS, LEAST_ROWS, MOST_CELLS, MOST_LABELS, MOST_ROWS
 from turnback.readers.record_table_source import HEAD_BYTES, Source, blocks, head_text, middle_lines, spans
 from turnback.readers.record_text_block import Block, BlockForm, read_block
 from turnback.readers.record_text_cells import NOTHING
@@ -22,11 +23,6 @@ from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFo
 
 AT_ONCE: Final = 3  # our choice: blocks in work; one is read while others are parsed
 LARGE_BYTES: Final = 16 * 1024**2  # our choice: below it float64 costs nothing
-MOST_ROWS: Final = 20_000_000  # our choice: five hours at 1 kHz
-MOST_CELLS: Final = 150_000_000  # our choice: an hour at 1 kHz x 40 columns, 600 MB as float32
-LARGE_CELLS: Final = 1_000_000  # our choice: likewise
-MOST_LABELS: Final = 64
-LEAST_ROWS: Final = 2
 
 Values = NDArray[np.floating]
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from turnback.base.errors import bad_input
+from turnback.readers.record_table_bounds import MOST_COLUMNS
 from turnback.readers.record_text_cells import (
     THOUSANDS,
     cells_of,
@@ -22,7 +23,6 @@ SEPARATORS: Final = ("\t", ";", "|", ",", " ")
 REMARKS: Final = ("#", "//", "%")
 LINES_WEIGHED: Final = 40  # our choice: enough to tell a separator by, cheap
 LINES_KEPT: Final = 150  # our choice: of the beginning, beside those from further on
-MOST_COLUMNS: Final = 2000  # our choice: ten times the richest record met
 EXPORT: Final = "export the flight as CSV: one heading row, then rows of numbers"
 
 Cells = list[str]

@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 
 from turnback.base.errors import InputError, bad_input
+from turnback.readers.record_table_bounds import MOST_LABELS
 from turnback.readers.record_text_block import moments
 from turnback.readers.record_text_cells import NOTHING, is_number, moment_of
 from turnback.readers.said import short
@@ -18,7 +19,6 @@ from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFo
 Cell = str | float | None
 
 MOST_NAMES: Final = 200  # our choice: of values beside place and time
-MOST_LABELS: Final = 64
 LONGEST_NAME: Final = 120
 PLACE_LIMIT_DEG: Final = {Quantity.LATITUDE: 90.0, Quantity.LONGITUDE: 180.0}
 NO_TIMES: Final = "its points have no times, and a track without times cannot say what happened"
