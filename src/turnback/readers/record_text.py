@@ -9,6 +9,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Final
 
 import numpy as np
+import polars as pl
 from numpy.typing import NDArray
 
 from turnback.base.errors import bad_input
@@ -50,9 +51,12 @@ def read_text(source: Source) -> RawTable:
     form = text_form(lines, middle_lines(source), source.name)
     columns = tuple(column_forms(form, large=source.zipped or source.size >= LARGE_BYTES))
     try:
-        return _table(source, form, columns)
-    except _AgainError as again:  # at most once: what is wider now, or words, cannot be other than that
-        return _table(source, form, again.columns)
+        try:
+            return _table(source, form, columns)
+        except _AgainError as again:  # at most once: what is wider now, or words, cannot be other than that
+            return _table(source, form, again.columns)
+    except pl.exceptions.PolarsError as error:  # no way to it is known; the parser's own words help nobody
+        raise bad_input(source.name, "a part of it cannot be read as a table", EXPORT) from error
 
 
 def _table(source: Source, form: TextForm, columns: tuple[ColumnForm, ...]) -> RawTable:

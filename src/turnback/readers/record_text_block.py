@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, Final
 
 import numpy as np
@@ -14,7 +15,6 @@ from turnback.readers.record_text_cells import NOTHING, Moment
 from turnback.readers.record_text_columns import ColumnForm, Holds
 from turnback.readers.record_text_form import REMARKS
 
-QUOTED: Final = re.compile(rb'"[^"\n]*"')
 NUMERIC_COMMA: Final = r"^[+-]?(?:[0-9]+,?[0-9]*|,[0-9]+)(?:[eE][+-]?[0-9]+)?$"
 DAY_S: Final = 86_400.0
 
@@ -129,7 +129,7 @@ def _strict(data: bytes, form: BlockForm, nothing: tuple[str, ...] | None = None
         return pl.DataFrame(
             {str(place): pl.Series([], dtype=_type(column)) for place, column in enumerate(form.columns)}
         )
-    if (form.decimal_comma and b"." in data) or not _even_quotes(data):
+    if (form.decimal_comma and b"." in data) or not _even_quotes(data, form):
         return None
     schema: dict[str, Any] = {str(place): _type(column) for place, column in enumerate(form.columns)}
     if form.fields > len(form.columns):
@@ -151,13 +151,20 @@ def _type(column: ColumnForm) -> Any:
     return pl.Float32 if column.most_float32 > 0.0 else pl.Float64
 
 
-def _even_quotes(data: bytes) -> bool:
-    return b'"' not in data or b'"' not in QUOTED.sub(b"", data)
+def _even_quotes(data: bytes, form: BlockForm) -> bool:
+    return b'"' not in data or b'"' not in _quoted(form.separator).sub(b"", data)
+
+
+@cache
+def _quoted(separator: str) -> re.Pattern[bytes]:
+    """Return what quoted cells look like: quotes at both ends of a cell, those inside doubled."""
+    mark = re.escape(separator.encode())
+    return re.compile(rb"(?:(?<=" + mark + rb')|^)"(?:[^"\n]|"")*"(?=' + mark + rb"|\r?$)", re.MULTILINE)
 
 
 def _every_field(data: bytes, rows: int, form: BlockForm) -> bool:
     """Count separators: as no row is too long, the right count means that none is too short."""
-    bare = QUOTED.sub(b"", data) if b'"' in data else data
+    bare = _quoted(form.separator).sub(b"", data) if b'"' in data else data
     found = int(np.count_nonzero(np.frombuffer(bare, dtype=np.uint8) == ord(form.separator)))
     return found == rows * (form.fields - 1)
 
@@ -170,22 +177,25 @@ def _tidied(data: bytes, form: BlockForm) -> tuple[bytes, int]:
         data = data.decode("latin-1").encode("utf-8")
     data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     lines = data.split(b"\n")
-    bare = QUOTED.sub(b"", data).split(b"\n") if b'"' in data else lines
+    bare = _quoted(form.separator).sub(b"", data).split(b"\n") if b'"' in data else lines
     mark, wanted = form.separator.encode(), form.fields - 1
     remarks = tuple(each.encode() for each in REMARKS)
     kept, dropped = [], 0
     for line, outside in zip(lines, bare, strict=True):
         row, found = line, outside.count(mark)
+        if b'"' in outside:  # quotes that hold no cell are ordinary characters
+            row = line.replace(b'"', b"")
+            found = row.count(mark)
         if not line.strip() or line.startswith(remarks):
             continue
         if found == wanted + 1 and line.endswith(mark):
-            row, found = line[:-1], wanted
+            row, found = row[:-1], wanted
         elif form.fields > len(form.columns) and found == wanted - 1 and not line.endswith(mark):
-            row, found = line + mark, wanted
+            row, found = row + mark, wanted
         if found != wanted or line.strip() in form.heads:
             dropped += 1
         else:
-            kept.append(row.replace(b'"', b"") if b'"' in outside else row)
+            kept.append(row)
     return b"\n".join([*kept, b""]) if kept else b"", dropped
 
 
