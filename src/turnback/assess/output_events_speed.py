@@ -26,7 +26,7 @@ from turnback.rules.rule import Threshold
 
 LAGS_S: Final = (0.0, 0.01, 0.02, 0.035, 0.05, 0.08, 0.12, 0.2)
 FIT_S: Final = 20.0
-FIT_ROWS: Final = 5000
+FIT_ROWS: Final = 1500  # of each rotor
 FIT_ROUNDS: Final = 4
 LEAST_BAND: Final = 0.03  # of the speed: nearer than this, no row is left out of the fit
 LEAST_ROWS: Final = 16
@@ -143,7 +143,8 @@ def _excesses(
 ) -> list[Event]:
     """Return where one rotor turns faster than its siblings at the same output."""
     t_s, speed = speeds.t_s, speeds.values[place]
-    turning = speed > LEAST_ASKED * np.median(speed[aloft])
+    some = speed[aloft]
+    turning = speed > LEAST_ASKED * np.median(some[:: max(1, some.size // FIT_ROWS)])
     spans = spans_where((ratio > EXCESS.value) & aloft & turning, t_s, bridge_s=BRIDGE_S, least_s=EXCESS_HELD.value)
     half = 0.5 * (1.0 + EXCESS.value)
     events = []

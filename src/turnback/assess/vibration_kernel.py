@@ -49,8 +49,10 @@ def turned_back(
     mean = np.zeros(channels)
     for block in range(blocks):
         start, stop = first[block], after[block]
-        counts[:] = 0.0
-        mean[:] = 0.0
+        for part in range(SUBS):
+            counts[part] = 0.0
+        for channel in range(channels):
+            mean[channel] = 0.0
         for row in range(start, stop):
             counts[min(int((t_s[row] - t_s[start]) / length_s * SUBS), SUBS - 1)] += 1.0
             for channel in range(channels):
@@ -73,5 +75,9 @@ def turned_back(
                     for channel in range(channels):
                         sums[block, rotor, line, channel, part] += power * (values[channel, row] - mean[channel])
         for part in range(SUBS):
-            sums[block, :, :, :, part] /= counts[part] if counts[part] > 0.0 else np.nan
+            share = 1.0 / counts[part] if counts[part] > 0.0 else np.nan
+            for rotor in range(rotors):
+                for line in range(lines):
+                    for channel in range(channels):
+                        sums[block, rotor, line, channel, part] *= share
     return sums
