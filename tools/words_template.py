@@ -21,6 +21,7 @@ from turnback.readers.known_keys import field_at
 from turnback.records.plan import PlanFile
 from turnback.report.language import places
 from turnback.report.new_plan import MORE
+from turnback.report.record_rules import thresholds
 from turnback.rules.falling import PUBLISHED
 
 ROOT: Final = Path(__file__).resolve().parent.parent
@@ -62,6 +63,8 @@ def collected() -> Iterator[tuple[Message, str, str]]:
         yield source.text, "src/turnback/base/sources.py", "A source: leave titles of papers and standards as they are."
     for row in PUBLISHED:
         yield row.clause, "src/turnback/rules/falling.py", "A clause of a law, as that law numbers it."
+    for threshold in thresholds().values():
+        yield threshold.why, "src/turnback/rules", "Why a threshold of reading a record is what it is."
     book = read_book()
     for cause in book.causes:
         for sentence in (cause.name, cause.fix, cause.prevention, cause.caution):

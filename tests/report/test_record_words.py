@@ -223,6 +223,19 @@ def test_nothing_steers_the_terminal() -> None:
     assert "\u202e" not in said
 
 
+def test_keys_of_the_finders_are_never_said() -> None:
+    words = {
+        "corners": "some-key",
+        "axis": "axis-key",
+        "what": "what-key",
+        "action": "no-such-action",
+        "channels": "x-key",
+    }
+    for kind in EventKind:
+        said = event_sentence(Event(kind, 1.0, 2.0, (), "", {}, (), words), Units.METRIC)
+        assert not [value for value in words.values() if re.search(rf"\b{value}\b", said)]
+
+
 def test_no_cause_and_no_blame() -> None:
     said = [line for words in WORDS.values() for line in words.lines]
     said += list(SENTENCES.values())

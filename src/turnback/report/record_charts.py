@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from turnback.records.bench import At
 from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import Series
-from turnback.records.happened import Event, RecordAnswer
+from turnback.records.happened import Event, EventKind, RecordAnswer
 from turnback.report import numbers
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
@@ -36,6 +36,11 @@ Array = NDArray[np.float64]
 Scale = tuple[str, float]
 
 MOST_SHADES: Final = 60
+LONG: Final = frozenset(
+    {EventKind.FOLLOWS_DEMAND, EventKind.WIND, EventKind.NOISE_FLOOR, EventKind.ONCE_PER_REV, EventKind.BLADE_PASS,
+     EventKind.IMBALANCE}
+)  # fmt: skip
+"""What is told of long stretches as a whole: to shade them all shows nothing."""
 MOST_NOTES: Final = 4
 DEGREES: Final = 180.0 / np.pi
 TITLE: Final = mark("{channel} ({unit})")
@@ -107,7 +112,7 @@ def panel(
         drawn.append((channel_words(asked.channel), *_thin(asked, length_s, factor), True))
     low, high = ends or ends_of([each[2] for each in drawn])
     title = text(TITLE, channel=channel_words(series.channel), unit=unit) if unit else channel_words(series.channel)
-    events = events_in(answer, series.channel)
+    events = [each for each in events_in(answer, series.channel) if each.kind not in LONG]
     return Panel(
         key=key,
         title=capital(title),

@@ -18,7 +18,7 @@ from turnback.report.record_ribbon import ribbon
 from turnback.report.record_rules import threshold_of
 from turnback.report.record_spectra import spectra_note, spectrum_panels
 from turnback.report.record_track_picture import track_picture
-from turnback.report.record_values import moment, number
+from turnback.report.record_values import moment, number, per_second, value_words
 from turnback.report.templating import direction, environment, resource
 from turnback.report.words_record import record_cautions, record_five, record_title, story
 from turnback.report.words_record_columns import asks, column_name, columns_note, match_sure, match_words, record_lines
@@ -30,6 +30,8 @@ MOST_EVENTS: Final = 500
 MOST_COLUMNS: Final = 400
 CONVERTED: Final = frozenset({"m", "m/s", "kg", "°C"})
 """Units that are not the same in metric and imperial."""
+ANGLES: Final = {"rad": "limit_rad", "rad/s": "limit_rad_s"}
+"""Units that people read in degrees, with a key that says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,5 +119,9 @@ def _limit(rule: Threshold, units: Units) -> str:
     """Return a threshold's value as people read it; a share stays a plain number."""
     if rule.unit in CONVERTED:
         return numbers.words(rule.value, rule.unit, units)
+    if rule.unit in ANGLES:
+        return value_words(ANGLES[rule.unit], rule.value, units)
+    if rule.unit in ("1/s", "Hz"):
+        return per_second(rule.value)
     shown = number(rule.value, 2)
     return text("{number} {unit}", number=shown, unit=rule.unit) if rule.unit else shown

@@ -13,10 +13,9 @@ from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import Event, RecordAnswer
 from turnback.records.record_read import ColumnMatch, Reading
 from turnback.report.record_facts import RecordTrack, track_of
+from turnback.report.words_record_events import OWN_WORDS
 
 PLACES: Final = frozenset({Quantity.LATITUDE, Quantity.LONGITUDE, Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE})
-OWN_WORDS: Final = frozenset({"from", "to"})
-"""Words of an event that may be the record's own, such as the name of a flight mode."""
 _OF_PLACES: Final = re.compile("latitude|longitude|sea_level")
 
 

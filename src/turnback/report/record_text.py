@@ -6,10 +6,10 @@ from turnback.records.happened import RecordAnswer
 from turnback.report.language import plural, text
 from turnback.report.numbers import Units
 from turnback.report.record_values import moment
-from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face
+from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face, printable
 from turnback.report.words_record import record_cautions, record_five, record_title, story
 from turnback.report.words_record_columns import (
-    asks_lines,
+    asks,
     column_name,
     columns_note,
     match_sure,
@@ -41,9 +41,7 @@ def record_text(answer: RecordAnswer, units: Units = Units.METRIC, width: int = 
     head = text("Flight record").upper()
     lines = [*face.wrapped(record_title(answer)), f"{BOLD}{head}{PLAIN}" if colour else head, ""]
     lines += face.pairs([(line.label, line.text) for line in record_five(answer, units)])
-    asks = asks_lines(answer.flown.record.matches)
-    if asks:
-        lines += [*face.section(text("Say what these columns are")), *face.items(asks)]
+    lines += _asks(face, answer)
     said = story(answer, units)
     lines += face.section(text("What happened"))
     lines += face.items(said or (text("Nothing that could be looked for."),))
@@ -55,6 +53,14 @@ def record_text(answer: RecordAnswer, units: Units = Units.METRIC, width: int = 
     lines += _columns(face, answer)
     lines += [*face.section(text("Cautions")), *face.items(record_cautions(answer))]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _asks(face: Face, answer: RecordAnswer) -> list[str]:
+    found = asks(answer.flown.record.matches)
+    lines = face.section(text("Say what these columns are")) if found else []
+    for ask in found:  # a flag stays on one line, so that it can be taken as it stands
+        lines += [*face.wrapped(ask.words, first="  - ", rest="    "), f"    {printable(ask.flag)}"]
+    return lines
 
 
 def _phases(face: Face, answer: RecordAnswer) -> list[str]:

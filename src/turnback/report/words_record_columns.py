@@ -63,6 +63,7 @@ SURE: Final = ((0.995, mark("sure")), (0.95, mark("very likely")), (0.8, mark("l
 UNSURE: Final = mark("hardly")
 MOST_OPEN: Final = 3
 """Readings that are named where a column asks."""
+LEAST_OPEN: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +155,7 @@ def _ask(match: ColumnMatch) -> str:
     open_ = [
         text("{channel} ({number} of 100)", channel=reading_words(each), number=round(100.0 * each.chance))
         for each in match.readings[:MOST_OPEN]
+        if each.chance >= LEAST_OPEN or each is match.readings[0]
     ]
     return text(
         "“{name}” may be {readings}. It is left out until you say which:",

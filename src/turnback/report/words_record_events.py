@@ -18,6 +18,8 @@ from turnback.report.words_record_motion import MOTION
 
 WORDS: Final[dict[str, EventWords]] = {**LINKS, **POWER, **STICKS, **AIR, **MOTION}
 """By the name of the kind."""
+OWN_WORDS: Final = ("from", "to")
+"""Words of an event that may be the record's own, such as the name of a flight mode."""
 
 
 def event_name(kind: EventKind) -> str:
@@ -51,7 +53,9 @@ def event_sentence(event: Event, units: Units) -> str:
 def filled(event: Event, units: Units) -> dict[str, str]:
     """Return what can stand in the places of an event's sentences, as text."""
     said = values_words(event.values, units)
-    said |= {key: text(ACTIONS[value]) if value in ACTIONS else value for key, value in event.words.items()}
+    said |= {key: event.words[key] for key in OWN_WORDS if key in event.words}
+    if event.words.get("action") in ACTIONS:
+        said["action"] = text(ACTIONS[event.words["action"]])
     said["time"], said["end"] = moment(event.start_s), moment(event.end_s)
     more = {
         "lasting": lasting(event.end_s - event.start_s),

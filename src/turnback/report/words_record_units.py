@@ -74,8 +74,7 @@ UNITS_READ: Final[dict[str, str]] = {
     "ft/s": mark("feet a second"),
     "ft/min": mark("feet a minute"),
     "0-100": mark("per cent"),
-    "0/1": mark("0 or 1"),
-    "1/0": mark("0 or 1, the other way round"),
+    "1/0": mark("1 and 0 the other way round"),
 }
 """By key of the readers' units; steps, spans and counts for each g are said by their form."""
 
@@ -85,8 +84,8 @@ _PER_G: Final = re.compile(r"g/(\d+)")
 
 
 def unit_words(unit: str) -> str:
-    """Return a unit as people say it; empty for a plain count, and as written where it has no plainer name."""
-    if unit in ("", "1"):
+    """Return a unit as people say it; empty for a plain count or switch, as written where there is no plainer one."""
+    if unit in ("", "1", "0/1"):
         return ""
     if unit in UNITS_READ:
         return text(UNITS_READ[unit])
