@@ -18,17 +18,18 @@ from turnback.assess.link_events_parts import (
     spans_looked_at,
     step_onset_s,
     thinned,
+    too_slow,
     values_at,
 )
 from turnback.assess.signals import held_at, spans_where
 from turnback.records.channel import Quantity
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import Event, EventKind, Flown, Happened
-from turnback.rules.record_link import DIP_DB, DIP_LEAST_S, DIP_SPREADS
+from turnback.rules.record_link import DIP_DB, DIP_HZ, DIP_LEAST_S, DIP_SPREADS, NEAR_LEVEL
 
 MOST_HZ: Final = 20.0
 LEAST_SAMPLES: Final = 5
-NEAREST_M: Final = 30.0
+NEAREST_M: Final = 10.0
 """Nearer than this the pattern of antennas and the launch point's error rule the level, not the distance."""
 MOST_SLOPE_DB: Final = 40.0
 """Over flat ground far away the level falls by 40 dB in every tenfold of distance (two rays); never faster for long."""
@@ -36,6 +37,9 @@ SETTLES_S: Final = 5.0
 """In the first seconds aloft the distance grows tenfold: a fall of the level is then no dip."""
 RENEWS_S: Final = 30.0
 """A level that has not come back for this long is the new usual one."""
+SUDDEN_S: Final = 2.0
+SUDDEN_SHARE: Final = 0.7
+"""Where the distance is not recorded, flying off fast looks like a dip, only slower: so much must fall within 2 s."""
 STEP_RATIO: Final = 1.25
 """The difference of two samples has a larger spread than one."""
 
@@ -61,10 +65,17 @@ def find_dips(flown: Flown, lost: tuple[Event, ...]) -> Happened:
     """
     record = flown.record
     up, back, video = map(record.get, (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK, Quantity.VIDEO_LEVEL))
-    control = [dip for series in (up, back) if series is not None for dip in _dips(flown, series, lost)]
-    seen = [] if video is None else _dips(flown, video, lost)
-    told = () if up or back else (no_channel(EventKind.LEVEL_DIP, Quantity.LINK_LEVEL),)
-    return Happened((*_merged(control), *seen), told)
+    told = [] if up or back else [no_channel(EventKind.LEVEL_DIP, Quantity.LINK_LEVEL)]
+    found: list[list[Event]] = []
+    for series in (up, back, video):
+        found.append([])
+        if series is None or series.t_s.size < 2:
+            continue
+        if record.get(Quantity.DISTANCE_LAUNCH) is None and series.rate_hz < DIP_HZ.value:
+            told.append(too_slow(EventKind.LEVEL_DIP, series.channel, series.rate_hz, DIP_HZ.value))
+        else:
+            found[-1] += _dips(flown, series, lost)
+    return Happened((*_merged([*found[0], *found[1]]), *found[2]), tuple(told))
 
 
 def _merged(dips: list[Event]) -> list[Event]:
@@ -123,7 +134,8 @@ def _smoothed(
     width = odd_width(t_s, max(2.0 * DIP_LEAST_S.value - 1e-9, LEAST_SAMPLES * fresh_s), LEAST_SAMPLES)
     smooth_dbm = running_median(level_dbm, width)
     width_s = width * float(np.median(np.diff(t_s)))
-    return _Smooth(t_s, smooth_dbm, smooth_dbm - _fall_with_distance_db(record, t_s, smooth_dbm), width_s)
+    fall_db = _fall_with_distance_db(record, t_s, smooth_dbm)
+    return _Smooth(t_s, smooth_dbm, running_median(level_dbm - fall_db, width), width_s)
 
 
 def _fall_with_distance_db(record: FlightRecord, t_s: Floats, level_dbm: Floats) -> Floats:
@@ -144,6 +156,15 @@ def _fall_with_distance_db(record: FlightRecord, t_s: Floats, level_dbm: Floats)
         rest = level_dbm - fall_db
         keep = rest > np.median(rest) - DIP_DB.value
     return fall_db
+
+
+def _fall_db(smooth: _Smooth, onset_s: float) -> float:
+    """Return the largest fall within two seconds, around an onset."""
+    step_s = float(np.median(np.diff(smooth.t_s)))
+    back = max(2, round(SUDDEN_S / step_s))
+    near = np.flatnonzero(np.abs(smooth.t_s - onset_s) <= SUDDEN_S + step_s)
+    level_db = smooth.level_db
+    return float(np.max(level_db[np.maximum(near - back, 0)] - level_db[near], initial=0.0))
 
 
 def _told(
@@ -174,6 +195,10 @@ def _told(
     rows = slice(first, max(last, first + 1))
     lowest = first + int(np.argmin(level_db[rows]))
     deep_db = typical_db - float(np.median(level_db[rows]))
+    near = float(np.median(smooth.level_dbm[rows])) > NEAR_LEVEL.value
+    slow = _fall_db(smooth, onset_s) < SUDDEN_SHARE * depth_db
+    if record.get(Quantity.DISTANCE_LAUNCH) is None and (slow or near):
+        return None
     if deep_db < 0.8 * depth_db or end_s - onset_s < DIP_LEAST_S.value:
         return None
     values = {

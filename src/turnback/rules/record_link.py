@@ -18,6 +18,14 @@ DIP_LEAST_S: Final = Threshold(
     "record.link.dip_least_s", 0.3, "s", "our-choice",
     "Shorter fades are made good by the next packets and are seen in every flight.",
 )  # fmt: skip
+DIP_HZ: Final = Threshold(
+    "record.link.dip_rate", 2.0, "1/s", "our-choice",
+    "Where no distance is recorded: from one reading a second, flying off fast looks like a dip.",
+)  # fmt: skip
+NEAR_LEVEL: Final = Threshold(
+    "record.link.near_level", -65.0, "dBm", "our-choice",
+    "Where no distance is recorded: this near the pilot, flying off costs 15 dB in a second and does no harm.",
+)  # fmt: skip
 QUALITY_LOW: Final = Threshold(
     "record.link.quality_low", 0.7, "", "common-practice",
     "Below seven packets in ten, commands come late and by fits.",
@@ -113,8 +121,9 @@ RESTART_VOLTS: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    DIP_DB, DIP_SPREADS, DIP_LEAST_S, QUALITY_LOW, QUALITY_LOW_S, QUALITY_GOOD, LEVEL_HIGH, LEVEL_MARGIN, QUALITY_NONE,
-    LOST_LEAST_S, FLOOR_LEAST_S, FLOOR_BELOW, MISSING_S, FROZEN_S, FROZEN_TIMES, FROZEN_COARSE, FROZEN_OTHER_S,
+    DIP_DB, DIP_SPREADS, DIP_LEAST_S, DIP_HZ, NEAR_LEVEL, QUALITY_LOW, QUALITY_LOW_S, QUALITY_GOOD, LEVEL_HIGH,
+    LEVEL_MARGIN, QUALITY_NONE, LOST_LEAST_S, FLOOR_LEAST_S, FLOOR_BELOW, MISSING_S, FROZEN_S,
+    FROZEN_TIMES, FROZEN_COARSE, FROZEN_OTHER_S,
     ACTION_WITHIN_S, ACTION_LEAST_S, MOTORS_STOPPED, DESCENDS_MPS, IN_PLACE_MPS, RESTART_GAP_S, RESTART_BACK_S,
     RESTART_RESET, RESTART_VOLTS,
 )  # fmt: skip
