@@ -77,9 +77,9 @@ def fly(*legs: tuple[str, float, float, float], rate_hz: float = 1000.0) -> Made
             climb, speed = 0.0, 0.0
         now_s += n * step_s
     joined = {name: np.concatenate(each) for name, each in parts.items()}
-    t_s: Floats = np.arange(joined["climb"].size) * step_s
+    t_s = np.asarray(np.arange(joined["climb"].size) * step_s, np.float64)
     aloft = joined["aloft"] > 0.5
-    height: Floats = np.maximum(np.cumsum(np.where(aloft, joined["climb"], 0.0)) * step_s, 0.0)
+    height = np.asarray(np.maximum(np.cumsum(np.where(aloft, joined["climb"], 0.0)) * step_s, 0.0), np.float64)
     return MadeFlight(
         t_s, height, joined["climb"], joined["speed"], joined["forward"], joined["upright"], joined["lean"],
         joined["output"], joined["armed"], aloft, starts_s,

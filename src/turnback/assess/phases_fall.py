@@ -13,11 +13,11 @@ from turnback.rules.record_phases import (
     FREE,
     FREE_LONG,
     FREE_TIME,
-    QUIET_WOBBLE,
     SINK,
     SINK_FAST,
     STILL_SPEED,
     TUMBLE,
+    WOBBLE,
 )
 from turnback.rules.rule import Threshold
 
@@ -104,13 +104,13 @@ def _until(seen: Seen, flight: Flight, first: int, after: int) -> int:
     if seen.force_mps2 is not None:
         over |= seen.force_mps2 - seen.rest_mps2 > _BLOW_MPS2
         steady = np.abs(grid.smooth(seen.force_mps2, 0.2) - seen.rest_mps2) < 0.5
-        if seen.wobble_rad_s is not None:
-            steady &= seen.wobble_rad_s < 2.0 * QUIET_WOBBLE.value
+        if seen.spin_rad_s is not None:
+            steady &= grid.smooth(seen.spin_rad_s, 0.2) < WOBBLE.value
         over |= steady
     elif seen.climb_mps is not None:
         over |= np.abs(seen.climb_mps) < CLIMB.value
-    elif seen.wobble_rad_s is not None:
-        over |= seen.wobble_rad_s < QUIET_WOBBLE.value
+    elif seen.spin_rad_s is not None:
+        over |= grid.smooth(seen.spin_rad_s, 0.2) < WOBBLE.value
     if seen.runs is not None:
         carries = flight.aloft & ~(seen.runs < 0.5)
         if flight.load_share is not None:

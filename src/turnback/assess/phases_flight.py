@@ -189,7 +189,9 @@ def _weigh_motion(seen: Seen, flight: Flight) -> None:
 
 def _trust_calm(wobble_rad_s: Floats, weight: Floats) -> None:
     """With rates alone, calm between two stirs is more likely a calm flight than a landing."""
-    stirred = np.flatnonzero(wobble_rad_s > WOBBLE.value)
+    stirs = wobble_rad_s > 2.0 * QUIET_WOBBLE.value
+    weight[stirs] = 1.5
+    stirred = np.flatnonzero(stirs)
     if stirred.size:
         inside = weight[stirred[0] : stirred[-1]]
         inside[inside < 0.0] *= _CALM_SHARE

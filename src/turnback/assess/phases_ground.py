@@ -34,7 +34,9 @@ def mark_ground(seen: Seen, flight: Flight, marks: Marks) -> None:
     moves, rule = _moving(seen)
     if seen.runs is None:
         marks.mark(everywhere, PhaseKind.GROUND, _quiet_rule(seen, flight))
-        for first, after in spans_where(moves & ~flight.aloft, grid.mid_s, least_s=CARRIED.value, bridge_s=1.0):
+        for first, after in spans_where(
+            moves & ~flight.aloft & ~_just_down(seen, flight), grid.mid_s, least_s=CARRIED.value, bridge_s=1.0
+        ):
             marks.mark(slice(first, after), PhaseKind.UNKNOWN, rule)
     else:
         marks.mark(everywhere, PhaseKind.GROUND, seen.runs_by)
@@ -53,11 +55,12 @@ def mark_ground(seen: Seen, flight: Flight, marks: Marks) -> None:
 
 
 def _just_down(seen: Seen, flight: Flight) -> Bools:
-    """Steps right after a flight."""
+    """Steps right before and after a flight."""
     down = np.zeros(seen.grid.steps, np.bool_)
     reach = round(AFTER_FLIGHT.value / seen.grid.step_s)
-    for _, after in spans_where(flight.aloft, seen.grid.mid_s):
+    for first, after in spans_where(flight.aloft, seen.grid.mid_s):
         down[after : after + reach] = True
+        down[max(0, first - reach // 2) : first] = True
     return down
 
 
