@@ -120,7 +120,7 @@ def _corner(name: str, end_s: tuple[float, float] | None = None, **also: tuple[f
 
 
 def _step(rng: Rng, craft: Craft, plan: Plan) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any]]:
-    return {"step": _aloft(rng, plan), "step_ohm": craft.r_pack * rng.uniform(1.5, 4.0)}, {}, {}
+    return {"step": _aloft(rng, plan), "step_ohm": craft.r_pack * rng.uniform(3.0, 7.0)}, {}, {}
 
 
 def _shift(rng: Rng, craft: Craft, plan: Plan) -> tuple[dict[str, Any], dict[str, Any], dict[str, Any]]:

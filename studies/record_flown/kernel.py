@@ -55,8 +55,9 @@ def pilot_sticks(t: float, pos: Floats, vel: Floats, att: Floats, craft: Craft, 
         else:
             aim1 = sway
     quick = DT / 0.06
-    stick[0] += quick * (aim0 + hand[0] - stick[0])
-    stick[1] += quick * (aim1 + hand[1] - stick[1])
+    shake = 4.0 / craft.rate_max if plan.rate_mode > 0.0 else 1.0
+    stick[0] += quick * (aim0 + shake * hand[0] - stick[0])
+    stick[1] += quick * (aim1 + shake * hand[1] - stick[1])
     stick[2] += quick * (turning / craft.rate_max + 0.5 * hand[2] - stick[2])
     stick[3] += quick * (craft.hover * (1.0 + 0.75 * tilt[2] / G) / lean - stick[3])
     for k in range(3):

@@ -174,7 +174,9 @@ def failures(scores: list[RecordScore]) -> Iterator[str]:
                 yield f"{settled.record} {settled.what} sense or corner wrong at {settled.chance:.3f}"
         for event in each.events:
             if event.outcome != "found":
-                yield f"{event.record} event {event.kind} {event.outcome} by {event.onset_off_s:.3f} s: {event.note}"
+                flown = ", ".join(each.faults) or "healthy"
+                what = f"event {event.kind} {event.outcome} by {event.onset_off_s:.3f} s: {event.note}"
+                yield f"{event.record} ({flown}) {what}"
         if each.phases and each.phases.wrong_s > 3.0:
             yield f"{each.record} phases wrong for {each.phases.wrong_s:.1f} s: {each.phases.worst}"
 

@@ -86,7 +86,17 @@ def truth_of(flight: Flight) -> Truth:
     for kind in ("first-out-of-quiet", "rate-run-away"):
         may.setdefault(kind, []).append((upset - 0.05, 1e9))
     may["follows-demand"] = [WHOLE]
+    for kind in ("channels-frozen", "stick-reversals"):  # sticks in a fall and after a crash are no pilot's
+        may[kind].append((min(upset_s_of_fall(flight), 1e9), 1e9))
     return Truth(tuple(events), {key: tuple(value) for key, value in may.items()})
+
+
+def upset_s_of_fall(flight: Flight) -> float:
+    """Return when a fault begins that brings the aircraft down, or when it first hits the ground hard."""
+    f, log = flight.design.faults, flight.log
+    hard = [a for a, _ in spans(log[:, at.TOUCH] > 6.0)]
+    crossed = flight.design.plan.off_at if f.crossed_axis >= 0.0 else NEVER
+    return float(min([f.stop, f.prop, f.restart, crossed, *hard]))
 
 
 def first_upset_s(flight: Flight) -> float:
@@ -163,7 +173,7 @@ def _pack(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, 
     may["below-damage-volts"] = [WHOLE] if each.min() < 3.15 else []
     if f.step < min(end, NEVER) and aloft[int(f.step * 1000)]:
         drop = float(log[int(f.step * 1000), at.CURRENT]) * f.step_ohm
-        if drop > 0.06 * craft.cells:
+        if drop > 0.14 * craft.cells:
             events.append(TrueEvent("volt-step", f.step, f.step + 0.03, end, (("pack_volts", "cell_volts"),)))
     violent = [f.stop, f.prop, f.restart, f.gain, f.reversals, f.fade, f.frozen]
     may["volt-step"] = [(f.step - 0.1, f.step + 0.3), (min(violent) - 0.1, 1e9)]
