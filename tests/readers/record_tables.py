@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.records.bench import At
-from turnback.records.channel import Channel, Quantity
+from turnback.readers.record_units import UNITS, Unit
+from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFormat
 
 Q = Quantity
@@ -113,9 +113,9 @@ def flight(seed: int) -> dict[Channel, Floats]:
     c[Channel(Q.LINK_LEVEL)] = np.round(-45 - 20 * np.log10(1 + away / 10) + 2 * rng.normal(size=n))
     c[Channel(Q.LINK_LEVEL_BACK)] = np.round(-50 - 20 * np.log10(1 + away / 10) + 2 * rng.normal(size=n))
     c[Channel(Q.VIDEO_LEVEL)] = np.round(-55 - 20 * np.log10(1 + away / 10) + 2 * rng.normal(size=n))
-    c[Channel(Q.LINK_QUALITY)] = np.round(np.clip(1.02 - rng.exponential(0.02, n), 0, 1), 2)
+    c[Channel(Q.LINK_QUALITY)] = np.round(np.clip(1.02 - rng.exponential(0.02, n), 0, 1), 2).astype(float)
     c[Channel(Q.SIGNAL_TO_NOISE)] = np.round(9 + 2 * rng.normal(size=n))
-    c[Channel(Q.TRANSMIT_POWER)] = np.where(away > np.median(away), 0.1, 0.025)
+    c[Channel(Q.TRANSMIT_POWER)] = np.where(away > np.median(away), 0.1, 0.025).astype(float)
     c[Channel(Q.FIX_UNCERTAINTY)] = np.abs(1.2 + smooth(rng, n, rate, 0.1, 0.3))
     c[Channel(Q.SATELLITES)] = np.asarray(np.round(14 + smooth(rng, n, rate, 0.02, 2)), float)
     c[Channel(Q.BOARD_TEMPERATURE)] = 35 + 10 * t / t[-1] + 0.1 * rng.normal(size=n)
@@ -136,4 +136,101 @@ def table(columns: list[tuple[str, str, Any]], name: str = "flight.csv") -> RawT
     return RawTable(name, RecordFormat.CSV, made, made[0].values.size if made else 0)
 
 
-CORNERS = dict(zip(range(1, 5), At, strict=True))
+NAMES: dict[Quantity, tuple[str, ...]] = {
+    Q.TIME: ("time", "Timestamp", "t", "Zeit", "elapsed time"),
+    Q.ROLL_RATE: ("roll_rate", "gyroX", "gx", "gyro roll", "angular velocity x", "Rollrate", "gyro[0]"),
+    Q.PITCH_RATE: ("pitch_rate", "gyroY", "gy", "gyro pitch", "angular velocity y", "Nickrate", "gyro[1]"),
+    Q.YAW_RATE: ("yaw_rate", "gyroZ", "gz", "gyro yaw", "angular velocity z", "Gierrate", "gyro[2]"),
+    Q.ROLL_RATE_DEMAND: ("roll rate setpoint", "rollRateTarget", "rate demand roll"),
+    Q.PITCH_RATE_DEMAND: ("pitch rate setpoint", "pitchRateTarget", "rate demand pitch"),
+    Q.YAW_RATE_DEMAND: ("yaw rate setpoint", "yawRateTarget", "rate demand yaw"),
+    Q.ACCELERATION_X: ("acc_x", "accelX", "ax"), Q.ACCELERATION_Y: ("acc_y", "accelY", "ay"),
+    Q.ACCELERATION_Z: ("acc_z", "accelZ", "az"),
+    Q.ROLL: ("roll", "Roll angle", "phi"), Q.PITCH: ("pitch", "Pitch angle", "theta"),
+    Q.HEADING: ("yaw", "Heading", "psi"),
+    Q.OUTPUT: ("motor {}", "m{}", "output{}", "motorOutput[{}]"),
+    Q.ROTOR_SPEED: ("rpm {}", "rotor speed {}", "Drehzahl {}"),
+    Q.ROLL_STICK: ("roll stick", "rc_roll"), Q.PITCH_STICK: ("pitch stick", "rc_pitch"),
+    Q.YAW_STICK: ("yaw stick", "rc_yaw"), Q.THROTTLE: ("throttle", "Throttle stick", "gas"),
+    Q.ARMED: ("armed", "is_armed"), Q.PACK_VOLTS: ("pack voltage", "vbat", "Akkuspannung"),
+    Q.CELL_VOLTS: ("cell {}", "cell{} voltage", "Zelle {}"), Q.CURRENT: ("current", "Battery current", "Strom"),
+    Q.CHARGE_USED: ("charge used", "consumed"), Q.POWER: ("power", "electrical power", "Leistung"),
+    Q.SUPPLY_VOLTS: ("board voltage", "supply voltage"), Q.PACK_TEMPERATURE: ("battery temperature", "pack temp"),
+    Q.BOARD_TEMPERATURE: ("board temperature", "imu temp"), Q.LINK_LEVEL: ("rssi", "link level", "signal strength"),
+    Q.LINK_LEVEL_BACK: ("downlink rssi", "telemetry signal level"), Q.LINK_QUALITY: ("link quality", "LQ"),
+    Q.SIGNAL_TO_NOISE: ("SNR",), Q.TRANSMIT_POWER: ("tx power", "transmit power"),
+    Q.VIDEO_LEVEL: ("video level", "video rssi"), Q.LATITUDE: ("lat", "GPS latitude", "Breite"),
+    Q.LONGITUDE: ("lon", "GPS longitude", "Länge"), Q.LAUNCH_LATITUDE: ("home lat", "launch latitude"),
+    Q.LAUNCH_LONGITUDE: ("home lon", "launch longitude"),
+    Q.HEIGHT_SEA_LEVEL: ("GPS altitude", "altitude msl"), Q.HEIGHT_LAUNCH: ("height above launch", "relative altitude"),
+    Q.PRESSURE: ("pressure", "Luftdruck"), Q.GROUND_SPEED: ("ground speed", "GPS speed", "speed"),
+    Q.COURSE: ("course", "course over ground"), Q.CLIMB_RATE: ("climb rate", "vertical speed", "vario"),
+    Q.VELOCITY_NORTH: ("velocity north", "vn"), Q.VELOCITY_EAST: ("velocity east", "ve"),
+    Q.VELOCITY_DOWN: ("velocity down", "vd"), Q.FIX_UNCERTAINTY: ("gps accuracy", "horizontal accuracy"),
+    Q.SATELLITES: ("satellites", "sats"), Q.DISTANCE_LAUNCH: ("distance to home", "distance from launch"),
+    Q.BEARING_LAUNCH: ("bearing to launch", "direction to home"), Q.ROW: ("row", "loop iteration"),
+}  # fmt: skip
+OTHERS = (
+    "cpu load",
+    "roll_error",
+    "debug[0]",
+    "pid sum yaw",
+    "flags",
+    "heap free",
+    "battery percent",
+    "hdop",
+    "latency",
+)
+TOGETHER = (
+    RATES, RATE_DEMANDS, ACCELERATIONS, (Q.ROLL, Q.PITCH, Q.HEADING), (Q.ROLL_STICK, Q.PITCH_STICK, Q.YAW_STICK),
+    (Q.LATITUDE, Q.LONGITUDE), (Q.LAUNCH_LATITUDE, Q.LAUNCH_LONGITUDE),
+    (Q.VELOCITY_NORTH, Q.VELOCITY_EAST, Q.VELOCITY_DOWN),
+)  # fmt: skip
+
+
+def messy(seed: int, says_unit: float) -> tuple[RawTable, list[Truth]]:
+    """Return a table of some channels of a flight, in one style and unit for each kind, and what its columns are.
+
+    Parameters
+    ----------
+    seed : int
+    says_unit : float
+        Share of kinds that say their unit.
+    """
+    rng = np.random.default_rng([seed, 1])
+    channels = flight(seed)
+    kinds = {quantity: row[0] for row in TOGETHER for quantity in row}
+    chosen: dict[Quantity, tuple[bool, int, Unit, bool]] = {}
+    columns: list[tuple[str, str, Floats]] = []
+    truths = []
+    for channel, values in channels.items():
+        kind = kinds.get(channel.quantity, channel.quantity)
+        if kind not in chosen:
+            units = [unit for unit in UNITS[channel.quantity] if unit.key != "moment" and unit.weight > 0.0]
+            weights = np.array([unit.weight for unit in units])
+            unit = units[int(rng.choice(len(units), p=weights / weights.sum()))]
+            kept = bool(rng.random() < 0.6) or channel.quantity is Q.TIME
+            chosen[kind] = (kept, int(rng.integers(60)), unit, bool(rng.random() < says_unit))
+        kept, style, unit, said = chosen[kind]
+        if not kept:
+            continue
+        name = NAMES[channel.quantity][style % len(NAMES[channel.quantity])].format(channel.number)
+        written = (values - unit.offset) / unit.scale
+        columns.append((name, unit.key if said and unit.key not in {"1", "0/1"} else "", _rounded(channel, written)))
+        truths.append(Truth(channel, unit.scale, unit.offset))
+    rows = columns[0][2].size
+    for name in rng.choice(OTHERS, 3, replace=False):
+        columns.append((str(name), "", np.round(smooth(rng, rows, 100.0, 1.0, 10 ** rng.uniform(-1, 3)), 2)))
+        truths.append(Truth(None))
+    return table(columns), truths
+
+
+def _rounded(channel: Channel, written: Floats) -> Floats:
+    if channel.quantity in {Q.ROW, Q.ARMED, Q.SATELLITES, Q.LINK_QUALITY}:
+        return np.round(written, 9)
+    if channel.quantity in {Q.LATITUDE, Q.LONGITUDE, Q.LAUNCH_LATITUDE, Q.LAUNCH_LONGITUDE}:
+        return np.round(written, 9 if abs(float(written[0])) < 1000.0 else 0)
+    if channel.quantity is Q.TIME:
+        return np.round(written, 9 if float(written[-1]) < 1e4 else 0)
+    step = 10.0 ** np.floor(np.log10(max(float(np.std(written)), 1e-9)) - 1.5)
+    return np.asarray(np.round(written / step) * step)

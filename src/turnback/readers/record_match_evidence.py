@@ -81,7 +81,8 @@ def evidence_of(table: RawTable) -> Evidence:
         usage[row], unit = _usage(text, fitting), _unit(text, fitting)
         scores[row] = by_quantity[quantity_places()] + firm[row] + usage[row] + unit
         if column.kind is CellKind.WORD:
-            scores[row] += _of_words(column, every) - firm[row]
+            scores[row] += _of_words(column, every) - firm[row] - usage[row]
+            usage[row] = 0.0
             soft[row] = 0.0
         else:
             scores[row] += _kind(column, every)

@@ -117,17 +117,19 @@ def _second(link: Link, beliefs: Floats) -> Floats:
 def _says_of_clock(link: Link, beliefs: Floats, units_s: Floats) -> Floats:
     first, second = beliefs[link.first, link.of_first], _second(link, beliefs)
     both = first[:, None] * second[None, :]
-    ratio = np.einsum("ij,iju->u", both, _times(link, units_s)) + 1.0 - both.sum()
+    ratio = (both[:, :, None] * _times(link, units_s)).sum(axis=(0, 1)) + 1.0 - both.sum()
     return np.asarray(np.log(np.maximum(ratio, 1e-9)))
 
 
 def _say(link: Link, beliefs: Floats, units_s: Floats, unit_chance: Floats, added: Floats) -> None:
     times = _times(link, units_s)
-    ratio = times @ unit_chance if link.clocked else times[:, :, 0]
+    ratio = (times * unit_chance).sum(axis=-1) if link.clocked else times[:, :, 0]
     first, second = beliefs[link.first, link.of_first], _second(link, beliefs)
-    added[link.first, link.of_first] += np.log(np.maximum(ratio @ second + 1.0 - second.sum(), 1e-9))
+    added[link.first, link.of_first] += np.log(np.maximum((ratio * second).sum(axis=1) + 1.0 - second.sum(), 1e-9))
     if link.second >= 0:
-        added[link.second, link.of_second] += np.log(np.maximum(first @ ratio + 1.0 - first.sum(), 1e-9))
+        added[link.second, link.of_second] += np.log(
+            np.maximum((first[:, None] * ratio).sum(axis=0) + 1.0 - first.sum(), 1e-9)
+        )
 
 
 def _rows(beliefs: Floats, features: Features, *quantities: Quantity, least: float = LIKELY) -> list[int]:

@@ -57,10 +57,11 @@ def slope_of_values(x: Floats, y: Floats) -> Slope | None:
     if good.sum() < 16:
         return None
     x, y = x[good] - x[good].mean(), y[good] - y[good].mean()
-    xx, yy = float(x @ x), float(y @ y)
+    # Sums, not dot products: those wake a pool of threads for a few thousand numbers.
+    xx, yy = float((x * x).sum()), float((y * y).sum())
     if xx <= 0.0 or yy <= 0.0:
         return None
-    together = abs(float(x @ y)) / math.sqrt(xx * yy)
+    together = abs(float((x * y).sum())) / math.sqrt(xx * yy)
     if together < LEAST_TOGETHER:
         return None
     # Noise makes either variance too large: how much, nobody knows; half of what is not in common is the allowance.

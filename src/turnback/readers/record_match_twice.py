@@ -85,7 +85,8 @@ def _same(table: RawTable, row: int, other: int, best: NDArray[np.intp], named: 
         return bool(np.isclose(first[0], second[0], rtol=0.02))
     if min(spans) == 0.0:
         return False
-    together = float(np.corrcoef(first, second)[0, 1])
+    x, y = first - first.mean(), second - second.mean()
+    together = float((x * y).sum() / np.sqrt((x * x).sum() * (y * y).sum()))
     if clock:
         return bool(together > 0.999 and abs(spans[0] / spans[1] - 1.0) < 0.02)
     spread = np.std(first) / np.std(second)

@@ -161,8 +161,8 @@ def _unit_at_end(found: list[str]) -> tuple[str, list[str]]:
 
 
 _NEVER_UNIT: Final = frozenset(
-    ["volts", "voltage", "volt", "n", "e", "h", "d", "amps", "utc", "count", "pulse", "pwm", "rpm", "mah", "dbm", "ratio",
-     "grad", "flag", "spannung", "watt", "watts", "g", "l"]
+    ["volts", "voltage", "volt", "n", "e", "h", "d", "amps", "utc", "count", "pulse", "pwm", "rpm", "mah", "dbm",
+     "ratio", "grad", "flag", "spannung", "watt", "watts", "g", "l"]
 )  # fmt: skip
 """Last words that more often say what it is than in which unit."""
 
