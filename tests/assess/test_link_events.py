@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy.ndimage import median_filter
@@ -14,24 +16,28 @@ from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
 from turnback.records.record_read import Clock, ClockGap, Gap
 
+Array = Any
+Made = dict[Channel | Quantity, tuple[Any, Any]]
 FLIES = (flat(PhaseKind.GROUND, 0.0, 10.0), flat(PhaseKind.CRUISE, 10.0, 290.0), flat(PhaseKind.GROUND, 290.0, 300.0))
 LENGTH_S = 300.0
 
 
-def held(t_s, every_s, values):
+def held(t_s: Array, every_s: float, values: Array) -> Array:
     """Repeat values that come every so often on a faster clock."""
     return values[np.minimum((t_s / every_s + 1e-6).astype(int), values.size - 1)]
 
 
-def test_the_running_median_is_that_of_scipy():
+def test_the_running_median_is_that_of_scipy() -> None:
     rng = np.random.default_rng(2)
-    values = np.round(np.cumsum(rng.normal(size=500)), 1)  # with equal values among them
+    values: Array = np.round(np.cumsum(rng.normal(size=500)), 1)  # with equal values among them
     for width in (3, 4, 5, 31, 101):
         np.testing.assert_array_equal(running_median(values, width), median_filter(values, width | 1, mode="mirror"))
     np.testing.assert_array_equal(running_median(values[:4], 51), median_filter(values[:4], 7, mode="mirror"))
 
 
-def healthy(rate_hz, seed, *, radio_hz=10.0, fading_db=3.0, dead_band=False):
+def healthy(
+    rate_hz: float, seed: int, *, radio_hz: float = 10.0, fading_db: float = 3.0, dead_band: bool = False
+) -> Made:
     """A flight of five minutes out to 400 m and back whose level fades as levels do."""
     rng = np.random.default_rng(seed)
     t_s = np.arange(0.0, LENGTH_S, 1.0 / rate_hz)
@@ -43,7 +49,7 @@ def healthy(rate_hz, seed, *, radio_hz=10.0, fading_db=3.0, dead_band=False):
     level = -40.0 - 20.0 * np.log10(distance_m / 5.0) + 20.0 * np.log10(np.hypot(1.0 + scattered[0], scattered[1]))
     level += 3.0 * np.sin(2.0 * np.pi * slow_s / 20.0 + rng.uniform(0.0, 6.0))
     quality = np.clip(rng.normal(0.98, 0.02, slow_s.size), 0.0, 1.0)
-    made = {
+    made: Made = {
         Quantity.LINK_LEVEL: (t_s, held(t_s, 1.0 / radio_hz, np.round(level))),
         Quantity.LINK_QUALITY: (t_s, held(t_s, 1.0 / radio_hz, quality)),
         Quantity.DISTANCE_LAUNCH: (t_s, held(t_s, 1.0 / radio_hz, distance_m)),
@@ -63,7 +69,7 @@ def healthy(rate_hz, seed, *, radio_hz=10.0, fading_db=3.0, dead_band=False):
     return made
 
 
-def change(made, quantity, start_s, end_s, how):
+def change(made: Made, quantity: Quantity, start_s: float, end_s: float, how: Any) -> None:
     """Change a channel from one moment up to another."""
     t_s, values = made[quantity]
     rows = (t_s >= start_s) & (t_s < end_s)
@@ -72,7 +78,7 @@ def change(made, quantity, start_s, end_s, how):
     made[quantity] = (t_s, out)
 
 
-def freeze(made, start_s, end_s):
+def freeze(made: Made, start_s: float, end_s: float) -> None:
     """Hold all sticks from a moment on."""
     for quantity in STICKS:
         t_s, values = made[quantity]
@@ -84,13 +90,13 @@ def of(flown: Flown, kind: EventKind) -> list[Event]:
     return [event for event in find_link(flown).events if event.kind is kind]
 
 
-def near(seen_s, truth_s, rate_hz):
+def near(seen_s: float, truth_s: float, rate_hz: float) -> bool:
     """Within 50 ms or two samples."""
     return abs(seen_s - truth_s) <= max(0.05, 2.0 / rate_hz) + 1e-6
 
 
 @pytest.mark.parametrize(("rate_hz", "radio_hz"), [(1.0, 1.0), (5.0, 5.0), (10.0, 10.0), (200.0, 20.0), (1000.0, 50.0)])
-def test_a_dip_is_found_with_its_onset_and_its_end(rate_hz, radio_hz):
+def test_a_dip_is_found_with_its_onset_and_its_end(rate_hz: float, radio_hz: float) -> None:
     for seed in range(3):
         made = healthy(rate_hz, seed, radio_hz=radio_hz)
         end_s = 146.0 if rate_hz > 2.0 else 152.0
@@ -103,7 +109,7 @@ def test_a_dip_is_found_with_its_onset_and_its_end(rate_hz, radio_hz):
         assert dip.values["distance_m"] == pytest.approx(400.0, abs=10.0)
 
 
-def test_a_level_that_never_comes_back_is_told_so():
+def test_a_level_that_never_comes_back_is_told_so() -> None:
     made = healthy(200.0, 4, radio_hz=20.0)
     change(made, Quantity.LINK_LEVEL, 150.0, 290.0, lambda level: level - 25.0)
     (dip,) = of(make_flown(made, *FLIES), EventKind.LEVEL_DIP)
@@ -111,7 +117,7 @@ def test_a_level_that_never_comes_back_is_told_so():
     assert dip.values["back"] == 0.0
 
 
-def test_both_ends_of_the_link_tell_one_dip():
+def test_both_ends_of_the_link_tell_one_dip() -> None:
     made = healthy(10.0, 5)
     change(made, Quantity.LINK_LEVEL, 100.0, 104.0, lambda level: level - 25.0)
     made[Quantity.LINK_LEVEL_BACK] = (made[Quantity.LINK_LEVEL][0], made[Quantity.LINK_LEVEL][1] - 6.0)
@@ -120,7 +126,7 @@ def test_both_ends_of_the_link_tell_one_dip():
 
 
 @pytest.mark.parametrize("rate_hz", [5.0, 10.0, 200.0])
-def test_packets_lost_at_a_good_level_are_told(rate_hz):
+def test_packets_lost_at_a_good_level_are_told(rate_hz: float) -> None:
     made = healthy(rate_hz, 6)
     change(made, Quantity.LINK_QUALITY, 60.0, 64.0, lambda share: share * 0.4)
     (low,) = of(make_flown(made, *FLIES), EventKind.QUALITY_LOW_LEVEL_HIGH)
@@ -129,7 +135,7 @@ def test_packets_lost_at_a_good_level_are_told(rate_hz):
     assert low.values["quality"] == pytest.approx(0.39, abs=0.12)
 
 
-def test_packets_lost_where_the_same_level_was_enough_before_are_told_and_at_the_edge_of_range_not():
+def test_packets_lost_where_the_same_level_was_enough_before_are_told_and_at_the_edge_of_range_not() -> None:
     far = healthy(10.0, 7)
     change(far, Quantity.LINK_LEVEL, 0.0, 300.0, lambda level: level - 30.0)  # -70 near, -108 far
     change(far, Quantity.LINK_QUALITY, 60.0, 64.0, lambda share: share * 0.4)
@@ -143,7 +149,7 @@ def test_packets_lost_where_the_same_level_was_enough_before_are_told_and_at_the
 
 @pytest.mark.parametrize("rate_hz", [5.0, 10.0, 1000.0])
 @pytest.mark.parametrize("sign", ["quality", "flag", "level", "missing"])
-def test_a_lost_link_is_told_by_each_sign_alone(rate_hz, sign):
+def test_a_lost_link_is_told_by_each_sign_alone(rate_hz: float, sign: str) -> None:
     made = healthy(rate_hz, 8)
     t_s = made[Quantity.LINK_LEVEL][0]
     radio_hz = min(rate_hz, 10.0)
@@ -167,14 +173,14 @@ def test_a_lost_link_is_told_by_each_sign_alone(rate_hz, sign):
         assert lost.values["level_before_dbm"] == pytest.approx(-76.5, abs=5.0)
 
 
-def test_a_link_switched_off_after_landing_is_no_loss():
+def test_a_link_switched_off_after_landing_is_no_loss() -> None:
     made = healthy(10.0, 9)
     change(made, Quantity.LINK_QUALITY, 294.0, 300.0, 0.0)
     assert not of(make_flown(made, *FLIES), EventKind.LINK_LOST)
 
 
 @pytest.mark.parametrize("rate_hz", [10.0, 100.0, 1000.0])
-def test_sticks_that_stand_still_off_their_middle_are_frozen(rate_hz):
+def test_sticks_that_stand_still_off_their_middle_are_frozen(rate_hz: float) -> None:
     made = healthy(rate_hz, 10)
     freeze(made, 100.0, 103.0)
     (still,) = of(make_flown(made, *FLIES), EventKind.CHANNELS_FROZEN)
@@ -183,7 +189,7 @@ def test_sticks_that_stand_still_off_their_middle_are_frozen(rate_hz):
     assert still.words["what"] == "sticks"
 
 
-def test_hands_off_with_a_dead_band_is_not_frozen_unless_the_link_is_lost():
+def test_hands_off_with_a_dead_band_is_not_frozen_unless_the_link_is_lost() -> None:
     made = healthy(100.0, 11, dead_band=True)
     for quantity in STICKS:
         change(made, quantity, 100.0, 109.0, 0.4 if quantity is Quantity.THROTTLE else 0.0)
@@ -193,7 +199,7 @@ def test_hands_off_with_a_dead_band_is_not_frozen_unless_the_link_is_lost():
     assert still.values["with_loss"] == 1.0
 
 
-def test_a_stick_held_at_its_stop_is_not_frozen():
+def test_a_stick_held_at_its_stop_is_not_frozen() -> None:
     made = healthy(100.0, 12)
     for quantity in STICKS:
         change(made, quantity, 100.0, 101.5, 1.0 if quantity is Quantity.YAW_STICK else 0.0)
@@ -202,14 +208,14 @@ def test_a_stick_held_at_its_stop_is_not_frozen():
     assert not [event for event in seen if event.rule != "record.link.frozen_s"]
 
 
-def lost_flight(seed=13, rate_hz=100.0):
+def lost_flight(seed: int = 13, rate_hz: float = 100.0) -> Made:
     """A flight whose link is lost from 120 to 130 s."""
     made = healthy(rate_hz, seed)
     change(made, Quantity.LINK_QUALITY, 120.0, 130.0, 0.0)
     return made
 
 
-def test_failsafe_that_stops_the_motors():
+def test_failsafe_that_stops_the_motors() -> None:
     made = lost_flight()
     change(made, Quantity.OUTPUT, 121.0, 300.0, 0.0)
     (action,) = of(make_flown(made, *FLIES), EventKind.RADIO_LOSS_ACTION)
@@ -217,14 +223,14 @@ def test_failsafe_that_stops_the_motors():
     assert action.values["delay_s"] == pytest.approx(1.0, abs=0.05)
 
 
-def test_failsafe_that_keeps_the_last_sticks():
+def test_failsafe_that_keeps_the_last_sticks() -> None:
     made = lost_flight()
     freeze(made, 120.0, 130.0)
     (action,) = of(make_flown(made, *FLIES), EventKind.RADIO_LOSS_ACTION)
     assert action.words["action"] == "keeps-last-sticks"
 
 
-def test_failsafe_that_returns():
+def test_failsafe_that_returns() -> None:
     made = lost_flight()
     freeze(made, 120.0, 130.0)
     t_s = made[Quantity.OUTPUT][0]
@@ -234,7 +240,7 @@ def test_failsafe_that_returns():
     assert action.values["delay_s"] == pytest.approx(2.0, abs=0.05)
 
 
-def test_failsafe_that_descends_in_place():
+def test_failsafe_that_descends_in_place() -> None:
     made = lost_flight()
     t_s = made[Quantity.OUTPUT][0]
     sinks = (t_s >= 121.5) & (t_s < 140.0)
@@ -246,20 +252,20 @@ def test_failsafe_that_descends_in_place():
     assert action.values["delay_s"] == pytest.approx(1.5, abs=0.3)
 
 
-def test_a_loss_after_which_nothing_is_seen():
+def test_a_loss_after_which_nothing_is_seen() -> None:
     (action,) = of(make_flown(lost_flight(), *FLIES), EventKind.RADIO_LOSS_ACTION)
     assert action.words["action"] == "none-seen"
     assert "delay_s" not in action.values
 
 
-def restarted(made, *gaps: ClockGap) -> Flown:
+def restarted(made: Made, *gaps: ClockGap) -> Flown:
     """A flight with places where the clock was mended."""
     record = make_record(made)
     clock = Clock("time", "s", record.clock.rate_hz, record.clock.length_s, None, gaps)
     return Flown(FlightRecord(record.name, record.format, clock, record.series), FLIES)
 
 
-def test_a_clock_that_begins_again_aloft_is_a_restart_and_on_the_ground_none():
+def test_a_clock_that_begins_again_aloft_is_a_restart_and_on_the_ground_none() -> None:
     made = healthy(100.0, 14)
     t_s = made[Quantity.OUTPUT][0]
     volts = np.full(t_s.size, 5.0)
@@ -275,7 +281,7 @@ def test_a_clock_that_begins_again_aloft_is_a_restart_and_on_the_ground_none():
     assert not of(restarted(made, ClockGap(Gap.CLOCK_AGAIN, 5.0, 6.0)), EventKind.RESTART)
 
 
-def test_a_gap_counts_as_a_restart_only_after_the_volts_gave_way():
+def test_a_gap_counts_as_a_restart_only_after_the_volts_gave_way() -> None:
     made = healthy(100.0, 15)
     t_s = made[Quantity.OUTPUT][0]
     made[Quantity.PACK_VOLTS] = (t_s, np.where((t_s > 149.8) & (t_s < 150.0), 9.0, 15.6))
@@ -285,7 +291,7 @@ def test_a_gap_counts_as_a_restart_only_after_the_volts_gave_way():
     assert not of(restarted(made, ClockGap(Gap.MISSING, 200.0, 200.8)), EventKind.RESTART)
 
 
-def test_arming_lost_and_back_with_the_throttle_up_is_a_restart():
+def test_arming_lost_and_back_with_the_throttle_up_is_a_restart() -> None:
     made = healthy(100.0, 16)
     t_s = made[Quantity.OUTPUT][0]
     off = (t_s >= 150.0) & (t_s < 151.2)
@@ -296,7 +302,7 @@ def test_arming_lost_and_back_with_the_throttle_up_is_a_restart():
     assert event.words["how"] == "arming-lost-and-back"
 
 
-def test_what_cannot_be_looked_for_is_told():
+def test_what_cannot_be_looked_for_is_told() -> None:
     t_s = np.arange(0.0, 60.0, 0.1)
     found = find_link(make_flown({Quantity.PACK_VOLTS: (t_s, 15.0)}))
     told = {each.kind: each.why for each in found.not_told}
@@ -312,7 +318,7 @@ def test_what_cannot_be_looked_for_is_told():
 
 
 @pytest.mark.parametrize(("rate_hz", "seeds"), [(1.0, 100), (5.0, 100), (50.0, 60)])
-def test_healthy_flights_raise_nothing(rate_hz, seeds):
+def test_healthy_flights_raise_nothing(rate_hz: float, seeds: int) -> None:
     raised = []
     for seed in range(1000, 1000 + seeds):
         made = healthy(rate_hz, seed, radio_hz=10.0, dead_band=bool(seed % 2))

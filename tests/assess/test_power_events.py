@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import pytest
@@ -11,10 +11,12 @@ from scipy.signal import lfilter
 from tests.assess.record_makers import flat, make_flown
 
 from turnback.assess.power_events import OF_VOLTS, find_power
-from turnback.assess.power_events_fit import even_means, fit_rest, lagged, load_of, volts_of
+from turnback.assess.power_events_fit import RestFit, even_means, fit_rest, lagged, load_of, volts_of
 from turnback.records.channel import Channel, Quantity
-from turnback.records.happened import EventKind, PhaseKind, WhyNot
+from turnback.records.happened import Event, EventKind, Flown, Phase, PhaseKind, WhyNot
 
+Array = Any
+Made = dict[Channel | Quantity, tuple[Any, Any]]
 LENGTH_S: Final = 240.0
 FLIES: Final = (flat(PhaseKind.GROUND, 0.0, 10.0), flat(PhaseKind.CRUISE, 10.0, 230.0),
                 flat(PhaseKind.GROUND, 230.0, 240.0))  # fmt: skip
@@ -22,7 +24,7 @@ REST_SOC: Final = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
 REST_V: Final = (3.27, 3.69, 3.77, 3.84, 3.95, 4.11, 4.2)  # the trade's table of rest volts: common practice
 
 
-def throttle(rng, t_s, rate_hz):
+def throttle(rng: np.random.Generator, t_s: Array, rate_hz: float) -> Array:
     """A pilot's throttle: hover with a punch every few seconds, none of it at rest."""
     rows = int(1.5 * rate_hz)
     steps = rng.uniform(0.25, 0.45, t_s.size // rows + 1)
@@ -32,7 +34,17 @@ def throttle(rng, t_s, rate_hz):
     return lfilter([1.0 - decay], [1.0, -decay], wanted)
 
 
-def pack(rate_hz, seed, *, cells=4, capacity_ah=2.2, cell_ohm=0.006, full_a=70.0, start_soc=1.0, lag_s=0.0):
+def pack(
+    rate_hz: float,
+    seed: int,
+    *,
+    cells: int = 4,
+    capacity_ah: float = 2.2,
+    cell_ohm: float = 0.006,
+    full_a: float = 70.0,
+    start_soc: float = 1.0,
+    lag_s: float = 0.0,
+) -> Made:
     """A pack of cells with an ohmic and two lagging parts, run at 100 Hz or more and recorded at a rate."""
     rng = np.random.default_rng(seed)
     base_hz = max(rate_hz, 100.0)
@@ -57,7 +69,9 @@ def pack(rate_hz, seed, *, cells=4, capacity_ah=2.2, cell_ohm=0.006, full_a=70.0
     }
 
 
-def found(made, kind, cells=4, chemistry="LiPo", phases=FLIES):
+def found(
+    made: Made, kind: EventKind, cells: int = 4, chemistry: str = "LiPo", phases: tuple[Phase, ...] = FLIES
+) -> list[Event]:
     """The events of one kind."""
     return [
         one
@@ -66,7 +80,16 @@ def found(made, kind, cells=4, chemistry="LiPo", phases=FLIES):
     ]
 
 
-def test_lagging_parts_and_means_over_steps_against_scipy_and_numpy():
+def fitted(flown: Flown, start_s: float, end_s: float) -> RestFit:
+    """The fit of volts on current over a span."""
+    volts, load = volts_of(flown), load_of(flown.record)
+    assert volts is not None and load is not None
+    fit = fit_rest(volts, load, ((start_s, end_s),), flown.chemistry)
+    assert fit is not None
+    return fit
+
+
+def test_lagging_parts_and_means_over_steps_against_scipy_and_numpy() -> None:
     rng = np.random.default_rng(0)
     values = rng.normal(size=3000)
     decay = np.exp(-0.05 / 3.0)
@@ -80,18 +103,18 @@ def test_lagging_parts_and_means_over_steps_against_scipy_and_numpy():
 
 @pytest.mark.parametrize("rate_hz", [5.0, 20.0, 100.0])
 @pytest.mark.parametrize("lag_s", [0.0, 0.1])
-def test_resistance_is_right_with_and_without_a_lag_between_volts_and_current(rate_hz, lag_s):
+def test_resistance_is_right_with_and_without_a_lag_between_volts_and_current(rate_hz: float, lag_s: float) -> None:
     ratios = []
     for seed in range(12):
         flown = make_flown(pack(rate_hz, seed, lag_s=lag_s), *FLIES, cells=4, chemistry="LiPo")
-        fit = fit_rest(volts_of(flown), load_of(flown.record), ((10.0, 230.0),), "LiPo")
+        fit = fitted(flown, 10.0, 230.0)
         ratios.append(fit.resistance_ohm / 0.024)
         assert abs(fit.resistance_ohm - 0.024) < fit.half_width_ohm
     assert np.std(ratios) < 0.02  # the design's own figure for such a fit
     assert np.mean(ratios) == pytest.approx(1.0, abs=0.05)
 
 
-def test_resistance_against_a_cell_of_another_library():
+def test_resistance_against_a_cell_of_another_library() -> None:
     rng = np.random.default_rng(5)
     t_s = np.arange(0.0, 120.0, 0.1)
     out = throttle(rng, t_s + 8.0, 10.0)
@@ -110,9 +133,9 @@ def test_resistance_against_a_cell_of_another_library():
     said = cell.run(run).vars
     volts = np.interp(t_s, said["time_s"], said["voltage_V"]) * 3.0
     late_a = np.interp(t_s - 0.1, t_s, current_a)
-    made = {Quantity.PACK_VOLTS: (t_s, volts), Quantity.CURRENT: (t_s, late_a)}
+    made: Made = {Quantity.PACK_VOLTS: (t_s, volts), Quantity.CURRENT: (t_s, late_a)}
     flown = make_flown(made, flat(PhaseKind.GROUND, 0.0, 2.0), flat(PhaseKind.CRUISE, 2.0, 120.0), cells=3)
-    fit = fit_rest(volts_of(flown), load_of(flown.record), ((2.0, 120.0),), None)
+    fit = fitted(flown, 2.0, 120.0)
     assert fit.resistance_ohm == pytest.approx(0.021, rel=0.06)
     rest_v = np.interp(fit.t_s, said["time_s"], np.interp(said["soc"], REST_SOC, REST_V)) * 3.0
     settled = fit.t_s > 10.0
@@ -120,7 +143,7 @@ def test_resistance_against_a_cell_of_another_library():
 
 
 @pytest.mark.parametrize("rate_hz", [10.0, 50.0, 1000.0])
-def test_sag_of_a_tired_pack(rate_hz):
+def test_sag_of_a_tired_pack(rate_hz: float) -> None:
     made = pack(rate_hz, 7, cell_ohm=0.016)
     (sag,) = found(made, EventKind.SAG)
     assert sag.values["resistance_ohm"] == pytest.approx(0.064, abs=sag.values["resistance_half_width_ohm"])
@@ -131,7 +154,7 @@ def test_sag_of_a_tired_pack(rate_hz):
     assert ohmic_v * 0.95 < sag.values["sag_v"] < 2.2 * ohmic_v
 
 
-def test_sag_without_current_is_told_from_the_throttle_and_gives_no_resistance():
+def test_sag_without_current_is_told_from_the_throttle_and_gives_no_resistance() -> None:
     made = pack(20.0, 8, cell_ohm=0.018)
     del made[Quantity.CURRENT]
     (sag,) = found(made, EventKind.SAG)
@@ -140,7 +163,7 @@ def test_sag_without_current_is_told_from_the_throttle_and_gives_no_resistance()
 
 
 @pytest.mark.parametrize("rate_hz", [5.0, 50.0])
-def test_land_by_loaded_and_at_rest_are_told_apart(rate_hz):
+def test_land_by_loaded_and_at_rest_are_told_apart(rate_hz: float) -> None:
     low = pack(rate_hz, 9, start_soc=0.42, capacity_ah=1.6, full_a=50.0)
     events = found(low, EventKind.BELOW_LAND_BY)
     assert {event.words["state"] for event in events} == {"rest-equivalent", "loaded"}
@@ -152,22 +175,22 @@ def test_land_by_loaded_and_at_rest_are_told_apart(rate_hz):
     assert rest.values["limit_v"] == 3.5
 
 
-def test_the_onset_of_volts_below_a_limit_is_exact():
+def test_the_onset_of_volts_below_a_limit_is_exact() -> None:
     t_s = np.arange(0.0, 240.0, 0.01)
-    made = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 108.0), 12.8, 15.0))}
+    made: Made = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 108.0), 12.8, 15.0))}
     (event,) = found(made, EventKind.BELOW_LAND_BY)
     assert event.start_s == pytest.approx(100.0, abs=0.02)
     assert event.values["duration_s"] == pytest.approx(8.0, abs=0.02)
     assert event.values["least_v"] == pytest.approx(3.2)
-    short = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 104.5), 12.8, 15.0))}
+    short: Made = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 104.5), 12.8, 15.0))}
     assert not found(short, EventKind.BELOW_LAND_BY)
-    harmed = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 100.5), 11.6, 15.0))}
+    harmed: Made = {Quantity.PACK_VOLTS: (t_s, np.where((t_s > 100.0) & (t_s < 100.5), 11.6, 15.0))}
     (event,) = found(harmed, EventKind.BELOW_DAMAGE)
     assert event.start_s == pytest.approx(100.0, abs=0.02)
     assert event.values["limit_v"] == 3.0
 
 
-def test_a_hard_throttle_trips_no_rest_rule():
+def test_a_hard_throttle_trips_no_rest_rule() -> None:
     for seed in range(10):
         made = pack(20.0, 40 + seed, start_soc=0.75, capacity_ah=3.0, cell_ohm=0.012, full_a=80.0)
         assert min(made[Quantity.PACK_VOLTS][1]) < 4 * 3.3
@@ -176,7 +199,7 @@ def test_a_hard_throttle_trips_no_rest_rule():
 
 @pytest.mark.parametrize("rate_hz", [5.0, 20.0, 200.0, 1000.0])
 @pytest.mark.parametrize("step_v", [-1.2, 1.0])
-def test_a_step_that_no_current_explains(rate_hz, step_v):
+def test_a_step_that_no_current_explains(rate_hz: float, step_v: float) -> None:
     made = pack(rate_hz, 10)
     t_s, volts = made[Quantity.PACK_VOLTS]
     made[Quantity.PACK_VOLTS] = (t_s, volts + np.where(t_s >= 121.0 - 1e-9, step_v, 0.0))
@@ -185,13 +208,15 @@ def test_a_step_that_no_current_explains(rate_hz, step_v):
     assert step.values["step_v"] == pytest.approx(step_v, abs=0.35)
 
 
-def test_one_odd_reading_is_no_step():
+def test_one_odd_reading_is_no_step() -> None:
     made = pack(50.0, 11)
     made[Quantity.PACK_VOLTS][1][6000] -= 5.0
     assert not found(made, EventKind.VOLT_STEP)
 
 
-def cells_made(rate_hz, seed, low, *, at_rest_v=0.0, extra_ohm=0.0, from_s=0.0):
+def cells_made(
+    rate_hz: float, seed: int, low: int, *, at_rest_v: float = 0.0, extra_ohm: float = 0.0, from_s: float = 0.0
+) -> Made:
     """Four cells of which one is lower, by a fixed gap or by its own resistance."""
     made = pack(rate_hz, seed)
     t_s, volts = made.pop(Quantity.PACK_VOLTS)
@@ -205,7 +230,7 @@ def cells_made(rate_hz, seed, low, *, at_rest_v=0.0, extra_ohm=0.0, from_s=0.0):
 
 
 @pytest.mark.parametrize("rate_hz", [2.0, 10.0, 100.0])
-def test_a_low_cell_at_rest_and_under_load_told_apart(rate_hz):
+def test_a_low_cell_at_rest_and_under_load_told_apart(rate_hz: float) -> None:
     (rest,) = found(cells_made(rate_hz, 12, 3, at_rest_v=0.09), EventKind.CELL_LOW)
     assert (rest.values["number"], rest.words["state"]) == (3.0, "rest")
     assert rest.values["typical_gap_v"] == pytest.approx(0.09, abs=0.01)
@@ -217,15 +242,15 @@ def test_a_low_cell_at_rest_and_under_load_told_apart(rate_hz):
 
 
 @pytest.mark.parametrize("rate_hz", [5.0, 100.0])
-def test_the_onset_of_a_cell_that_fails(rate_hz):
+def test_the_onset_of_a_cell_that_fails(rate_hz: float) -> None:
     (event,) = found(cells_made(rate_hz, 16, 4, at_rest_v=0.4, from_s=150.0), EventKind.CELL_LOW, phases=(
         flat(PhaseKind.CRUISE, 0.0, 240.0),))  # fmt: skip
     assert abs(event.start_s - 150.0) <= max(0.05, 2.0 / rate_hz)
 
 
-def test_what_cannot_be_looked_for_is_told():
+def test_what_cannot_be_looked_for_is_told() -> None:
     t_s = np.arange(0.0, 60.0, 0.1)
-    none = find_power(make_flown({Quantity.THROTTLE: (t_s, 0.3)}))
+    none = find_power(make_flown({Channel(Quantity.THROTTLE): (t_s, 0.3)}))
     assert {each.kind for each in none.not_told} == {*OF_VOLTS, EventKind.CELL_LOW}
     made = pack(10.0, 17)
     untold = {each.kind: each.why for each in find_power(make_flown(made, *FLIES, cells=4)).not_told}
@@ -235,11 +260,11 @@ def test_what_cannot_be_looked_for_is_told():
     assert uncounted[EventKind.CELL_LOW] is WhyNot.NO_CHANNEL
     slow = {each.kind: each.why for each in find_power(make_flown(pack(1.0, 18), *FLIES)).not_told}
     assert slow[EventKind.VOLT_STEP] is WhyNot.TOO_SLOW
-    steady = {Quantity.PACK_VOLTS: (t_s, 15.0), Quantity.CURRENT: (t_s, 10.0)}
+    steady: Made = {Quantity.PACK_VOLTS: (t_s, 15.0), Quantity.CURRENT: (t_s, 10.0)}
     assert {each.kind: each.why for each in find_power(make_flown(steady)).not_told}[EventKind.SAG] is WhyNot.TOO_SHORT
 
 
-def test_healthy_packs_raise_nothing():
+def test_healthy_packs_raise_nothing() -> None:
     raised = []
     for seed in range(100):
         rate_hz = (2.0, 10.0, 50.0)[seed % 3]

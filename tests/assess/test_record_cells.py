@@ -2,60 +2,67 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from tests.assess.record_makers import flat, make_record
 
 from turnback.assess.record_cells import cells_of
 from turnback.records.channel import Channel, Quantity
-from turnback.records.happened import PhaseKind
+from turnback.records.happened import Phase, PhaseKind
 from turnback.records.record_read import FlightFacts
 
+Made = dict[Channel | Quantity, tuple[Any, Any]]
 T_S = np.arange(0.0, 60.0, 0.1)
 PHASES = (flat(PhaseKind.GROUND, 0.0, 8.0), flat(PhaseKind.CRUISE, 8.0, 60.0))
 
 
-def rested(volts, *, chemistry=None, phases=PHASES, **more):
+def rested(
+    volts: float, *, chemistry: str | None = None, phases: tuple[Phase, ...] = PHASES, **more: Any
+) -> int | None:
     """A pack that rests at some volts for eight seconds and then flies at nine tenths of them."""
-    made = {Quantity.PACK_VOLTS: (T_S, np.where(T_S < 8.0, volts, 0.9 * volts)), **more.get("made", {})}
+    made: Made = {Quantity.PACK_VOLTS: (T_S, np.where(T_S < 8.0, volts, 0.9 * volts)), **more.get("made", {})}
     return cells_of(make_record(made, facts=FlightFacts(chemistry=chemistry)), phases)
 
 
-def test_what_the_user_says_comes_first():
-    made = {Channel(Quantity.CELL_VOLTS, number=number): (T_S, 4.0) for number in (1, 2, 3)}
+def test_what_the_user_says_comes_first() -> None:
+    made: Made = {Channel(Quantity.CELL_VOLTS, number=number): (T_S, 4.0) for number in (1, 2, 3)}
     assert cells_of(make_record(made, facts=FlightFacts(cells=6)), PHASES) == 6
 
 
-def test_numbered_cells_are_counted_and_empty_sockets_are_not():
-    made = {Channel(Quantity.CELL_VOLTS, number=number): (T_S, 4.0 if number < 4 else 0.02) for number in range(6)}
+def test_numbered_cells_are_counted_and_empty_sockets_are_not() -> None:
+    made: Made = {
+        Channel(Quantity.CELL_VOLTS, number=number): (T_S, 4.0 if number < 4 else 0.02) for number in range(6)
+    }
     assert cells_of(make_record(made), PHASES) == 4
 
 
 @pytest.mark.parametrize(("ratio", "cells"), [(4.0, 4), (6.05, 6), (5.5, None), (0.4, None)])
-def test_pack_over_cell_volts(ratio, cells):
-    made = {Quantity.PACK_VOLTS: (T_S, 3.8 * ratio), Quantity.CELL_VOLTS: (T_S, 3.8)}
+def test_pack_over_cell_volts(ratio: float, cells: int | None) -> None:
+    made: Made = {Quantity.PACK_VOLTS: (T_S, 3.8 * ratio), Quantity.CELL_VOLTS: (T_S, 3.8)}
     assert cells_of(make_record(made), PHASES) == cells
 
 
 @pytest.mark.parametrize("cells", [1, 2, 3, 4, 5, 6, 8])
 @pytest.mark.parametrize("cell_v", [4.10, 4.15, 4.2])
-def test_a_charged_pack_tells_its_cells(cells, cell_v):
+def test_a_charged_pack_tells_its_cells(cells: int, cell_v: float) -> None:
     assert rested(cells * cell_v, chemistry="LiPo") == cells
     assert rested(cells * cell_v) == cells
 
 
 @pytest.mark.parametrize(("cells", "cell_v"), [(4, 3.85), (6, 3.8), (3, 3.7), (6, 3.95), (2, 3.3)])
-def test_a_pack_that_is_not_full_is_not_guessed(cells, cell_v):
+def test_a_pack_that_is_not_full_is_not_guessed(cells: int, cell_v: float) -> None:
     assert rested(cells * cell_v) is None
 
 
-def test_volts_that_two_packs_fit_are_not_guessed():
+def test_volts_that_two_packs_fit_are_not_guessed() -> None:
     assert rested(21.75) is None  # five high-voltage cells charged, or six of another kind at 3.62 V
     assert rested(21.75, chemistry="high-voltage LiPo") is None
     assert rested(21.9, chemistry="LiPo") is None  # no charged LiPo of any number
 
 
-def test_no_count_without_a_rest():
+def test_no_count_without_a_rest() -> None:
     assert rested(16.8, phases=(flat(PhaseKind.CRUISE, 0.0, 60.0),)) is None
     drawn = {Quantity.CURRENT: (T_S, np.where(T_S < 8.0, 9.0, 15.0))}
     assert rested(16.8, made=drawn) is None
@@ -63,7 +70,7 @@ def test_no_count_without_a_rest():
     assert rested(16.8, made=idle) == 4
 
 
-def test_never_wrong_over_every_pack_and_charge_that_someone_starts_with():
+def test_never_wrong_over_every_pack_and_charge_that_someone_starts_with() -> None:
     # from 3.55 V a cell, above the land-by volts of LiPo at rest, to full; two in a hundred off
     wrong = [
         (cells, round(cell_v, 2), off)

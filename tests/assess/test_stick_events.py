@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy.signal import find_peaks
@@ -9,18 +11,20 @@ from tests.assess.record_makers import flat, make_flown, make_record
 
 from turnback.assess.stick_events import KINDS, find_sticks
 from turnback.assess.stick_turns import turning_rows
-from turnback.records.channel import STICKS, Quantity
-from turnback.records.happened import EventKind, Flown, PhaseKind, WhyNot
+from turnback.records.channel import STICKS, Channel, Quantity
+from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
 
+Array = Any
+Made = dict[Channel | Quantity, tuple[Any, Any]]
 FLIES = (flat(PhaseKind.GROUND, 0.0, 10.0), flat(PhaseKind.CRUISE, 10.0, 170.0), flat(PhaseKind.GROUND, 170.0, 180.0))
 
 
-def hands(rate_hz, seed, *, wild=0.0):
+def hands(rate_hz: float, seed: int, *, wild: float = 0.0) -> Made:
     """Sticks of a pilot who flies about for three minutes; `wild` adds full rolls that last a second."""
     rng = np.random.default_rng(seed)
     t_s = np.arange(0.0, 180.0, 1.0 / rate_hz)
     knots_s = np.arange(0.0, 181.0, 0.6)
-    made = {}
+    made: Made = {}
     for quantity in STICKS:
         steered = np.interp(t_s, knots_s, rng.normal(0.0, 0.2, knots_s.size)) + rng.normal(0.0, 0.003, t_s.size)
         made[quantity] = (t_s, np.clip(0.4 + 0.3 * steered if quantity is Quantity.THROTTLE else steered, -0.95, 0.95))
@@ -36,7 +40,7 @@ def hands(rate_hz, seed, *, wild=0.0):
     return made
 
 
-def change(made, quantity, start_s, end_s, how):
+def change(made: Made, quantity: Quantity, start_s: float, end_s: float, how: Any) -> None:
     """Change a channel from one moment up to another."""
     t_s, values = made[quantity]
     rows = (t_s >= start_s - 1e-9) & (t_s < end_s - 1e-9)
@@ -45,17 +49,17 @@ def change(made, quantity, start_s, end_s, how):
     made[quantity] = (t_s, out)
 
 
-def of(made, kind):
+def of(made: Made, kind: EventKind) -> list[Event]:
     """The events of one kind."""
     return [event for event in find_sticks(make_flown(made, *FLIES)).events if event.kind is kind]
 
 
-def near(seen_s, truth_s, rate_hz):
+def near(seen_s: float, truth_s: float, rate_hz: float) -> bool:
     """Within 50 ms or two samples."""
     return abs(seen_s - truth_s) <= max(0.05, 2.0 / rate_hz) + 1e-6
 
 
-def test_turns_are_those_that_scipy_finds_by_prominence():
+def test_turns_are_those_that_scipy_finds_by_prominence() -> None:
     rng = np.random.default_rng(3)
     values = np.cumsum(rng.normal(size=4000))
     values += np.linspace(0.0, 1e-6, values.size)
@@ -67,7 +71,7 @@ def test_turns_are_those_that_scipy_finds_by_prominence():
     assert set(highs) <= set(find_peaks(values, prominence=8.0 - 1e-9)[0])
 
 
-def test_turns_of_a_sine_are_its_extremes():
+def test_turns_of_a_sine_are_its_extremes() -> None:
     t_s = np.arange(0.0, 4.0, 0.01)
     rows = turning_rows(np.sin(2.0 * np.pi * t_s), 0.5)
     np.testing.assert_allclose(t_s[rows], [0.0, *np.arange(0.25, 4.0, 0.5)], atol=0.011)  # and where it began
@@ -75,7 +79,7 @@ def test_turns_of_a_sine_are_its_extremes():
 
 @pytest.mark.parametrize("rate_hz", [10.0, 50.0, 250.0, 1000.0])
 @pytest.mark.parametrize("quantity", STICKS)
-def test_to_and_fro_is_told_with_its_rate_and_size(rate_hz, quantity):
+def test_to_and_fro_is_told_with_its_rate_and_size(rate_hz: float, quantity: Quantity) -> None:
     made = hands(rate_hz, 1)
     middle = 0.5 if quantity is Quantity.THROTTLE else 0.0
     change(made, quantity, 59.0, 66.0, middle)
@@ -88,7 +92,7 @@ def test_to_and_fro_is_told_with_its_rate_and_size(rate_hz, quantity):
     assert event.values["amplitude"] == pytest.approx(0.4, rel=0.2 if rate_hz < 20.0 else 0.05)
 
 
-def test_slow_or_small_swings_are_steering():
+def test_slow_or_small_swings_are_steering() -> None:
     made = hands(50.0, 2)
     change(made, Quantity.ROLL_STICK, 60.0, 70.0, lambda since_s: 0.8 * np.sin(2.0 * np.pi * 1.3 * since_s))
     change(made, Quantity.PITCH_STICK, 60.0, 70.0, lambda since_s: 0.1 * np.sin(2.0 * np.pi * 4.0 * since_s))
@@ -96,7 +100,7 @@ def test_slow_or_small_swings_are_steering():
 
 
 @pytest.mark.parametrize("rate_hz", [5.0, 1000.0])
-def test_a_stick_held_at_its_stop(rate_hz):
+def test_a_stick_held_at_its_stop(rate_hz: float) -> None:
     made = hands(rate_hz, 3)
     change(made, Quantity.YAW_STICK, 80.0, 83.0, -1.0)
     change(made, Quantity.THROTTLE, 100.0, 107.0, 1.0)
@@ -108,7 +112,7 @@ def test_a_stick_held_at_its_stop(rate_hz):
 
 
 @pytest.mark.parametrize("rate_hz", [10.0, 500.0])
-def test_throttle_cut_then_full(rate_hz):
+def test_throttle_cut_then_full(rate_hz: float) -> None:
     made = hands(rate_hz, 4)
     change(made, Quantity.THROTTLE, 90.0, 91.0, 0.0)
     change(made, Quantity.THROTTLE, 91.0, 91.3, lambda since_s: since_s / 0.3)
@@ -121,7 +125,7 @@ def test_throttle_cut_then_full(rate_hz):
 
 
 @pytest.mark.parametrize("rate_hz", [5.0, 100.0, 1000.0])
-def test_disarmed_aloft_is_told_and_disarmed_after_landing_not(rate_hz):
+def test_disarmed_aloft_is_told_and_disarmed_after_landing_not(rate_hz: float) -> None:
     made = hands(rate_hz, 5)
     assert not of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
     change(made, Quantity.ARMED, 100.0, 200.0, 0.0)
@@ -137,7 +141,7 @@ def test_disarmed_aloft_is_told_and_disarmed_after_landing_not(rate_hz):
     assert not of(landed, EventKind.ARM_SWITCH_OFF_ALOFT)
 
 
-def test_modes_are_told_by_the_names_or_numbers_of_the_record():
+def test_modes_are_told_by_the_names_or_numbers_of_the_record() -> None:
     made = hands(50.0, 7)
     change(made, Quantity.MODE, 70.0, 200.0, 1.0)
     (plain,) = of(made, EventKind.MODE_CHANGE)
@@ -148,7 +152,7 @@ def test_modes_are_told_by_the_names_or_numbers_of_the_record():
     assert event.words == {"from": "level", "to": "rate"}
 
 
-def test_what_cannot_be_looked_for_is_told():
+def test_what_cannot_be_looked_for_is_told() -> None:
     t_s = np.arange(0.0, 60.0, 0.2)
     told = {each.kind: each.why for each in find_sticks(make_flown({Quantity.PACK_VOLTS: (t_s, 15.0)})).not_told}
     assert told == dict.fromkeys(KINDS, WhyNot.NO_CHANNEL)
@@ -160,7 +164,7 @@ def test_what_cannot_be_looked_for_is_told():
     assert {each.why for each in grounded.not_told} == {WhyNot.NOT_ALOFT}
 
 
-def test_healthy_hands_raise_nothing():
+def test_healthy_hands_raise_nothing() -> None:
     raised = []
     for seed in range(120):
         made = hands((10.0, 50.0, 200.0)[seed % 3], 100 + seed, wild=seed % 4)
