@@ -18,6 +18,7 @@ from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Phase, PhaseKind
 from turnback.rules.record_phases import NO_CHANNEL
 
+_SETTLES_S = 1.0
 _VALUES = 500  # enough for a median
 
 
@@ -49,6 +50,9 @@ def phases_of(record: FlightRecord) -> tuple[Phase, ...]:
     marks = Marks(np.zeros(grid.steps, np.int8), [])
     for first, after, _ in falls:
         flight.aloft[first:after] = True
+        on = np.flatnonzero(~flight.aloft[after:])
+        if on.size and on[0] * grid.step_s < _SETTLES_S:
+            flight.aloft[after : after + int(on[0])] = False  # what is left of a flight after a fall is the ground
     mark_ground(seen, flight, marks)
     mark_aloft(seen, flight, falls, marks)
     edges_s = [first * grid.step_s for _, _, first, _ in marks.pieces()] + [length_s]

@@ -54,10 +54,6 @@ def mark_aloft(seen: Seen, flight: Flight, falls: list[tuple[int, int, Threshold
         near = last_fall >= 0 and (first - last_fall) * grid.step_s < LEAST.value and aloft[last_fall:first].all()
         marks.mark(slice(last_fall if near else first, after), PhaseKind.FALL, told)
         last_fall = after
-        ground = np.flatnonzero(~aloft[after:])
-        if ground.size and ground[0] * grid.step_s < 2.0 * LEAST.value:
-            # what is left of the flight after a fall is the fall's own end
-            marks.mark(slice(after, after + int(ground[0])), PhaseKind.FALL, told)
 
 
 def _hovering(seen: Seen, flight: Flight) -> tuple[Bools, PhaseKind, Threshold]:

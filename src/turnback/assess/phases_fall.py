@@ -13,6 +13,7 @@ from turnback.rules.record_phases import (
     FREE,
     FREE_LONG,
     FREE_TIME,
+    HEIGHT,
     SINK,
     SINK_FAST,
     STILL_SPEED,
@@ -96,6 +97,15 @@ def _sink_began(climb_mps: Floats, first: int) -> int:
     return int(before[-1]) + 1 if before.size else first
 
 
+def _down_at(height_m: Floats, first: int, end: int, reach: int) -> int:
+    """Step in which the height first is that of the ground: a climb rate drawn from heights shows it late."""
+    rest = height_m[end : end + max(2, reach)]
+    if np.isnan(rest).all():
+        return end
+    low = np.flatnonzero(height_m[first:end] < np.nanmedian(rest) + HEIGHT.value / 3.0)
+    return first + int(low[0]) if low.size else end
+
+
 def _until(seen: Seen, flight: Flight, first: int, after: int) -> int:
     """Step in which a fall ends: a blow, stillness, or motors that carry again."""
     grid = seen.grid
@@ -117,4 +127,6 @@ def _until(seen: Seen, flight: Flight, first: int, after: int) -> int:
             carries &= flight.load_share > 0.5
         over |= carries & (steps >= after)
     later = np.flatnonzero(over & (steps > first + 1))
+    if later.size and seen.force_mps2 is None and flight.height_m is not None:
+        return _down_at(flight.height_m, first, int(later[0]), round(_NEAR_S / grid.step_s))
     return int(later[0]) if later.size else max(after, grid.steps if not over.any() else after)
