@@ -113,6 +113,13 @@ def test_what_holds_of_an_event_chooses_its_sentence() -> None:
     assert "about 13 mph" in event_sentence(wind, Units.IMPERIAL)  # 6 m/s * 2.237
 
 
+def test_a_height_that_was_not_lost_is_not_said() -> None:
+    fall = Event(EventKind.FREE_FALL, 60.0, 61.0, (), "", {"duration_s": 1.0, "height_lost_m": -2.7, "height_m": 4.0})
+    assert event_sentence(fall, Units.METRIC) == "At 1:00.0 it fell freely for 1 s, about 4.0 m."
+    lost = replace(fall, values={**fall.values, "height_lost_m": 4.2})
+    assert event_sentence(lost, Units.METRIC) == "At 1:00.0 it fell for 1 s, and lost 4.2 m of height."
+
+
 def test_a_dip_of_the_video_link_is_not_one_of_the_control_link() -> None:
     dip = Event(
         EventKind.LEVEL_DIP, 102.3, 105.3, (made.LEVEL,), "", {"depth_db": 14.0, "least_dbm": -92.0, "back": 1.0}

@@ -18,6 +18,8 @@ from turnback.report.words_record_motion import MOTION
 
 WORDS: Final[dict[str, EventWords]] = {**LINKS, **POWER, **STICKS, **AIR, **MOTION}
 """By the name of the kind."""
+ABOVE_NOUGHT: Final = frozenset({"height_lost_m", "height_m", "lead_s"})
+"""Values that are said only where they are more than nothing: a height that was lost by rising is none."""
 OWN_WORDS: Final = ("from", "to")
 """Words of an event that may be the record's own, such as the name of a flight mode."""
 
@@ -52,7 +54,8 @@ def event_sentence(event: Event, units: Units) -> str:
 
 def filled(event: Event, units: Units) -> dict[str, str]:
     """Return what can stand in the places of an event's sentences, as text."""
-    said = values_words(event.values, units)
+    kept = {key: value for key, value in event.values.items() if value > 0.0 or key not in ABOVE_NOUGHT}
+    said = values_words(kept, units)
     said |= {key: event.words[key] for key in OWN_WORDS if key in event.words}
     if event.words.get("action") in ACTIONS:
         said["action"] = text(ACTIONS[event.words["action"]])

@@ -13,13 +13,13 @@ MOTION: Final[dict[str, EventWords]] = {
         62,
         (
             mark("At {time} the output at {corners} stood at its upper end, for {lasting}."),
-            mark("At {time} an output stood at its upper end, for {lasting}."),
+            mark("At {time} this stood at its upper end, for {lasting}: {first}."),
             mark("At {time} an output stood at its upper end."),
         ),
         apart={
             "floor": (
                 mark("At {time} the output at {corners} stood at its lower end while another was full, for {lasting}."),
-                mark("At {time} an output stood at its lower end while another was full."),
+                mark("At {time} this stood at its lower end while another was full, for {lasting}: {first}."),
             ),
             "all": (mark("At {time} all outputs stood at their upper end, for {lasting}."),),
         },
@@ -40,6 +40,7 @@ MOTION: Final[dict[str, EventWords]] = {
             mark("At {time} the rotor at {corners} fell to {least_per_s}, far below what its output asked for."),
             mark("At {time} the rotor at {corners} fell far below what its output asked for, for {lasting}."),
             mark("At {time} the rotor at {corners} fell far below what its output asked for."),
+            mark("At {time} this fell far below what its output asked for: {first}."),
             mark("At {time} a rotor fell far below what its output asked for."),
         ),
     ),
@@ -52,6 +53,7 @@ MOTION: Final[dict[str, EventWords]] = {
             ),
             mark("At {time} the rotor at {corners} turned faster than its output asks, for {lasting}."),
             mark("At {time} the rotor at {corners} turned faster than its output asks."),
+            mark("At {time} this was faster than its output asks: {first}."),
             mark("At {time} a rotor turned faster than its output asks."),
         ),
     ),
