@@ -54,6 +54,14 @@ def can_tell(event: TrueEvent, have: frozenset[str], rate_hz: float, first_s: fl
     return not event.sharp or (event.early_s > first_s + 0.5 and event.late_s < last_s - 0.5)
 
 
+def in_hole(event: TrueEvent, mess: Mess) -> bool:
+    """Tell whether an onset lies where rows are missing; a restart is told by the hole itself."""
+    if not event.sharp or event.kind == "restart-in-flight":
+        return False
+    around = mess.t_s[(mess.t_s > event.early_s - 0.5) & (mess.t_s < event.late_s + 0.5)]
+    return len(around) < 2 or float(np.diff(around).max()) > 3.5 / mess.rate_hz
+
+
 def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: RecordAnswer,
                  have: frozenset[str]) -> list[EventScore]:  # fmt: skip
     """Score the events of one record."""
@@ -62,7 +70,7 @@ def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: 
     refused = {each.kind.value for each in answer.not_told}
     found, used = [], set()
     for event in truth.events:
-        if not can_tell(event, have, mess.rate_hz, mess.t_s[0], mess.t_s[-1]):
+        if not can_tell(event, have, mess.rate_hz, mess.t_s[0], mess.t_s[-1]) or in_hole(event, mess):
             continue
         early, late = np.interp((event.early_s, event.late_s), mess.t_s, times)
         alike = [(i, each) for i, each in enumerate(answer.events) if each.kind.value == event.kind]

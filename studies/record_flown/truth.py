@@ -266,7 +266,7 @@ def _place(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str,
     if "strong wind" in flight.design.faults_named and end > plan.down_at:
         speed = (("ground_speed", "velocity_north"), ("course", "velocity_east", "latitude"), ("heading",))
         events.append(TrueEvent("wind", *WHOLE, end, speed, sharp=False))
-    may["wind"] = [WHOLE] if plan.wind > 2.5 else []
+    may["wind"] = [WHOLE] if plan.wind > 1.0 else []
     off_m = float(np.hypot(f.launch_n, f.launch_e))
     if off_m > 30.0:
         stored = ("launch_latitude",), ("launch_longitude",)
