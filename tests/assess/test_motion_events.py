@@ -125,6 +125,20 @@ def test_a_rotor_line_folded_into_the_band_is_no_swing() -> None:
     made.speeds[:] = 290.0
     made.rates[ROLL] += 1.0 * np.sin(2 * np.pi * 290.0 * made.t_s)  # shows at 40 Hz
     assert of(find_motion(made.flown()), EventKind.OSCILLATION) == []
+    made.speeds[:] = 170.0  # folds to 80: this line is not theirs
+    assert len(of(find_motion(made.flown()), EventKind.OSCILLATION)) == 1
+
+
+def test_a_weak_swing_that_may_be_a_folded_rotor_line_is_left_out_where_no_rotor_speed_tells() -> None:
+    made = Tracked(5, rate_hz=250.0)
+    made.rates[ROLL] += 0.6 * np.sin(2 * np.pi * 35.0 * made.t_s)
+    flown = made.flown()
+    without = {key: each for key, each in flown.record.series.items() if key.quantity is not Quantity.ROTOR_SPEED}
+    flown = replace(flown, record=replace(flown.record, series=without))
+    assert of(find_motion(flown), EventKind.OSCILLATION) == []
+    fast = Tracked(5, rate_hz=1000.0)
+    fast.rates[ROLL] += 0.6 * np.sin(2 * np.pi * 35.0 * fast.t_s)
+    assert len(of(find_motion(fast.flown()), EventKind.OSCILLATION)) == 1
 
 
 @pytest.mark.parametrize("seed", range(10))

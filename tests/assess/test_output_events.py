@@ -179,7 +179,11 @@ def test_what_is_missing_or_too_slow_is_said() -> None:
     hover = Hover()
     assert why(find_outputs(hover.flown()), EventKind.SPEED_COLLAPSE) is WhyNot.NO_CHANNEL
     numbered = find_outputs(hover.flown(numbered=True, speeds=hover.turn()))
-    assert why(numbered, EventKind.IMBALANCE) is WhyNot.CORNERS_UNKNOWN
+    assert why(numbered, EventKind.IMBALANCE) is None
+    hover.out[3, hover.rows(9.37)] *= 1.35
+    (step,) = of(find_outputs(hover.flown(numbered=True)), EventKind.IMBALANCE_STEP)
+    assert step.at == () and step.words == {"pattern": "unknown"} and step.start_s == pytest.approx(9.37, abs=NEAR_S)
+    hover = Hover()
     assert why(numbered, EventKind.SPEED_COLLAPSE) is None
     ground = flat(PhaseKind.GROUND, 0.0, 20.0)
     assert why(find_outputs(hover.flown(ground)), EventKind.OUTPUT_SATURATED) is WhyNot.NOT_ALOFT

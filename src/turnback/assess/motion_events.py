@@ -8,9 +8,8 @@ from turnback.assess.motion_axes import AXES, Axis, axes_of
 from turnback.assess.motion_events_demand import follows, opposite, run_aways
 from turnback.assess.motion_events_quiet import first_out, trouble
 from turnback.assess.motion_events_swing import swings
-from turnback.assess.vibration_spans import Group, mean_in
-from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
-from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, PhaseKind, WhyNot
+from turnback.records.channel import RATE_DEMANDS, RATES, Channel
+from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
 
 OF_DEMAND: Final = (EventKind.RATE_RUN_AWAY, EventKind.FOLLOWS_DEMAND)
@@ -33,7 +32,7 @@ def find_motion(flown: Flown) -> Happened:
         *away,
         *opposite(axes, flown),
         *follows(axes, flown),
-        *swings(axes, flown, _rotors_hz(flown)),
+        *swings(axes, flown),
     ]
     not_told = _demands_missing(axes)
     trouble_s = trouble(flown, away)
@@ -61,9 +60,3 @@ def _demands_missing(axes: tuple[Axis, ...]) -> tuple[NotTold, ...]:
         needs = tuple(axis.demand_series.channel for axis in asked if axis.demand_series is not None)
         return _none((EventKind.OPPOSITE_RESPONSE,), WhyNot.SENSE_UNKNOWN, needs)
     return ()
-
-
-def _rotors_hz(flown: Flown) -> tuple[float, ...]:
-    """Return the mean speed of each rotor aloft."""
-    group = Group(PhaseKind.ALOFT, flown.aloft())
-    return tuple(mean_in(each, group) for each in flown.record.all_of(Quantity.ROTOR_SPEED) if each.t_s.size)

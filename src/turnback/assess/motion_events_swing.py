@@ -8,16 +8,18 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.motion_axes import Axis
+from turnback.assess.motion_axes import LEAST_ROWS, Axis
 from turnback.assess.motion_events_demand import delay_of, delayed
 from turnback.assess.signals import rows_between
 from turnback.assess.vibration_spans import unbroken
 from turnback.physics.spectrum import LOBE_BINS, segment_densities
-from turnback.records.flight_record import Times
+from turnback.records.channel import Quantity
+from turnback.records.flight_record import Series, Times
 from turnback.records.happened import Event, EventKind, Flown
 from turnback.rules.record_motion import (
     SWING,
     SWING_DEMANDED,
+    SWING_FOLDED,
     SWING_GROWS,
     SWING_HIGH,
     SWING_LOW,
@@ -26,6 +28,7 @@ from turnback.rules.record_motion import (
     SWING_SEGMENTS,
     SWING_STICK,
 )
+from turnback.rules.record_vibration import ROTOR_HIGH, ROTOR_LOW
 
 SLOW_SEGMENT_S: Final = 2.0
 FAST_SEGMENT_S: Final = 0.5
@@ -35,7 +38,9 @@ SAME_BINS: Final = 2
 LEAST_BINS: Final = 3
 SAME_RATIO: Final = 0.15
 ROTOR_NEAR_HZ: Final = 4.0
+ROTOR_SPREAD_HZ: Final = 20.0  # a line that wanders farther is not narrow
 ROTOR_ORDERS: Final = 4
+FOLDS: Final = 30
 MOST_EVENTS: Final = 10
 USABLE: Final = 0.45  # of the rate of fresh values
 
@@ -62,23 +67,16 @@ class _Stretches:
     narrow: NDArray[np.bool_]
 
 
-def swings(axes: tuple[Axis, ...], flown: Flown, rotors_hz: tuple[float, ...]) -> list[Event]:
-    """Return oscillations.
-
-    Parameters
-    ----------
-    axes : tuple of Axis
-    flown : Flown
-    rotors_hz : tuple of float
-        Mean rotor frequencies: lines at their multiples, or where these fold to in a slow record, are no swings.
-    """
+def swings(axes: tuple[Axis, ...], flown: Flown) -> list[Event]:
+    """Return oscillations; lines at multiples of a rotor's speed, or where these fold to in a slow record, are none."""
+    rotors = tuple(each for each in flown.record.all_of(Quantity.ROTOR_SPEED) if each.t_s.size > LEAST_ROWS)
     found: list[_Swing] = []
     delay_s = delay_of(axes, flown)
     for axis in axes:
         for span in flown.aloft():
             for rows in unbroken(axis.t_s, span, axis.rate.rate_hz):
                 found += _in_rows(axis, rows, delay_s)
-    found = [each for each in found if not _of_rotor(each, rotors_hz)]
+    found = [each for each in found if not _of_rotor(each, rotors)]
     found.sort(key=lambda each: each.start_s)
     events = []
     while found:
@@ -234,16 +232,24 @@ def _envelope(t_s: Times, values: NDArray[Any], at_hz: float, rate_hz: float) ->
     return np.asarray(2.0 * np.abs(found))
 
 
-def _of_rotor(swing: _Swing, rotors_hz: tuple[float, ...]) -> bool:
-    """Tell whether a line is a multiple of a rotor's speed, or what such a one folds to at this rate."""
+def _of_rotor(swing: _Swing, rotors: tuple[Series, ...]) -> bool:
+    """Tell whether a line is, or may be, a multiple of a rotor's speed or what such a one folds to at this rate."""
     rate_hz = swing.axis.fresh_hz
-    for rotor_hz in rotors_hz:
+    for rotor in rotors:
+        speeds = rotor.values[rows_between(rotor.t_s, swing.start_s, swing.end_s)]
+        if not speeds.size:
+            continue
+        low_hz, high_hz = np.quantile(speeds, [0.1, 0.9]).tolist()
         for order in range(1, ROTOR_ORDERS + 1):
-            line_hz = rotor_hz * order
-            folded_hz = abs(line_hz - rate_hz * round(line_hz / rate_hz))
-            if abs(folded_hz - swing.frequency_hz) <= ROTOR_NEAR_HZ:
+            turns = round(order * 0.5 * (low_hz + high_hz) / rate_hz)
+            near_hz = ROTOR_NEAR_HZ + min(0.5 * order * (high_hz - low_hz), ROTOR_SPREAD_HZ)
+            folded_hz = abs(order * 0.5 * (low_hz + high_hz) - rate_hz * turns)
+            if abs(folded_hz - swing.frequency_hz) <= near_hz:
                 return True
-    return False
+    if rotors or swing.frequency_hz < SWING_PART.value or float(swing.amplitudes.max()) >= SWING_FOLDED.value:
+        return False
+    unfolded_hz = [turns * rate_hz + side * swing.frequency_hz for turns in range(1, FOLDS + 1) for side in (-1, 1)]
+    return any(ROTOR_LOW.value <= each_hz <= ROTOR_HIGH.value for each_hz in unfolded_hz)
 
 
 def _alike(one: _Swing, other: _Swing) -> bool:

@@ -13,6 +13,7 @@ from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold
 from turnback.rules.record_outputs import SPEED_RATE
 
 LEAST_ROTORS = 3
+CORNERS = 4
 OF_OUTPUTS = (EventKind.OUTPUT_SATURATED, EventKind.IMBALANCE, EventKind.IMBALANCE_STEP)
 OF_SPEEDS = (EventKind.SPEED_COLLAPSE, EventKind.SPEED_EXCESS)
 LEAST_ALOFT_ROWS = 32
@@ -41,7 +42,7 @@ def _none(kinds: tuple[EventKind, ...], why: WhyNot, needs: tuple[Channel, ...] 
 def _balance(outputs: Columns, flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
     """Return what is told of unlike corners."""
     kinds = (EventKind.IMBALANCE, EventKind.IMBALANCE_STEP)
-    if not outputs.corners_known():
+    if len(outputs.channels) != CORNERS:
         return [], _none(kinds, WhyNot.CORNERS_UNKNOWN)
     spans = hover_spans(flown)
     steps = imbalance_step(outputs, flown)

@@ -22,6 +22,7 @@ HALVES: Final = {
 }
 ONE: Final = "one-corner"
 OTHER: Final = "mixed"
+UNKNOWN: Final = "unknown"
 ALIKE: Final = 0.9  # of the whole difference: less belongs to no single pattern
 STEADY: Final = (PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
 BLOCK_S: Final = 0.5
@@ -162,11 +163,13 @@ def _sharpest(t_s: Floats, sums: Floats, cut: int, size: float) -> int:
 
 
 def _event(kind: EventKind, outputs: Columns, off: Floats, start_s: float, end_s: float, rule: str) -> Event:
-    """Return one event of unlike corners."""
+    """Return one event of unlike corners; where nobody knows which output is which corner, without naming any."""
     pattern, at, works = pattern_of(off)
+    most = {"most_share": float(np.abs(off).max())}
+    if not outputs.corners_known():
+        return Event(kind, start_s, end_s, outputs.channels, rule, most, (), {"pattern": UNKNOWN})
     values = {f"{corner.value.replace('-', '_')}_share": float(share) for corner, share in zip(At, off, strict=True)}
-    values["most_share"] = float(np.abs(off).max())
-    return Event(kind, start_s, end_s, outputs.channels, rule, values, at, {"pattern": pattern, "works": works})
+    return Event(kind, start_s, end_s, outputs.channels, rule, values | most, at, {"pattern": pattern, "works": works})
 
 
 ENOUGH_S: Final = IMBALANCE_LENGTH.value

@@ -29,7 +29,7 @@ def ceiling_of(outputs: Columns, aloft: NDArray[np.bool_]) -> float | None:
     """Return the output from which on a corner has nothing left to give; None where the record never gets there."""
     top = max(float(np.max(values, where=aloft, initial=0.0)) for values in outputs.values)
     if top >= CEILING.value:
-        return CEILING.value
+        return max(CEILING.value, top - HELD_BAND)
     if top < CEILING_LEAST.value:
         return None
     for values in outputs.values:

@@ -42,6 +42,11 @@ SWING_STICK: Final = Threshold(
     "record.motion.swing_stick", 0.05, "", "our-choice",
     "Sticks that move less than a twentieth of their travel at that frequency do not make the swing.",
 )  # fmt: skip
+SWING_FOLDED: Final = Threshold(
+    "record.motion.swing_folded_rad_s", 1.0, "rad/s", "our-choice",
+    "Where no rotor speed is recorded and the rate is so slow that a rotor's line may show up in the band, only swings "
+    "of about 60 degrees a second count: rotors rarely shake a frame that much.",
+)  # fmt: skip
 SWING_GROWS: Final = Threshold(
     "record.motion.swing_grows_ratio", 1.5, "", "our-choice",
     "The last third is half as large again as the first: it grows.",
@@ -106,6 +111,6 @@ IMPACT: Final = Threshold(
 
 RULES: Final = (
     RATE_LEAST, SWING_LOW, SWING_PART, SWING_HIGH, SWING, SWING_NARROW, SWING_SEGMENTS, SWING_DEMANDED, SWING_STICK,
-    SWING_GROWS, OPPOSITE_DEMAND, OPPOSITE_RATE, OPPOSITE, RUN_AWAY, RUN_AWAY_HELD, LATELY, FOLLOWS, FOLLOWS_RATIO,
-    FOLLOWS_LAST, FOLLOWS_LOST, TROUBLE_LAST, QUIET_LEAST, QUIET_MARGIN, IMPACT,
+    SWING_FOLDED, SWING_GROWS, OPPOSITE_DEMAND, OPPOSITE_RATE, OPPOSITE, RUN_AWAY, RUN_AWAY_HELD, LATELY, FOLLOWS,
+    FOLLOWS_RATIO, FOLLOWS_LAST, FOLLOWS_LOST, TROUBLE_LAST, QUIET_LEAST, QUIET_MARGIN, IMPACT,
 )  # fmt: skip
