@@ -129,7 +129,8 @@ def _strict(data: bytes, form: BlockForm, nothing: tuple[str, ...] | None = None
         return pl.DataFrame(
             {str(place): pl.Series([], dtype=_type(column)) for place, column in enumerate(form.columns)}
         )
-    if (form.decimal_comma and b"." in data) or not _even_quotes(data, form):
+    tidied = nothing is not None
+    if (form.decimal_comma and b"." in data) or not (tidied or _even_quotes(data, form)):
         return None
     schema: dict[str, Any] = {str(place): _type(column) for place, column in enumerate(form.columns)}
     if form.fields > len(form.columns):
@@ -139,8 +140,7 @@ def _strict(data: bytes, form: BlockForm, nothing: tuple[str, ...] | None = None
     except (pl.exceptions.PolarsError, UnicodeDecodeError):
         return None
     last = frame.to_series(frame.width - 1)
-    whole = nothing is not None  # tidied already
-    if not whole and last.null_count() and not _every_field(data, frame.height, form):
+    if not tidied and last.null_count() and not _every_field(data, frame.height, form):
         return None
     return frame
 
