@@ -1,7 +1,7 @@
 """A rigid aircraft with four motors under a rate controller, flown by made-up sticks: small, slow and plain.
 
-It shares no code with what reads the records. Axes x forward, y right, z down; the left motors roll it to the right, the
-front motors raise its nose (the moment of an upward force about the centre: r x F).
+It shares no code with what reads the records. Axes x forward, y right, z down; the left motors roll it to the right,
+the front motors raise its nose (the moment of an upward force about the centre: r x F).
 """
 
 from __future__ import annotations
@@ -98,7 +98,7 @@ def fly(
         rows.append([*measured, *wanted, *angle, *force, *out, *velocity, *place])
     table = np.array(rows)
     return Flight(
-        np.arange(n) * dt, table[:, :3], table[:, 3:6], stick, table[:, 6:9], table[:, 9:12], table[:, 12:16],
+        np.arange(n, dtype=np.float64) * dt, table[:, :3], table[:, 3:6], stick, table[:, 6:9], table[:, 9:12], table[:, 12:16],
         table[:, 16:19], table[:, 19:22],
     )  # fmt: skip
 

@@ -14,13 +14,20 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.record_corners_fit import Floats, log_chance_positive, window_slopes
+from turnback.assess.record_corners_fit import (
+    SMALL,
+    Floats,
+    log_chance_positive,
+    mean_score,
+    spread_of,
+    window_slopes,
+)
 from turnback.assess.record_sense_grid import Grid
 from turnback.physics.allocation import FORWARD, RIGHT
 from turnback.records.bench import At
 from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import CornerFound, FlightRecord, Series
-from turnback.rules.record_sense import CORNER_WINDOW_S, FAST_HZ, SURE
+from turnback.rules.record_sense import CORNER_WINDOW_S, CORNER_WINDOWS, FAST_HZ, SURE
 
 CORNERS: Final = tuple(At)
 FOUR: Final = len(CORNERS)
@@ -30,6 +37,10 @@ ANGLE_OF: Final = (Quantity.ROLL, Quantity.PITCH)
 STILL: Final = 1e-3
 QUICK_HZ: Final = 100.0
 QUICK_WINDOW_S: Final = 0.32
+LEAST_ALIKE: Final = 0.3
+"""Mean correlation of a rotor speed with the output of its corner."""
+LEAST_FIT: Final = 4.0
+"""Standard errors of all four outputs and both axes together."""
 BESIDE: Final = 0.7
 """Share of a score that counts where no demand is recorded."""
 STICK_OF: Final = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.YAW_STICK)
@@ -79,12 +90,15 @@ def by_board(record: FlightRecord, outputs: tuple[Series, ...]) -> Assigned | No
     if scores is None:
         return None
     chances = [sense_chance(record, axis) for axis in (0, 1)]
-    total = np.zeros(len(WAYS))
+    total, fit = np.zeros(len(WAYS)), np.zeros(len(WAYS))
     for score, side, chance in zip(scores, (-RIGHT, FORWARD), chances, strict=True):
         for_it = log_chance_positive(score) - log_chance_positive(-score)
         fits = np.where(side[WAYS] > 0.0, 0.5 * for_it, -0.5 * for_it).sum(axis=1)
+        fit += np.abs((side[WAYS] * score).sum(axis=1))
         # the sense of the axis may be wrong: then each output answers the other way
         total += np.logaddexp(np.log(chance) + fits, np.log(max(1.0 - chance, 1e-6)) - fits)
+    if float(fit[np.argmax(total)]) < LEAST_FIT * np.sqrt(2.0 * FOUR):
+        return None  # outputs that have nothing to do with wanted roll and pitch fit one of 24 ways by chance
     return _likeliest(total, outputs)
 
 
@@ -104,18 +118,31 @@ def by_outputs(record: FlightRecord, speeds: tuple[Series, ...]) -> Assigned | N
     grid = _grid(record)
     asked = _apart(np.array([grid.put(each) for each in outputs]))
     turn = _apart(np.array([grid.put(each) for each in speeds]))
-    # three of the four deviations are free, so each speed is held against one output at a time
-    score = np.zeros((FOUR, FOUR))
-    for corner in range(FOUR):
-        one = window_slopes(turn, asked[corner : corner + 1], _window(grid))
-        if one is None:
-            return None
-        score[:, corner] = one[:, 0]
-    for_it = log_chance_positive(score) - log_chance_positive(-score)
-    total = np.array([sum(for_it[speed, corner] for speed, corner in enumerate(way)) for way in WAYS])
+    like = _likeness(turn, asked, _window(grid))
+    if like.shape[0] < CORNER_WINDOWS.value:
+        return None
+    fits = np.array([sum(like[:, speed, corner] for speed, corner in enumerate(way)) for way in WAYS])
+    top = int(np.argmax(fits.mean(axis=1)))
+    if float(fits[top].mean()) < LEAST_ALIKE * FOUR:
+        return None
+    scores = np.array([0.0 if way == top else mean_score(fits[top] - fits[way]) for way in range(len(WAYS))])
+    total = log_chance_positive(-scores) - log_chance_positive(scores)
     chance = min((each.chance for each in record.corners if each.quantity is Quantity.OUTPUT), default=1.0)
     found = _likeliest(total, speeds)
     return replace(found, chance=found.chance * chance)
+
+
+def _likeness(speeds: Floats, outputs: Floats, window: int) -> Floats:
+    """Return the correlation of each speed with each output in each window that moves, shape ``(w, 4, 4)``."""
+    count = outputs.shape[1] // window
+    cut = count * window
+    one = speeds[:, :cut].reshape(FOUR, count, window)
+    other = outputs[:, :cut].reshape(FOUR, count, window)
+    one, other = one - one.mean(axis=2, keepdims=True), other - other.mean(axis=2, keepdims=True)
+    here, there = np.sqrt(np.sum(one**2, axis=2)).T, np.sqrt(np.sum(other**2, axis=2)).T
+    norm = here[:, :, None] * there[:, None]
+    moves = np.isfinite(norm).all(axis=(1, 2)) & (norm > SMALL).all(axis=(1, 2))
+    return np.asarray(np.einsum("iwt,jwt->wij", one[:, moves], other[:, moves]) / norm[moves])
 
 
 def sense_chance(record: FlightRecord, axis: int) -> float:
@@ -160,14 +187,16 @@ def _scores(record: FlightRecord, outputs: tuple[Series, ...]) -> tuple[Floats, 
         if not asked and rate_of is not Quantity.YAW_RATE:
             causes.append(grid.slope(rate))
             beside = (grid.of(STICK_OF[axis]), grid.of(ANGLE_OF[axis]))
-            causes += [each for each in beside if each is not None and float(np.nanstd(each)) > STILL]
+            causes += [each for each in beside if each is not None and spread_of(each) > STILL]
     apart = _apart(np.array([grid.put(each) for each in outputs]))
     window = _window(grid) if asked else max(16, round(QUICK_WINDOW_S * grid.rate_hz))
     score = window_slopes(apart, np.array(causes), max(window, 3 * len(causes)))
     if score is None:
         return None
     # without a demand, what the sticks ask for is in the outputs, too: only quick movement is the board's own work
-    sure = 1.0 if asked else BESIDE if grid.rate_hz >= QUICK_HZ else 0.5 * BESIDE
+    sure = 1.0 if asked else BESIDE if record.get(STICK_OF[0]) is not None else 0.7 * BESIDE
+    if not asked and grid.rate_hz < QUICK_HZ:
+        sure *= 0.5
     return sure * score[:, places[0]], sure * score[:, places[1]]
 
 

@@ -13,6 +13,8 @@ from turnback.rules.record_sense import CORNER_MOST_T, CORNER_WINDOWS
 Floats = NDArray[np.float64]
 SMALL: Final = 1e-9
 STILL: Final = 1e-6
+BY_CHANCE_NATS: Final = 3.5
+"""Channels that have nothing to do with each other must not settle a direction one time in ten."""
 
 
 def window_slopes(outputs: Floats, causes: Floats, window: int) -> Floats | None:
@@ -78,6 +80,13 @@ def log_chance_positive(t: Floats) -> Floats:
 
 
 def nats_of_t(t: float) -> float:
-    """Return the log odds that a slope is above nought."""
+    """Return the log odds that a slope is above nought, less what a slope of nought shows by chance (3 in 1000)."""
     both = log_chance_positive(np.array([t, -t]))
-    return float(both[0] - both[1])
+    nats = float(both[0] - both[1])
+    return math.copysign(max(0.0, abs(nats) - BY_CHANCE_NATS), nats)
+
+
+def spread_of(values: Floats) -> float:
+    """Return the standard deviation of the values that are there; 0 where there are fewer than two."""
+    there = values[np.isfinite(values)]
+    return float(there.std()) if there.size > 1 else 0.0

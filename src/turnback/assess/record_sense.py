@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.record_sense_grid import Grid
+from turnback.assess.record_sense_grid import Coarser, Grid
 from turnback.assess.record_sense_prior import log_prior
 from turnback.assess.record_sense_told import Told, gravity, mixing, tilting, turning, using
 from turnback.assess.record_sense_way import over_ground
@@ -33,6 +33,7 @@ ALONE: Final = (
 )  # fmt: skip
 TOLD_NATS: Final = 3.5
 """A user who names a column may mean its direction, too: odds of 30 to 1."""
+LEAST_STEPS: Final = 10
 FULL_TURN: Final = 2.0 * np.pi
 
 
@@ -72,9 +73,12 @@ def settle_senses(record: FlightRecord) -> FlightRecord:
 def evidence(record: FlightRecord) -> Told:
     """Return what all relations between the channels tell of their directions."""
     fast = Grid(record, min(FAST_HZ.value, max(record.clock.rate_hz, 1.0)))
-    slow = Grid(record, min(SLOW_HZ.value, max(record.clock.rate_hz, 1.0)))
+    slow = Coarser(fast, SLOW_HZ.value)
     told = Told()
     window = max(4, round(SLOW_WINDOW_S.value * slow.rate_hz))
+    if slow.t_s.size < LEAST_STEPS:
+        told.gravity_odd = True
+        return told
     gravity(slow, told)
     turning(fast, told)
     tilting(slow, told, window)

@@ -16,6 +16,7 @@ Floats = NDArray[np.float64]
 TURNS: Final = frozenset({Quantity.ROLL, Quantity.PITCH, Quantity.HEADING, Quantity.COURSE})
 MOST_HOLE_S: Final = 1.0
 """Across a longer hole nothing is put in."""
+MOST_STEPS: Final = 250_000
 RENEWED: Final = 0.7
 SMALL: Final = 1e-12
 
@@ -27,8 +28,10 @@ class Grid:
         self.record = record
         self.rate_hz = rate_hz
         self.step_s = 1.0 / rate_hz
-        self.t_s: Floats = np.arange(0.0, max(record.clock.length_s, self.step_s), self.step_s)
+        steps = min(max(record.clock.length_s * rate_hz, 1.0), MOST_STEPS)  # an hour tells as much as a week
+        self.t_s: Floats = np.arange(int(np.ceil(steps)), dtype=np.float64) * self.step_s
         self._made: dict[Quantity, Floats | None] = {}
+        self._edges: dict[int, NDArray[np.intp]] = {}
 
     def of(self, quantity: Quantity) -> Floats | None:
         """Return one channel on the grid, NaN where it has no value near; None where the record has none."""
@@ -40,31 +43,54 @@ class Grid:
     def put(self, series: Series) -> Floats:
         """Return a series on the grid: the mean of a step's values where there are several, else in between."""
         t_s, values = series.t_s, series.values
+        turns = series.channel.quantity in TURNS
+        if t_s.size > 2 * self.t_s.size:
+            edges = self._edges_of(t_s)
+            count = np.diff(edges)
+            if turns:  # the mean of directions on both sides of north would be south
+                near = np.unwrap(np.asarray(values[np.minimum(edges[:-1], t_s.size - 1)], dtype=np.float64))
+                return np.where(count > 0, near, np.nan)
+            sums = np.add.reduceat(values[: edges[-1]], np.minimum(edges[:-1], edges[-1] - 1), dtype=np.float64)
+            return np.where(count > 0, sums / np.maximum(count, 1), np.nan)
         if series.rate_hz > 0.0 and series.fresh_hz < RENEWED * series.rate_hz:
             fresh = np.r_[True, values[1:] != values[:-1]]
             wait = np.searchsorted(t_s, t_s[fresh] + MOST_HOLE_S * 0.9) - 1  # a value that stays is a value, too
             keep = np.unique(np.r_[np.flatnonzero(fresh), wait, t_s.size - 1])
             t_s, values = t_s[keep], values[keep]
-        flat: NDArray[np.floating] = values
-        if series.channel.quantity in TURNS:
-            flat = np.unwrap(np.asarray(values, dtype=np.float64))
-        if t_s.size > 2 * self.t_s.size:
-            borders = np.append(self.t_s, self.t_s[-1] + self.step_s) - 0.5 * self.step_s
-            edges = np.searchsorted(t_s, borders)
-            count = np.diff(edges)
-            sums = np.add.reduceat(np.r_[flat, flat[-1:]], np.minimum(edges[:-1], t_s.size), dtype=np.float64)
-            mean = np.where(count > 0, sums / np.maximum(count, 1), np.nan)
-            mean[-1] = np.mean(flat[edges[-2] :], dtype=np.float64) if edges[-2] < t_s.size else np.nan
-            return np.asarray(mean)
+        flat = np.unwrap(np.asarray(values, dtype=np.float64)) if turns else values
         put = np.interp(self.t_s, t_s, flat, left=np.nan, right=np.nan)
         after = np.minimum(np.searchsorted(t_s, self.t_s), t_s.size - 1)
         hole = t_s[after] - t_s[np.maximum(after - 1, 0)]
         put[hole > max(MOST_HOLE_S, 3.0 / max(series.rate_hz, SMALL))] = np.nan
         return np.asarray(put)
 
+    def _edges_of(self, t_s: Floats) -> NDArray[np.intp]:
+        """Return the first row of each step and the row after the last; channels of one clock share them."""
+        if id(t_s) not in self._edges:
+            borders = np.append(self.t_s, self.t_s[-1] + self.step_s) - 0.5 * self.step_s
+            self._edges[id(t_s)] = np.searchsorted(t_s, borders)
+        return self._edges[id(t_s)]
+
     def slope(self, values: Floats) -> Floats:
         """Return the derivative on the grid."""
         return np.gradient(values, self.step_s) if values.size > 2 else np.zeros_like(values)
+
+
+class Coarser(Grid):
+    """A grid of longer steps, each the mean of steps of a finer one."""
+
+    def __init__(self, finer: Grid, rate_hz: float) -> None:
+        self._finer = finer
+        self._every = max(1, round(finer.rate_hz / rate_hz))
+        super().__init__(finer.record, finer.rate_hz / self._every)
+        self.t_s = finer.t_s[: finer.t_s.size // self._every * self._every : self._every]
+
+    def put(self, series: Series) -> Floats:
+        """Return a series on the grid."""
+        alone = self.record.get(series.channel.quantity) is series
+        fine = self._finer.of(series.channel.quantity) if alone else None
+        values = self._finer.put(series) if fine is None else fine
+        return np.asarray(values[: self.t_s.size * self._every].reshape(-1, self._every).mean(axis=1))
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,16 +37,16 @@ HALF_TURN: Final = frozenset(
     {Quantity.ROLL_RATE, Quantity.PITCH_RATE, Quantity.ACCELERATION_X, Quantity.ACCELERATION_Y}
 )
 SETS: Final[tuple[tuple[float, frozenset[Quantity]], ...]] = (
-    (0.54, frozenset()),  # forward, right, down; specific force
+    (0.61, frozenset()),  # forward, right, down; specific force
     (0.10, LEFT_UP),  # forward, left, up
     (0.10, LEFT_UP | STICKS_TOO),
-    (0.08, GRAVITY),  # gravity instead of specific force
-    (0.02, LEFT_UP ^ GRAVITY),
-    (0.02, (LEFT_UP | STICKS_TOO) ^ GRAVITY),
-    (0.06, PITCH_TURNS | {Quantity.PITCH_STICK}),  # nose down counts positive
-    (0.03, PITCH_TURNS),
+    (0.085, GRAVITY),  # gravity instead of specific force
+    (0.005, LEFT_UP ^ GRAVITY),
+    (0.005, (LEFT_UP | STICKS_TOO) ^ GRAVITY),
+    (0.04, PITCH_TURNS | {Quantity.PITCH_STICK}),  # nose down counts positive
+    (0.02, PITCH_TURNS),
     (0.03, YAW_TURNS | {Quantity.YAW_STICK}),  # turns to the left count positive
-    (0.02, HALF_TURN),  # a sensor that is mounted half a turn round
+    (0.005, HALF_TURN),  # a sensor that is mounted half a turn round
 )
 """How usual each set is (our own guess, weak on purpose), and what counts the other way round in it."""
 ODD_ONE: Final = 0.2

@@ -14,7 +14,7 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.record_corners_fit import nats_of_t, window_slopes
+from turnback.assess.record_corners_fit import nats_of_t, spread_of, window_slopes
 from turnback.assess.record_sense_grid import Floats, Grid, Pairing, votes
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
@@ -24,7 +24,7 @@ NEAR_LEVEL: Final = 0.9
 """Radians; beyond, the derivative of an angle is no longer the rate."""
 HELD_SHARE: Final = 0.7
 LEAK_S: Final = 4.0
-SOFT: Final = 0.6
+SOFT: Final = 0.8
 """Share of the log odds that counts where something else may move both channels."""
 FOLLOW_STEPS: Final = 100
 """Of the fast grid: two seconds at its full rate."""
@@ -128,7 +128,7 @@ def _follows(
 ) -> None:  # fmt: skip
     """Tell two channels of which one is made from the other, beside the tilt that a self-levelling board takes off."""
     causes = [cause] if angle is None else [cause, angle]
-    if float(np.nanstd(cause)) < STILL or float(np.nanstd(effect)) < STILL:
+    if spread_of(cause) < STILL or spread_of(effect) < STILL:
         return
     late_effect = np.append(effect[late:], np.full(late, np.nan))
     score = window_slopes(late_effect[None], np.array(causes), FOLLOW_STEPS)
@@ -150,7 +150,7 @@ def tilting(grid: Grid, told: Told, window: int) -> None:
     if told.gravity_odd:
         return
     roll, pitch = grid.of(Quantity.ROLL), grid.of(Quantity.PITCH)
-    upright = grid.of(Quantity.ACCELERATION_Z)
+    upright, yaw = grid.of(Quantity.ACCELERATION_Z), grid.of(Quantity.YAW_RATE)
     late = round(DRAG_LAG_S * grid.rate_hz)
     for along, angle, angle_of, rate_of, sign in (
         (Quantity.ACCELERATION_X, pitch, Quantity.PITCH, Quantity.PITCH_RATE, 1.0),
@@ -164,8 +164,10 @@ def tilting(grid: Grid, told: Told, window: int) -> None:
         else:
             tilt = _leaky(rate if rate is not None else force, grid.step_s)
             force = leaky_off(force, grid.step_s)
-        causes = np.array([tilt, upright])[:, : tilt.size - late]  # a thrust that stands askew moves with the upright
-        if float(np.nanstd(causes[0])) < TILT_LEAST or float(np.nanstd(force)) < FORCE_LEAST_MPS2:
+        # a thrust that stands askew moves with the upright force; a turn of the nose makes speed ahead speed aside
+        beside = [upright] if yaw is None else [upright, _leaky(yaw, grid.step_s)]
+        causes = np.array([tilt, *beside])[:, : tilt.size - late]
+        if spread_of(causes[0]) < TILT_LEAST or spread_of(force) < FORCE_LEAST_MPS2:
             continue
         score = window_slopes(force[None, late:], causes, window // 2)
         if score is not None:

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.record_corners_fit import mean_score, nats_of_t, window_slopes
+from turnback.assess.record_corners_fit import mean_score, nats_of_t, spread_of, window_slopes
 from turnback.assess.record_sense_grid import SMALL, Floats, Grid, Pairing, Votes, votes
 from turnback.assess.record_sense_told import NEAR_LEVEL, SOFT, Told, leaky_off
 from turnback.base.constants import EARTH_RADIUS_KM, GRAVITY_MPS2
@@ -156,8 +156,8 @@ def _alike(
 
 def _same(first: Floats, second: Floats, pairing: Pairing) -> float:
     """Return the log odds that two channels of one thing count the same way."""
-    here = votes(first, second, pairing).nats(1.5, 1)
-    if float(np.nanstd(first)) < 0.5 * pairing.least_first or float(np.nanstd(second)) < 0.5 * pairing.least_second:
+    here = votes(first, second, pairing).nats(1.5, 2)
+    if spread_of(first) < 0.5 * pairing.least_first or spread_of(second) < 0.5 * pairing.least_second:
         return here
     score = window_slopes(second[None], first[None], pairing.window)
     other = 0.0 if score is None else nats_of_t(float(score[0, 0]))

@@ -59,7 +59,7 @@ CORNER_WINDOW_S: Final = Threshold(
     "Longer than what a loop remembers, so windows count as independent of each other.",
 )  # fmt: skip
 CORNER_MOST_T: Final = Threshold(
-    "record.corner.most_t", 3.5, "", "our-choice",
+    "record.corner.most_t", 4.5, "", "our-choice",
     "Beyond this many standard errors other reasons for a wrong sign are likelier than chance.",
 )  # fmt: skip
 CORNER_WINDOWS: Final = Threshold(
