@@ -25,6 +25,8 @@ NEEDS = tuple(Channel(each) for each in ACCELERATIONS)
 _JUST_BEFORE_S = 0.05
 _SHAKE_S = 0.4
 _CLIPPED_ROWS = 3
+_FEWEST = 20
+_AFTER_S = 0.2
 _SENSOR_ENDS_G = (4.0, 8.0, 16.0, 32.0)
 _WHOLE_SHARE = 0.003
 
@@ -105,7 +107,8 @@ def _blows(flown: Flown, force: tuple[Series, Series, Series], start_s: float, e
         before = size[rows_between(t_s, t_s[onset] - _SHAKE_S, t_s[onset] - _JUST_BEFORE_S / 2.0)]
         just = size[rows_between(t_s, t_s[onset] - _JUST_BEFORE_S, t_s[onset])]
         level = float(np.median(just)) if just.size else float(np.median(before)) if before.size else 9.8
-        shake = float(np.std(before)) if before.size > 3 else 0.0
+        around = before if before.size > _FEWEST else size[:: max(1, size.size // 2000)]
+        shake = float(np.std(around))
         peak = float(size[first:after].max())
         if peak - level < max(IMPACT_FORCE.value, IMPACT_NOISE.value * shake):
             continue
@@ -138,12 +141,13 @@ def _speeds(record: FlightRecord, start_s: float, end_s: float) -> dict[str, flo
     made: dict[str, float] = {}
     if speed is None or not speed.t_s.size:
         return made
-    for name, at_s, side in (("before_mps", start_s, "left"), ("after_mps", end_s + 0.2, "right")):
-        row = int(np.searchsorted(speed.t_s, at_s, side=side)) - (side == "left")  # type: ignore[call-overload]
-        row = min(max(row, 0), speed.t_s.size - 1)
-        value = abs(float(speed.values[row]))
-        if climb is not None and climb.t_s.size:
-            value = float(np.hypot(value, np.interp(speed.t_s[row], climb.t_s, climb.values)))
-        made[name] = value
+    size = np.abs(speed.values.astype(np.float64))
+    if climb is not None and climb.t_s.size:
+        size = np.hypot(size, np.interp(speed.t_s, climb.t_s, climb.values))
+    row = int(np.searchsorted(speed.t_s, start_s, side="left"))
+    # of the last two rows: one may already hold part of the blow
+    made["before_mps"] = float(size[max(0, row - 2) : max(1, row)].max())
+    after = int(np.searchsorted(speed.t_s, end_s + _AFTER_S, side="right"))
+    made["after_mps"] = float(size[min(after, size.size - 1)])
     made["speed_mps"] = made["before_mps"]
     return made

@@ -17,6 +17,7 @@ from turnback.rules.record_place import FREE_FORCE, FREE_LEAST
 
 _STEP_S = 0.02
 _BEFORE_S = 0.3
+_BLOW_MPS2 = 3.0 * GRAVITY_MPS2
 
 
 def find_free_falls(flown: Flown, force: tuple[Series, Series, Series]) -> Happened:
@@ -84,6 +85,9 @@ def _event(
     for phase in flown.phases:
         if phase.kind is PhaseKind.FALL and phase.start_s - _BEFORE_S <= start_s < phase.end_s:
             end_s = max(end_s, phase.end_s)
+    blows = np.flatnonzero(size[first : int(np.searchsorted(t_s, end_s))] > _BLOW_MPS2)
+    if blows.size:  # the first blow ends a fall, whatever bounces after it
+        end_s = float(t_s[first + int(blows[0])])
     lasts = slice(first, max(after, int(np.searchsorted(t_s, end_s - 1e-9))))
     gain = np.clip(GRAVITY_MPS2 - size[lasts], -GRAVITY_MPS2, GRAVITY_MPS2) * step_s
     speed = np.cumsum(gain)

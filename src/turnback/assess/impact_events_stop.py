@@ -32,7 +32,7 @@ def find_stops(flown: Flown) -> Happened:
     events: list[Event] = []
     for end_s in ends:
         near = np.flatnonzero((t_s >= end_s - _NEAR_S) & (t_s <= end_s + _NEAR_S))
-        for row in near[:-1]:
+        for row in near[-2::-1]:
             later = min(row + 2, t_s.size - 1)
             rest = speed[(t_s >= t_s[later]) & (t_s <= t_s[later] + _REST_S)]
             if speed[row] >= STOP_SPEED.value and (rest < STOPPED.value).all() and rest.size > 1:
