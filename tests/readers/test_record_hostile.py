@@ -10,6 +10,7 @@ import sys
 import textwrap
 import time
 import zlib
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -177,30 +178,31 @@ def bomb_of_rows(megabytes: int) -> bytes:
 def spam(name: str) -> bytes:
     """Return a file that is meant to take for ever, or all memory."""
     entities = "".join(f'<!ENTITY a{n} "{f"&a{n - 1};" * 10}">' for n in range(1, 10))
-    return {
-        "a million columns": b"t" + b",c" * 999_999 + b"\n" + (b"1" + b",2" * 999_999 + b"\n") * 3,
-        "many columns": (b"1" + b",2" * 2999 + b"\n") * 50,
-        "one line": b"1," * 5_000_000,
-        "one line after others": b"a,b\n1,2\n3,4\n" * 40_000 + b"1" * 30_000_000,
-        "zeros packed": zip_of_zeros(600),
-        "rows packed": bomb_of_rows(200),
-        "entities": f'<!DOCTYPE gpx [<!ENTITY a0 "a">{entities}]><gpx>&a9;</gpx>'.encode(),
-        "deep XML": b"<gpx>" + b"<a>" * 3_000_000,
-        "wide XML": b"<gpx>" + b"<a/>" * 1_000_000 + b"</gpx>",
-        "deep JSON": b"[{" * 1 + b'"a":[' * 200_000,
-        "deep brackets": b"[" * 3_000_000,
-        "wide JSON": b'{"type":"FeatureCollection","features":[' + b"{}," * 1_000_000 + b"{}]}",
-        "one number": b'{"a":' + b"9" * 20_000_000 + b"}",
-        "quotes": b"t,v\n" + b'0,"1\n' * 400_000,
-        "only commas": b"t,v\n" + b",\n" * 3_000_000,
-        "only NaN": b"t,v\n" + b"NaN,nan\n" * 1_000_000,
-        "only line ends": b"\n" * 20_000_000,
-        "zeros": b"\0" * 30_000_000,
-        "zeros inside": b"t,v\n0,1\n1,2\n" + b"\0" * 900_000 + b"2,3\n",
-        "ever more words": b"t,w\n" + b"".join(b"%d,w%d\n" % (row, row) for row in range(400_000)),
-        "one bad cell in each row": b"a,b,c\n" + b"1,2,x\n2,3,4\n" * 400_000,
-        "short rows": b"a,b,c\n1,2,3\n" + b"1,2\n1,2,3\n" * 500_000,
-    }[name]
+    makers: dict[str, Callable[[], bytes]] = {
+        "a million columns": lambda: b"t" + b",c" * 999_999 + b"\n" + (b"1" + b",2" * 999_999 + b"\n") * 3,
+        "many columns": lambda: (b"1" + b",2" * 2999 + b"\n") * 50,
+        "one line": lambda: b"1," * 5_000_000,
+        "one line after others": lambda: b"a,b\n1,2\n3,4\n" * 40_000 + b"1" * 30_000_000,
+        "zeros packed": lambda: zip_of_zeros(600),
+        "rows packed": lambda: bomb_of_rows(200),
+        "entities": f'<!DOCTYPE gpx [<!ENTITY a0 "a">{entities}]><gpx>&a9;</gpx>'.encode,
+        "deep XML": lambda: b"<gpx>" + b"<a>" * 3_000_000,
+        "wide XML": lambda: b"<gpx>" + b"<a/>" * 1_000_000 + b"</gpx>",
+        "deep JSON": lambda: b"[{" * 1 + b'"a":[' * 200_000,
+        "deep brackets": lambda: b"[" * 3_000_000,
+        "wide JSON": lambda: b'{"type":"FeatureCollection","features":[' + b"{}," * 1_000_000 + b"{}]}",
+        "one number": lambda: b'{"a":' + b"9" * 20_000_000 + b"}",
+        "quotes": lambda: b"t,v\n" + b'0,"1\n' * 400_000,
+        "only commas": lambda: b"t,v\n" + b",\n" * 3_000_000,
+        "only NaN": lambda: b"t,v\n" + b"NaN,nan\n" * 1_000_000,
+        "only line ends": lambda: b"\n" * 20_000_000,
+        "zeros": lambda: b"\0" * 30_000_000,
+        "zeros inside": lambda: b"t,v\n0,1\n1,2\n" + b"\0" * 900_000 + b"2,3\n",
+        "ever more words": lambda: b"t,w\n" + b"".join(b"%d,w%d\n" % (row, row) for row in range(400_000)),
+        "one bad cell in each row": lambda: b"a,b,c\n" + b"1,2,x\n2,3,4\n" * 400_000,
+        "short rows": lambda: b"a,b,c\n1,2,3\n" + b"1,2\n1,2,3\n" * 500_000,
+    }
+    return makers[name]()
 
 
 READ = ("quotes", "zeros inside", "ever more words", "one bad cell in each row", "short rows")

@@ -183,6 +183,8 @@ def test_at_most_64_words_are_kept(tmp_path: Path) -> None:
         (["2025/06/01 12:00:00.250", "2025/06/01 12:00:00.500"], [20240 * 86400 + 43200.25, 20240 * 86400 + 43200.5]),
         (["01.06.2025 12:00:00", "01.06.2025 12:00:01"], [20240 * 86400 + 43200.0, 20240 * 86400 + 43201.0]),
         (["12:03:04.250", "12:03:05"], [43384.25, 43385.0]),
+        (["01/06/2025 12:00:00", "01/06/2025 12:00:01.5"], [43200.0, 43201.5]),
+        (["6/1/25 12:00:01 AM", "6/1/25 1:00:00 PM"], [1.0, 46800.0]),
         (["1:02:03", "1:02:04"], [3723.0, 3724.0]),
         (["03:04.250", "03:05.250"], [184.25, 185.25]),
         (["2025-06-01", "2025-06-02"], [20240 * 86400.0, 20241 * 86400.0]),
@@ -252,6 +254,8 @@ def test_packed_files_and_those_packed_in_parts_or_cut_off(tmp_path: Path) -> No
     assert found.rows == 50_000
     parts = gzip.compress(text[:100_000]) + gzip.compress(text[100_000:])
     np.testing.assert_array_equal(table(tmp_path, parts).columns[0].values, np.arange(50_000))
+    small = table(tmp_path, gzip.compress(b"t,v\n0.1,0.3\n0.2,0.7\n"))
+    assert values(small) == [[0.1, 0.2], [0.3, 0.7]]
     cut = table(tmp_path, gzip.compress(text)[:-5000])
     assert 1000 < cut.rows < 50_000
     np.testing.assert_array_equal(cut.columns[0].values, np.arange(cut.rows))

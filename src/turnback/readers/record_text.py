@@ -24,6 +24,7 @@ from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFo
 
 AT_ONCE: Final = 3  # our choice: blocks in work; one is read while others are parsed
 LARGE_BYTES: Final = 16 * 1024**2  # our choice: below it float64 costs nothing
+PACKS: Final = 4  # our choice: about how much packing saves
 
 Values = NDArray[np.floating]
 
@@ -49,7 +50,7 @@ def read_text(source: Source) -> RawTable:
     if not head.endswith("\n") and len(lines) > 2:
         lines = lines[:-1]  # perhaps cut short
     form = text_form(lines, middle_lines(source), source.name)
-    columns = tuple(column_forms(form, large=source.zipped or source.size >= LARGE_BYTES))
+    columns = tuple(column_forms(form, large=source.size * (PACKS if source.zipped else 1) >= LARGE_BYTES))
     try:
         try:
             return _table(source, form, columns)
@@ -223,9 +224,9 @@ class _Gathered:
         form, pieces = self.columns[place], self.pieces[place]
         values = pieces[0] if len(pieces) == 1 else np.concatenate(pieces)
         self.pieces[place] = []
-        if not large:
+        if not large and form.holds is not Holds.NUMBERS:
             values = values.astype(np.float64)
-        elif form.open_float and values.dtype == np.float64:
+        elif large and form.open_float and values.dtype == np.float64:
             values = narrowed(values)
         kind = {Holds.WORDS: CellKind.WORD, Holds.MOMENTS: CellKind.MOMENT}.get(form.holds, CellKind.NUMBER)
         return RawColumn(

@@ -263,6 +263,14 @@ def _add(block: Block, series: pl.Series, place: int, column: ColumnForm, form: 
 def moments(cells: pl.Series, way: Moment) -> pl.Series:
     """Return seconds since the epoch, or since midnight where only the time of day is told; null for anything else."""
     text = cells.str.replace(",", ".", literal=True)
+    if way is Moment.NO_YEAR_FIRST:
+        part = text.str.extract_groups(
+            r"[T ](?<h>[0-9]{1,2}):(?<m>[0-9]{2}):(?<s>[0-9]{2}(?:\.[0-9]+)?) ?(?<p>[AaPp])?[Mm]?$"
+        ).struct.unnest()
+        h, m, s = (part[key].cast(pl.Float64, strict=False) for key in "hms")
+        half = part["p"].str.to_lowercase().replace_strict({"a": 0.0, "p": 12.0}, default=-1.0, return_dtype=pl.Float64)
+        half = half.fill_null(-1.0)
+        return pl.select(pl.when(half >= 0.0).then(h % 12.0 + half).otherwise(h)).to_series() * 3600.0 + m * 60.0 + s
     if way is Moment.CLOCK:
         part = text.str.extract_groups(r"^(?<h>[0-9]{1,2}):(?<m>[0-9]{2}):(?<s>[0-9]{2}(?:\.[0-9]+)?)$").struct.unnest()
         h, m, s = (part[key].cast(pl.Float64, strict=False) for key in "hms")

@@ -24,10 +24,11 @@ _ZONE: Final = r"(?:Z|z|UTC| UTC|[+-]\d{2}:?\d{2})?"
 
 
 class Moment(Enum):
-    """How a moment is written."""
+    """How a moment is written; where day and month cannot be told apart, only the time of day counts."""
 
     ISO = re.compile(rf"\d{{4}}[-/]\d{{1,2}}[-/]\d{{1,2}}[T ]{_TIME}{_ZONE}", re.ASCII)
     DOTTED = re.compile(rf"\d{{1,2}}\.\d{{1,2}}\.\d{{4}}[T ]{_TIME}{_ZONE}", re.ASCII)
+    NO_YEAR_FIRST = re.compile(rf"\d{{1,2}}[-/]\d{{1,2}}[-/]\d{{2,4}}[T ]{_TIME}(?: ?[AaPp][Mm])?", re.ASCII)
     CLOCK = re.compile(_TIME, re.ASCII)
     MINUTES = re.compile(r"\d{1,3}:\d{2}[.,]\d{1,9}", re.ASCII)
     DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
