@@ -161,8 +161,8 @@ def _of_words(column: RawColumn, every: tuple[Hypothesis, ...]) -> Floats:
     )
     unit = "1/0" if switch and says[0] else "0/1"
     return np.array([
-        2.0 if switch and each.quantity in SWITCHES and each.unit.key == unit
-        else 1.0 if each.quantity is Quantity.MODE and not switch
+        4.0 if switch and each.quantity in SWITCHES and each.unit.key == unit
+        else 2.5 if each.quantity is Quantity.MODE and not switch
         else RULED_OUT
         for each in every
     ])  # fmt: skip

@@ -107,7 +107,13 @@ def split_words(name: str) -> list[str]:
         small = part.lower()
         if small and small not in _FILLERS:
             found += [small] if small in words() or small.isdigit() else _together(small)
-    return found[:MOST_WORDS]
+    joined: list[str] = []
+    for word in found[:MOST_WORDS]:  # δ_a: the deflection of a control surface
+        if joined and joined[-1] in {"delta", "δ"} and word in {"a", "e", "r", "t"}:
+            joined[-1] = f"delta_{word}"
+        else:
+            joined.append(word)
+    return joined
 
 
 @cache
@@ -121,8 +127,12 @@ def _together(text: str) -> list[str]:
     known = _long_words()
     for cut in range(len(text) - 1, 1, -1):
         head, tail = text[:cut], text[cut:]
+        head = head if head in known else head.removesuffix("s")  # the s that joins two German words
         if head in known and (tail in known or tail in {"x", "y", "z"} or _together_all(tail)):
             return [head, *([tail] if tail in known or len(tail) == 1 else _together(tail))]
+    for cut in range(3, len(text) - 4):  # a strange word before a long known one
+        if text[cut:] in known:
+            return [text[:cut], text[cut:]]
     return [text]
 
 
@@ -198,7 +208,7 @@ def _corner_of(two: list[str]) -> At | None:
 
 def name_scores(named: Named) -> dict[Quantity, float]:
     """Return, for each quantity, the log of how much likelier its column is named so than one that is none of ours."""
-    if not named.words:
+    if not any(named.meanings):
         return {quantity: math.log(0.02) for quantity in patterns()}
     return {quantity: _score(named, quantity, pattern) for quantity, pattern in patterns().items()}
 
