@@ -98,7 +98,8 @@ def fly(
         rows.append([*measured, *wanted, *angle, *force, *out, *velocity, *place])
     table = np.array(rows)
     return Flight(
-        np.arange(n, dtype=np.float64) * dt, table[:, :3], table[:, 3:6], stick, table[:, 6:9], table[:, 9:12], table[:, 12:16],
+        np.arange(n, dtype=np.float64) * dt,
+        table[:, :3], table[:, 3:6], stick, table[:, 6:9], table[:, 9:12], table[:, 12:16],
         table[:, 16:19], table[:, 19:22],
     )  # fmt: skip
 
