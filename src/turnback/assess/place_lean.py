@@ -20,6 +20,7 @@ from turnback.rules.record_place import WIND_LEAN
 _STEPS = 400
 _LEAST_S = 3.0
 _LEAST_PULL = 0.5  # m/s²: three degrees
+_AS_GOOD = 1.3  # residuals this near to each other do not choose
 _FITS = 0.35  # residual over the pull's part of speed: beyond it, drag is not what balances
 
 
@@ -44,7 +45,8 @@ def fit_by_lean(
 ) -> tuple[Floats, float, Floats] | None:
     """Fit wind on velocity over ground against the pull; as `place_wind.fit_wind`. None where lean does not tell.
 
-    Drag that grows evenly with speed and drag that grows with its square are both let in.
+    Drag that grows evenly with speed and drag that grows with its square are both tried; where neither fits clearly
+    better, the wind lies between the two and the band holds both.
     """
     if track.speed_mps is None or track.course_rad is None:
         return None
@@ -53,28 +55,40 @@ def fit_by_lean(
         return None
     speed, course = track.speed_mps[rows], track.course_rad[rows]
     told = np.r_[speed * np.cos(course), speed * np.sin(course)]
-    n = rows.size
     size = np.maximum(np.hypot(*pulls), 1e-3)
     if float(np.quantile(size, 0.8)) < _LEAST_PULL:
         return None
-    table = np.zeros((2 * n, 4))
-    table[:n, 0] = table[n:, 1] = 1.0
-    table[:, 2] = np.r_[pulls[0], pulls[1]]
-    table[:, 3] = np.r_[pulls[0] / np.sqrt(size), pulls[1] / np.sqrt(size)]
-    ridge = np.diag([1e-6, 1e-6, 1e-3, 1e-3]) * n
-    inverse = np.linalg.inv(table.T @ table + ridge)
-    found = inverse @ table.T @ told
-    through = table[:, 2:] @ found[2:]
-    air = float(np.median(np.hypot(through[:n], through[n:])))
-    noise = float(np.sqrt(np.mean((told - table @ found) ** 2)))
-    along = float(np.mean(through * table[:, 2]))
-    if along <= 0.0 or noise > max(_FITS * float(np.sqrt(np.mean(through**2))), 0.5):
+    even = _against(told, np.r_[pulls[0], pulls[1]], together)
+    squared = _against(told, np.r_[pulls[0] / np.sqrt(size), pulls[1] / np.sqrt(size)], together)
+    fits = [each for each in (even, squared) if each is not None]
+    if not fits:
         return None
-    # what a level that is off does to the wind: one more metre a second squared makes so much speed
-    per_pull = float(np.sqrt(np.mean(through**2)) / np.sqrt(np.mean(table[:, 2] ** 2)))
-    level = (per_pull * GRAVITY_MPS2 * WIND_LEAN.value / 1.645) ** 2
-    spread = inverse[:2, :2] * max(noise, 0.2) ** 2 * together + np.eye(2) * level
-    return np.asarray(found[:2], np.float64), air, np.asarray(spread, np.float64)
+    best = min(each[3] for each in fits)
+    likely = [each for each in fits if each[3] < _AS_GOOD * best + 0.05]
+    wind = np.asarray(np.mean([each[0] for each in likely], axis=0), np.float64)
+    apart = float(np.hypot(*(likely[0][0] - likely[-1][0]))) / 2.0
+    spread = likely[0][2] + np.eye(2) * (apart / 1.645) ** 2
+    return wind, float(np.mean([each[1] for each in likely])), np.asarray(spread, np.float64)
+
+
+def _against(told: Floats, pull: Floats, together: float) -> tuple[Floats, float, Floats, float] | None:
+    """Fit wind and one drag: wind, speed through the air, covariance, residual. None where drag does not fit."""
+    n = told.size // 2
+    table = np.zeros((2 * n, 3))
+    table[:n, 0] = table[n:, 1] = 1.0
+    table[:, 2] = pull
+    inverse = np.linalg.inv(table.T @ table + np.diag([1e-9, 1e-9, 1e-9]))
+    found = inverse @ table.T @ told
+    through = pull * found[2]
+    noise = float(np.sqrt(np.mean((told - table @ found) ** 2)))
+    usual = float(np.sqrt(np.mean(through**2)))
+    if found[2] <= 0.0 or noise > max(_FITS * usual, 0.5):
+        return None
+    # a level that is off by some angle feigns so much speed (for drag by the square: at a pull of 1 m/s²)
+    slip = found[2] * GRAVITY_MPS2 * WIND_LEAN.value
+    spread = inverse[:2, :2] * max(noise, 0.2) ** 2 * together + np.eye(2) * (slip / 1.645) ** 2
+    air = float(np.median(np.hypot(through[:n], through[n:])))
+    return np.asarray(found[:2], np.float64), air, np.asarray(spread, np.float64), noise
 
 
 def lean_in_hover(flown: Flown) -> dict[str, float]:

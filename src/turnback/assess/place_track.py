@@ -71,7 +71,9 @@ def track_of(record: FlightRecord) -> Track | None:
                  if each is not None and each.t_s.size > 1), None)  # fmt: skip
     if base is None:
         return None
-    rate_hz = min(base.fresh_hz if base.fresh_hz > 0.0 else base.rate_hz, base.rate_hz, _MOST_HZ)
+    # a speed that is held changes seldom: what changes most often tells how often the receiver speaks
+    fresh_hz = max(each.fresh_hz for each in (lat, lon, speed, course, north, east) if each is not None)
+    rate_hz = min(fresh_hz if fresh_hz > 0.0 else base.rate_hz, base.rate_hz, _MOST_HZ)
     t_s = _thinned(base, rate_hz)
     climb = record.get(Quantity.CLIMB_RATE)
     down = record.get(Quantity.VELOCITY_DOWN)
