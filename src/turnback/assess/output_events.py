@@ -6,14 +6,15 @@ from turnback.assess.output_columns import Columns, aloft_rows, columns_of, on_o
 from turnback.assess.output_events_balance import ENOUGH_S, hover_spans, imbalance, imbalance_step
 from turnback.assess.output_events_ends import at_ends
 from turnback.assess.output_events_speed import off_speeds
-from turnback.assess.signals import held_at
+from turnback.assess.signals import held_at, rows_between
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord
-from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, WhyNot
+from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, PhaseKind, WhyNot
 from turnback.rules.record_outputs import SPEED_RATE
 
 LEAST_ROTORS = 3
 CORNERS = 4
+AFTER_TAKE_OFF_S = 0.5
 OF_OUTPUTS = (EventKind.OUTPUT_SATURATED, EventKind.IMBALANCE, EventKind.IMBALANCE_STEP)
 OF_SPEEDS = (EventKind.SPEED_COLLAPSE, EventKind.SPEED_EXCESS)
 LEAST_ALOFT_ROWS = 32
@@ -63,7 +64,11 @@ def _speeds(flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
     aloft = aloft_rows(flown, speeds.t_s)
     if int(aloft.sum()) < LEAST_ALOFT_ROWS:
         return [], _none(OF_SPEEDS, WhyNot.TOO_SHORT)
-    return off_speeds(outputs, speeds, aloft), ()
+    settled = aloft.copy()
+    for phase in flown.phases:
+        if phase.kind is PhaseKind.TAKE_OFF:
+            settled[rows_between(speeds.t_s, phase.start_s, phase.end_s + AFTER_TAKE_OFF_S)] = False
+    return off_speeds(outputs, speeds, aloft, settled), ()
 
 
 def _pairs(record: FlightRecord) -> tuple[Columns, Columns, float] | None:

@@ -19,6 +19,7 @@ from turnback.rules.record_outputs import (
     EXCESS,
     EXCESS_HELD,
     MOST_EVENTS,
+    SPREADS,
     STEP,
     STEP_WITHIN,
 )
@@ -42,14 +43,17 @@ LOOK_BACK_S: Final = 1.0
 Floats = NDArray[np.float64]
 
 
-def off_speeds(outputs: Columns, speeds: Columns, aloft: NDArray[np.bool_]) -> list[Event]:
+def off_speeds(
+    outputs: Columns, speeds: Columns, aloft: NDArray[np.bool_], settled: NDArray[np.bool_]
+) -> list[Event]:  # fmt: skip
     """Return collapses and excesses of rotor speed.
 
     Parameters
     ----------
     outputs, speeds : Columns
         The same rotors in the same order on the same clock, 3 at least.
-    aloft : ndarray of bool, shape (n,)
+    aloft, settled : ndarray of bool, shape (n,)
+        In the air; and not just taking off, where outputs run up faster than any rotor follows.
 
     Notes
     -----
@@ -70,9 +74,12 @@ def off_speeds(outputs: Columns, speeds: Columns, aloft: NDArray[np.bool_]) -> l
     ratios = against_siblings(outputs.t_s, np.stack(outputs.values), np.stack(speeds.values), lag_s, table)
     events = []
     for place in range(len(speeds.channels)):
-        usual = min(max(float(np.median(ratios[place, rows])), COLLAPSE_FROM.value), EXCESS.value)
-        events += _collapses(outputs, speeds, place, ratios[place] / np.float32(usual), aloft)
-        events += _excesses(outputs, speeds, place, ratios[place], aloft)
+        low, middle, high = np.quantile(ratios[place, rows], [0.16, 0.5, 0.84]).tolist()
+        usual = min(max(middle, COLLAPSE_FROM.value), EXCESS.value)
+        # the smaller of both sides: what a fault does for long is no scatter
+        spread = SPREADS.value * min(high - middle, middle - low)
+        events += _collapses(outputs, speeds, place, ratios[place] / np.float32(usual), aloft, 1.0 - spread)
+        events += _excesses(outputs, speeds, place, ratios[place], settled, 1.0 + spread)
     return events
 
 
@@ -113,12 +120,14 @@ def _fit(asked: NDArray[np.floating], seen: NDArray[np.floating]) -> tuple[Float
 
 
 def _collapses(
-    outputs: Columns, speeds: Columns, place: int, ratio: NDArray[np.float32], aloft: NDArray[np.bool_]
+    outputs: Columns, speeds: Columns, place: int, ratio: NDArray[np.float32], aloft: NDArray[np.bool_], most: float
 ) -> list[Event]:
     """Return where one rotor falls away from its siblings within a tenth of a second."""
     t_s, speed, output = speeds.t_s, speeds.values[place], outputs.values[place]
     slack_s = 1.5 * float(np.median(np.diff(t_s)))
-    spans = spans_where((ratio < COLLAPSE.value) & aloft, t_s, bridge_s=BRIDGE_S, least_s=min(HELD_S, slack_s))
+    spans = spans_where(
+        (ratio < min(COLLAPSE.value, most)) & aloft, t_s, bridge_s=BRIDGE_S, least_s=min(HELD_S, slack_s)
+    )
     spans = spans[t_s[np.minimum(spans[:, 1], t_s.size - 1)] - t_s[spans[:, 0]] >= HELD_S]
     events = []
     for first, after in spans[: int(MOST_EVENTS.value)]:
@@ -139,13 +148,15 @@ def _collapses(
 
 
 def _excesses(
-    outputs: Columns, speeds: Columns, place: int, ratio: NDArray[np.float32], aloft: NDArray[np.bool_]
+    outputs: Columns, speeds: Columns, place: int, ratio: NDArray[np.float32], aloft: NDArray[np.bool_], least: float
 ) -> list[Event]:
     """Return where one rotor turns faster than its siblings at the same output."""
     t_s, speed = speeds.t_s, speeds.values[place]
     some = speed[aloft]
     turning = speed > LEAST_ASKED * np.median(some[:: max(1, some.size // FIT_ROWS)])
-    spans = spans_where((ratio > EXCESS.value) & aloft & turning, t_s, bridge_s=BRIDGE_S, least_s=EXCESS_HELD.value)
+    spans = spans_where(
+        (ratio > max(EXCESS.value, least)) & aloft & turning, t_s, bridge_s=BRIDGE_S, least_s=EXCESS_HELD.value
+    )
     half = 0.5 * (1.0 + EXCESS.value)
     events = []
     for first, after in spans[: int(MOST_EVENTS.value)]:

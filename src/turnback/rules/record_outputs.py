@@ -67,6 +67,10 @@ EXCESS_HELD: Final = Threshold(
     "record.outputs.excess_s", 0.3, "s", "our-choice",
     "Shorter is unrest of the speed itself.",
 )  # fmt: skip
+SPREADS: Final = Threshold(
+    "record.outputs.speed_spreads", 4.0, "", "our-choice",
+    "Where outputs swing faster than the record shows, speeds scatter: a rotor must stand out by four spreads.",
+)  # fmt: skip
 SPEED_RATE: Final = Threshold(
     "record.outputs.speed_rate_hz", 20.0, "Hz", "our-choice",
     "A fall within a tenth of a second takes two values in it to be seen.",
@@ -94,6 +98,6 @@ STEP_NOISE: Final = Threshold(
 
 RULES: Final = (
     CEILING, CEILING_HELD, CEILING_LEAST, FLOOR_BAND, FLOOR_MOST, SATURATED, BRIDGE, MOST_EVENTS, COLLAPSE,
-    COLLAPSE_FROM, COLLAPSE_WITHIN, STEP, STEP_WITHIN, EXCESS, EXCESS_HELD, SPEED_RATE, IMBALANCE, IMBALANCE_LENGTH,
-    IMBALANCE_STEP, STEP_SIDE, STEP_NOISE,
+    COLLAPSE_FROM, COLLAPSE_WITHIN, STEP, STEP_WITHIN, EXCESS, EXCESS_HELD, SPREADS, SPEED_RATE, IMBALANCE,
+    IMBALANCE_LENGTH, IMBALANCE_STEP, STEP_SIDE, STEP_NOISE,
 )  # fmt: skip
