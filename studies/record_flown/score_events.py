@@ -59,7 +59,9 @@ def in_hole(event: TrueEvent, mess: Mess) -> bool:
     if not event.sharp or event.kind == "restart-in-flight":
         return False
     around = mess.t_s[(mess.t_s > event.early_s - 0.5) & (mess.t_s < event.late_s + 0.5)]
-    return len(around) < 2 or float(np.diff(around).max()) > 3.5 / mess.rate_hz
+    if len(around) < 2 or around[0] > event.early_s or around[-1] < event.late_s:
+        return True
+    return float(np.diff(around).max()) > 3.5 / mess.rate_hz
 
 
 def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: RecordAnswer,

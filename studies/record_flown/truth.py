@@ -161,7 +161,7 @@ def _pack(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, 
     if "weak pack" in flight.design.faults_named and each[aloft].min(initial=5.0) < 3.3:
         events.append(TrueEvent("sag", *WHOLE, end, (("pack_volts", "cell_volts"), ("current", "throttle", "output")),
                                 sharp=False))  # fmt: skip
-    may["sag"] = [WHOLE] if each[aloft].min(initial=5.0) < 3.55 else []
+    may["sag"] = [WHOLE] if each[aloft].min(initial=5.0) < 3.55 or f.step < end else []
     low = spans((log[:, at.REST] < 3.42) & aloft, 5.0)
     if low:
         events.append(TrueEvent("below-land-by-volts", *WHOLE, end, (("pack_volts", "cell_volts"), ("chemistry",)),
@@ -190,7 +190,8 @@ def _corners(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[st
     long = spans(full, 0.4)
     if long:
         a, b = long[0]
-        events.append(TrueEvent("output-saturated", a, a + 0.02, b, (("output",),), 40.0))
+        begun = min([each for each, until in spans(full) if a - until < 0.3])  # short touches of the stop before it
+        events.append(TrueEvent("output-saturated", begun, a + 0.02, b, (("output",),), 40.0))
     may["output-saturated"] = wide(spans(np.asarray((outs >= 0.97).any(axis=1), bool)), 0.15, 0.15)
     crash = [a for a, _ in spans(log[:, at.TOUCH] > 6.0)]
     down = min([*crash, end])
