@@ -13,18 +13,20 @@ from collections.abc import Iterator
 from enum import Enum
 from importlib import import_module, resources
 from pathlib import Path
+from pkgutil import iter_modules
 from typing import Any, Final
 
 from pydantic.fields import FieldInfo
 
 import turnback
+from turnback import rules
 from turnback.base.sources import SOURCES
 from turnback.records.common import FileRecord, Reading
 from turnback.records.learned import LearnedEntry
 from turnback.records.plan import PlanFile
 from turnback.report.words_actions import ACTION_WORDS
 from turnback.rules.falling import PUBLISHED
-from turnback.rules.rule import Rule
+from turnback.rules.rule import Rule, Threshold
 
 Rows = list[list[str]]
 RULE_ROOMS: Final = (
@@ -230,6 +232,17 @@ def rules_page() -> str:
             if isinstance(rule, Rule)
         ]
         parts += [f"\n## {module.__doc__}\n", table(["rule", "value", "why", "source", "what to do"], rows)]
+    for name in sorted(each.name for each in iter_modules(rules.__path__) if each.name.startswith("record_")):
+        module = import_module(f"turnback.rules.{name}")
+        rows = [
+            [f"`{row.key}`", f"{row.value:g} {row.unit}".strip(), row.why, f"`{row.source}`"]
+            for row in module.RULES
+            if isinstance(row, Threshold)
+        ]
+        parts += [
+            f"\n## {(module.__doc__ or '').splitlines()[0]}\n",
+            table(["threshold", "value", "why", "source"], rows),
+        ]
     rows = [
         [f"`{row.key}`", f"{row.value:.5g} {row.unit}", row.clause, row.why, f"`{row.source}`"] for row in PUBLISHED
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import importlib
 import pkgutil
+import re
 import tomllib
 from collections.abc import Iterator
 from enum import Enum
@@ -41,14 +42,16 @@ from turnback.rules.flight import (
     USED_PLAN,
 )
 from turnback.rules.people import FRESNEL, ORIENTATION, ORIENTATION_OFFSET
-from turnback.rules.rule import Rule
+from turnback.rules.rule import Rule, Threshold
 from turnback.rules.typical import typical
 
 SOURCE_FOLDER: Final = Path(__file__).resolve().parent.parent / "src" / "turnback"
 ROOMS: Final = [
     importlib.import_module(f"turnback.rules.{found.name}") for found in pkgutil.iter_modules(rules.__path__)
 ]
-ALL_RULES: Final[list[Rule]] = [rule for room in ROOMS for rule in getattr(room, "RULES", ())]
+LISTED: Final[list[Rule | Threshold]] = [row for room in ROOMS for row in getattr(room, "RULES", ())]
+ALL_RULES: Final[list[Rule]] = [row for row in LISTED if isinstance(row, Rule)]
+THRESHOLDS: Final[list[Threshold]] = [row for row in LISTED if isinstance(row, Threshold)]
 
 
 def table(name: str) -> dict[str, Any]:
@@ -82,11 +85,19 @@ def test_every_rule_says_where_it_is_from_why_and_what_to_do(rule: Rule) -> None
     assert name.replace("_", "").isalnum()
 
 
+@pytest.mark.parametrize("row", THRESHOLDS, ids=lambda row: row.key)
+def test_every_threshold_of_reading_says_where_it_is_from_and_why(row: Threshold) -> None:
+    assert row.source in SOURCES
+    assert is_sentence(row.why)
+    assert re.fullmatch(r"record\.[a-z_]+\.[a-z0-9_]+", row.key)
+
+
 def test_every_rule_of_a_room_is_in_its_list_and_has_a_key_of_its_own() -> None:
-    written = [value for room in ROOMS for value in vars(room).values() if isinstance(value, Rule)]
+    written = [value for room in ROOMS for value in vars(room).values() if isinstance(value, Rule | Threshold)]
     assert len(ALL_RULES) > 50
-    assert {rule.key for rule in written} == {rule.key for rule in ALL_RULES}
-    assert len({rule.key for rule in ALL_RULES}) == len(ALL_RULES)
+    assert len(THRESHOLDS) > 100
+    assert {row.key for row in written} == {row.key for row in LISTED}
+    assert len({row.key for row in LISTED}) == len(LISTED)
 
 
 @pytest.mark.parametrize("file", ["typical.toml", "chemistry.toml"])
@@ -211,7 +222,10 @@ def names_read(folder: str) -> set[str]:
 def test_no_rule_is_written_and_never_held() -> None:
     read = names_read("assess") | names_read("readers") | names_read("flows")
     idle = [
-        name for room in ROOMS for name, value in vars(room).items() if isinstance(value, Rule) and name not in read
+        name
+        for room in ROOMS
+        for name, value in vars(room).items()
+        if isinstance(value, Rule | Threshold) and name not in read
     ]
     assert idle == []
 
