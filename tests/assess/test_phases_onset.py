@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from tests.assess.flights_made import G, armed_channel, board_channels, joined, slow_channels
 from tests.assess.record_makers import make_record
-from tests.assess.test_phases import FLIGHT, LIFTS_S, edges_s, full, one_flight, only, rng
+from tests.assess.test_phases import FLIGHT, LANDS_S, LIFTS_S, edges_s, full, one_flight, only, rng
 
 from turnback.assess.phases import phases_of
 from turnback.assess.phases_kernel import likeliest_states, windowed_mean
@@ -19,20 +19,20 @@ from turnback.records.channel import ACCELERATIONS, Quantity
 @pytest.mark.parametrize("seed", range(6))
 def test_lift_and_touch_are_told_within_50_ms_where_the_board_tells(seed: int) -> None:
     for made in (full(FLIGHT, rng(seed)), joined(board_channels(FLIGHT, rng(seed)), armed_channel(FLIGHT))):
-        one_flight(made, 0.05)
+        assert one_flight(made) == pytest.approx((LIFTS_S, LANDS_S), abs=0.05)
 
 
 @pytest.mark.parametrize("hz", [2.0, 5.0, 10.0])
 @pytest.mark.parametrize("seed", range(3))
 def test_lift_and_touch_are_told_within_two_rows_where_current_tells(hz: float, seed: int) -> None:
-    one_flight(slow_channels(FLIGHT, rng(seed), hz), 2.0 / hz)
+    assert one_flight(slow_channels(FLIGHT, rng(seed), hz)) == pytest.approx((LIFTS_S, LANDS_S), abs=2.0 / hz)
 
 
 @pytest.mark.parametrize("hz", [1.0, 5.0])
 def test_lift_is_drawn_back_from_the_height_alone(hz: float) -> None:
     """2 m/s² for a second: half a metre is passed 0.71 s after the lift, which a threshold alone would take for it."""
     made = only(slow_channels(FLIGHT, rng(), hz, noise=0.2), Quantity.HEIGHT_LAUNCH, Quantity.GROUND_SPEED)
-    one_flight(made, 2.0 / hz)
+    assert one_flight(made) == pytest.approx((LIFTS_S, LANDS_S), abs=2.0 / hz)
 
 
 def test_throttle_that_creeps_up_is_not_a_lift_before_it_carries() -> None:
@@ -91,4 +91,4 @@ def test_gravity_is_what_the_sensor_says_at_rest() -> None:
     for each in ACCELERATIONS:
         t_s, values = channels[each]
         channels[each] = (t_s, np.asarray(values) * (G + 0.4) / G)
-    one_flight(channels, 0.05)
+    assert one_flight(channels) == pytest.approx((LIFTS_S, LANDS_S), abs=0.05)
