@@ -19,7 +19,7 @@ SUBS = 64
 
 
 @kernel
-def turned_back(
+def turned_back(  # noqa: PLR0912 - one pass, one loop within another
     t_s: NDArray[Any], speeds: NDArray[Any], values: NDArray[Any], first: NDArray[Any], after: NDArray[Any],
     length_s: float, orders: NDArray[Any],
 ) -> NDArray[Any]:  # fmt: skip
