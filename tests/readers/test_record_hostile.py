@@ -93,6 +93,9 @@ def outcome(tmp_path: Path, data: bytes) -> RawTable | str:
         assert not np.isinf(column.values).any()
         assert (column.name + column.unit_text + "".join(found.comments)).isprintable()
         assert len(column.labels) <= 64
+        assert all(label.isprintable() and len(label) <= 80 for label in column.labels)
+        assert len(column.name) <= 120
+        assert len(column.unit_text) <= 24
         assert 0 <= column.bad_cells <= found.rows
         if column.kind is CellKind.WORD:
             codes = column.values[np.isfinite(column.values)]

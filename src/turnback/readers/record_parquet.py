@@ -14,10 +14,13 @@ from turnback.readers.record_parquet_trial import nested_column, survives
 from turnback.readers.record_table_bounds import (
     LARGE_CELLS,
     LEAST_ROWS,
+    LONGEST_LABEL,
+    LONGEST_UNIT,
     MOST_CELLS,
     MOST_COLUMNS,
     MOST_LABELS,
     MOST_ROWS,
+    plain,
 )
 from turnback.readers.record_table_source import Source
 from turnback.readers.record_text_block import moments
@@ -110,9 +113,9 @@ def _units(metadata: dict[str, str]) -> dict[str, str]:
         found = json.loads(metadata.get("units", "{}"))
     except (ValueError, RecursionError):
         return {}
-    return (
-        {key: value[:24] for key, value in found.items() if isinstance(value, str)} if isinstance(found, dict) else {}
-    )
+    if not isinstance(found, dict):
+        return {}
+    return {key: plain(value, LONGEST_UNIT) for key, value in found.items() if isinstance(value, str)}
 
 
 def _column(place: int, name: str, kind: Any, series: pl.Series, unit: str, *, large: bool) -> RawColumn:
@@ -154,7 +157,7 @@ def _text(series: pl.Series) -> tuple[CellKind, Values, tuple[str, ...], int]:
         return (CellKind.NUMBER if way is None else CellKind.MOMENT), values, (), bad
     labels = [label for label in told.unique(maintain_order=True).to_list() if label][:MOST_LABELS]
     codes = series.replace_strict(labels, list(range(len(labels))), default=None, return_dtype=pl.Float32)
-    return CellKind.WORD, _floats(codes), tuple(labels), 0
+    return CellKind.WORD, _floats(codes), tuple(plain(label, LONGEST_LABEL) for label in labels), 0
 
 
 def _floats(series: pl.Series) -> Values:

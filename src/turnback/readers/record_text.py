@@ -13,10 +13,19 @@ import polars as pl
 from numpy.typing import NDArray
 
 from turnback.base.errors import bad_input
-from turnback.readers.record_table_bounds import LARGE_CELLS, LEAST_ROWS, MOST_CELLS, MOST_LABELS, MOST_ROWS
+from turnback.readers.record_table_bounds import (
+    LARGE_CELLS,
+    LEAST_ROWS,
+    LONGEST_LABEL,
+    LONGEST_UNIT,
+    MOST_CELLS,
+    MOST_LABELS,
+    MOST_ROWS,
+    plain,
+)
 from turnback.readers.record_table_source import HEAD_BYTES, Source, blocks, head_text, middle_lines, spans
 from turnback.readers.record_text_block import Block, BlockForm, read_block
-from turnback.readers.record_text_cells import NOTHING
+from turnback.readers.record_text_cells import NOTHING, says_nothing
 from turnback.readers.record_text_columns import ColumnForm, Holds, column_forms, narrowed
 from turnback.readers.record_text_form import EXPORT, TextForm, text_form
 from turnback.readers.record_text_heads import names_and_units
@@ -213,10 +222,11 @@ class _Gathered:
 
     def _recoded(self, place: int, codes: Values, labels: list[str]) -> Values:
         known = self.labels[place]
-        for label in labels:
-            if len(known) < MOST_LABELS:
-                known.setdefault(label, len(known))
-        table = np.array([known.get(label, np.nan) for label in labels] + [np.nan], dtype=np.float32)
+        words = [plain(label, LONGEST_LABEL) for label in labels]
+        for word in words:
+            if len(known) < MOST_LABELS and not says_nothing(word):
+                known.setdefault(word, len(known))
+        table = np.array([known.get(word, np.nan) for word in words] + [np.nan], dtype=np.float32)
         return np.asarray(table[np.where(np.isnan(codes), len(labels), codes).astype(np.int64)])
 
     def column(self, place: int, name: str, unit: str, *, large: bool) -> RawColumn:
@@ -229,6 +239,6 @@ class _Gathered:
         elif large and form.open_float and values.dtype == np.float64:
             values = narrowed(values)
         kind = {Holds.WORDS: CellKind.WORD, Holds.MOMENTS: CellKind.MOMENT}.get(form.holds, CellKind.NUMBER)
-        return RawColumn(
-            place, name, unit or form.unit, kind, values, labels=tuple(self.labels[place]), bad_cells=self.bad[place]
-        )
+        unit = unit or plain(form.unit, LONGEST_UNIT)
+        words = tuple(self.labels[place])
+        return RawColumn(place, name, unit, kind, values, labels=words, bad_cells=self.bad[place])

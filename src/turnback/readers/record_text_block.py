@@ -56,7 +56,7 @@ class Block:
     Parameters
     ----------
     values : list of ndarray
-        One for each column; of words the place in the block's own `labels`.
+        One for each column; of words the place in the block's own `labels`, which are as written.
     labels : dict of int to list of str
     rows : int
     dropped : int
@@ -238,14 +238,14 @@ def _add(block: Block, series: pl.Series, place: int, column: ColumnForm, form: 
         block.most[place] = magnitude
         block.values.append(series.to_numpy())
         return
-    cells = series.str.strip_chars()
-    cells = cells.set(cells.is_in(["", *NOTHING, "NaN", "nan"]), None)
     if column.holds is Holds.WORDS:
-        labels = cells.drop_nulls().unique(maintain_order=True)
+        labels = series.drop_nulls().unique(maintain_order=True)
         block.labels[place] = labels.to_list()
-        codes = cells.cast(pl.Enum(labels)).to_physical().cast(pl.Float32)
+        codes = series.cast(pl.Enum(labels)).to_physical().cast(pl.Float32)
         block.values.append(codes.to_numpy())
         return
+    cells = series.str.strip_chars()
+    cells = cells.set(cells.is_in(["", *NOTHING, "NaN", "nan"]), None)
     if column.holds is Holds.HEX:
         found = cells.str.slice(2).str.to_integer(base=16, strict=False).cast(pl.Float64)
     elif column.holds is Holds.WITH_UNIT:

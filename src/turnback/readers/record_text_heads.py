@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
+from turnback.readers.record_table_bounds import LONGEST_UNIT, plain
 from turnback.readers.record_text_cells import cells_of, is_number, says_nothing
 from turnback.readers.record_units import unit_keys
 from turnback.readers.said import short
@@ -88,7 +89,7 @@ def names_and_units(heads: Heads, columns: int) -> list[tuple[str, str]]:
         names = heads.rows[0][:columns]
     found = [name_and_unit(_printable(name)) for name in names]
     if heads.units is not None:
-        told = [_bare(unit) for unit in heads.units[:columns]]
+        told = [plain(_bare(unit), LONGEST_UNIT) for unit in heads.units[:columns]]
         found = [
             (name, unit if unit and not says_nothing(unit) else own)
             for (name, own), unit in zip(found, told, strict=True)

@@ -9,7 +9,7 @@ import numpy as np
 import polars as pl
 
 from turnback.base.errors import InputError, bad_input
-from turnback.readers.record_table_bounds import MOST_LABELS
+from turnback.readers.record_table_bounds import LONGEST_LABEL, MOST_LABELS, plain
 from turnback.readers.record_text_block import moments
 from turnback.readers.record_text_cells import NOTHING, is_number, moment_of
 from turnback.readers.said import short
@@ -141,7 +141,7 @@ def _words(place: int, name: str, cells: Iterable[Cell]) -> RawColumn:
     known: dict[str, int] = {}
     codes = []
     for cell in cells:
-        word = cell.strip() if isinstance(cell, str) else ""
+        word = plain(cell, LONGEST_LABEL) if isinstance(cell, str) else ""
         if word and len(known) < MOST_LABELS:
             known.setdefault(word, len(known))
         codes.append(float(known.get(word, np.nan)))
