@@ -25,6 +25,7 @@ UNKNOWN_OTHERS: Final = 0.5
 BESIDE: Final = 0.08  # how often one given word that may stand beside does so
 AGAINST: Final = 0.0003  # how often a name has a meaning that its quantity has no room for
 FOREIGN: Final = -7.0  # log: a word that says outright that it is something else
+LETTERS_ONLY: Final = -4.0  # log: a name of single letters speaks against nothing outright
 LONGEST_NAME: Final = 120
 MOST_WORDS: Final = 16
 _CAMEL: Final = re.compile(
@@ -180,7 +181,9 @@ _NEVER_UNIT: Final = frozenset(
 def _corner(found: list[str]) -> tuple[At | None, list[str]]:
     """Take a corner off a name of motors, outputs or rotors."""
     of_motors = any(
-        meaning[0] in {"motor", "output", "rotor", "corner"} for word in found for meaning, _ in words().get(word, ())
+        meaning[0] in {"motor", "output", "rotor", "corner", "demand", "command"}
+        for word in found
+        for meaning, _ in words().get(word, ())
     )
     if not of_motors:
         return None, found
@@ -216,7 +219,8 @@ def name_scores(named: Named) -> dict[Quantity, float]:
 def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
     filled = [False] * len(pattern.slots)
     total = 0.0
-    for meanings in named.meanings:
+    letters = [len(word) <= 2 and not word.isdigit() for word in named.words]
+    for meanings, letter in zip(named.meanings, letters, strict=True):
         if not meanings:
             total += math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
             continue
@@ -226,13 +230,15 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
             score, places = _fit(meaning, pattern, filled, quantity)
             if score + math.log(sure) > best:
                 best, fills = score + math.log(sure), places
+        if letter and best < math.log(UNKNOWN_OURS / UNKNOWN_OTHERS):  # a letter may stand for anything
+            best, fills = math.log(UNKNOWN_OURS / UNKNOWN_OTHERS), ()
         total += best
         for place in fills:
             filled[place] = True
     for place, slot in enumerate(pattern.slots):
         if not filled[place]:
             total += math.log(max(1.0 - sum(slot.values()), 1e-3))
-    return total
+    return max(total, LETTERS_ONLY) if all(letters) else total
 
 
 def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quantity) -> tuple[float, tuple[int, ...]]:

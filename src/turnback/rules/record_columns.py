@@ -12,7 +12,7 @@ TAKE: Final = Threshold(
     "a column read wrongly in silence spoils every sentence that rests on it.",
 )  # fmt: skip
 ASK: Final = Threshold(
-    "record.columns.ask", 0.01, "", "our-choice",
+    "record.columns.ask", 0.003, "", "our-choice",
     "Where the chance that it is a channel at all is smaller, asking costs more of the user's time than it gives.",
 )  # fmt: skip
 TWICE: Final = Threshold(
