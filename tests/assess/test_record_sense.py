@@ -11,7 +11,6 @@ from tests.assess.record_loop import Flight, fly, sticks
 
 from turnback.assess.record_sense import settle_senses
 from turnback.assess.record_sense_grid import Grid, Pairing, votes
-from turnback.records.bench import At
 from turnback.records.channel import ACCELERATIONS, ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series
 from turnback.records.record_read import (
@@ -38,9 +37,7 @@ def flown(seed: int = 3) -> Flight:
     return fly(sticks(50.0, RATE_HZ, seed), RATE_HZ, seed, forward=0.2)
 
 
-def record_of(
-    flight: Flight, keep: Iterable[Quantity], turned: Iterable[Quantity] = (), named: bool = False
-) -> FlightRecord:
+def record_of(flight: Flight, keep: Iterable[Quantity], turned: Iterable[Quantity] = ()) -> FlightRecord:
     """Return a record of a flight with some channels, some of them counted the other way round."""
     values = {
         **dict(zip(RATES, flight.rate.T, strict=True)), **dict(zip(RATE_DEMANDS, flight.demand.T, strict=True)),
@@ -52,8 +49,6 @@ def record_of(
     }  # fmt: skip
     turned = set(turned)
     channels = {Channel(each): -values[each] if each in turned else values[each] for each in keep}
-    if named:
-        channels |= {Channel(Quantity.OUTPUT, at): flight.output[:, place] for place, at in enumerate(At)}
     series = {each: Series(each, flight.t_s, held, RATE_HZ, RATE_HZ) for each, held in channels.items()}
     clock = Clock("t", "s", RATE_HZ, float(flight.t_s[-1]))
     return FlightRecord("made.csv", RecordFormat.CSV, clock, series)
@@ -78,14 +73,6 @@ def test_a_whole_record_is_turned_to_forward_right_down(turned: tuple[Quantity, 
         assert series is not None
         np.testing.assert_array_equal(series.values, flight.rate[:, place])
     assert found[Quantity.ACCELERATION_Z].by is SenseBy.GRAVITY
-
-
-def test_named_corners_tell_rates_without_angles_or_positions() -> None:
-    keep = (*RATES, *RATE_DEMANDS)
-    found = sure(settle_senses(record_of(flown(), keep, (Quantity.PITCH_RATE, Quantity.PITCH_RATE_DEMAND), named=True)))
-    assert not found[Quantity.ROLL_RATE].negative
-    assert found[Quantity.PITCH_RATE].negative
-    assert found[Quantity.PITCH_RATE_DEMAND].negative
 
 
 def test_two_channels_that_agree_do_not_settle_each_other() -> None:

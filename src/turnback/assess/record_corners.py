@@ -2,8 +2,7 @@
 
 The outputs are made by the board from what it wants less what it measures. So an output that rises with wanted roll is
 on the left, one that rises with wanted pitch is in front, as the board believes - whatever the aircraft then does: a
-motor that is crossed or dead changes the flight, not this. Where no demand is recorded, the measured rate stands in for
-it the other way round, since the board always works against it.
+motor that is crossed or dead changes the flight, not this. Where no demand is recorded, moves of the sticks stand in.
 """
 
 from __future__ import annotations
@@ -33,16 +32,11 @@ CORNERS: Final = tuple(At)
 FOUR: Final = len(CORNERS)
 WAYS: Final = np.array(list(permutations(range(FOUR))))
 """Each of the 24 ways: the corner of each output."""
-ANGLE_OF: Final = (Quantity.ROLL, Quantity.PITCH)
 STILL: Final = 1e-3
-QUICK_HZ: Final = 100.0
-QUICK_WINDOW_S: Final = 0.32
 LEAST_ALIKE: Final = 0.3
 """Mean correlation of a rotor speed with the output of its corner."""
 LEAST_FIT: Final = 4.0
 """Standard errors of all four outputs and both axes together."""
-BESIDE: Final = 0.7
-"""Share of a score that counts where no demand is recorded."""
 STICK_OF: Final = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.YAW_STICK)
 
 
@@ -154,7 +148,9 @@ def sense_chance(record: FlightRecord, axis: int) -> float:
     axis : int
     """
     known = {each.channel.quantity: each.chance for each in record.senses}
-    return min(known.get(RATES[axis], 0.5), known.get(RATE_DEMANDS[axis], 1.0))
+    if not by_demand(record):
+        return known.get(STICK_OF[axis], 0.5)
+    return min(known.get(RATES[axis], 0.5), known.get(RATE_DEMANDS[axis], 0.5))
 
 
 def _grid(record: FlightRecord) -> Grid:
@@ -172,32 +168,27 @@ def _apart(outputs: Floats) -> Floats:
 
 def _scores(record: FlightRecord, outputs: tuple[Series, ...]) -> tuple[Floats, Floats] | None:
     """Return how surely each output rises with wanted roll and with wanted pitch, as normal scores, shape ``(4,)``."""
-    asked = all(record.get(each) is not None for each in RATE_DEMANDS[:2])
-    grid = _grid(record) if asked else Grid(record, min(QUICK_HZ, max(record.clock.rate_hz, 1.0)))
-    if grid.of(RATES[0]) is None or grid.of(RATES[1]) is None:
-        return None
+    grid = _grid(record)
     causes: list[Floats] = []
-    places: list[int] = []
     for axis, rate_of in enumerate(RATES):
-        rate, demand = grid.of(rate_of), grid.of(RATE_DEMANDS[axis]) if asked else None
-        if rate is None:
-            continue
-        places.append(len(causes))
-        causes.append(-rate if demand is None else demand - rate)
-        if not asked and rate_of is not Quantity.YAW_RATE:
-            causes.append(grid.slope(rate))
-            beside = (grid.of(STICK_OF[axis]), grid.of(ANGLE_OF[axis]))
-            causes += [each for each in beside if each is not None and spread_of(each) > STILL]
-    apart = _apart(np.array([grid.put(each) for each in outputs]))
-    window = _window(grid) if asked else max(16, round(QUICK_WINDOW_S * grid.rate_hz))
-    score = window_slopes(apart, np.array(causes), max(window, 3 * len(causes)))
-    if score is None:
+        rate, demand, stick = grid.of(rate_of), grid.of(RATE_DEMANDS[axis]), grid.of(STICK_OF[axis])
+        if by_demand(record) and rate is not None and demand is not None:
+            causes.append(demand - rate)
+        elif not by_demand(record) and stick is not None and (axis < 2 or spread_of(stick) > STILL):
+            causes.append(grid.slope(stick))
+    if len(causes) < 2:
         return None
-    # without a demand, what the sticks ask for is in the outputs, too: only quick movement is the board's own work
-    sure = 1.0 if asked else BESIDE if record.get(STICK_OF[0]) is not None else 0.7 * BESIDE
-    if not asked and grid.rate_hz < QUICK_HZ:
-        sure *= 0.5
-    return sure * score[:, places[0]], sure * score[:, places[1]]
+    apart = _apart(np.array([grid.put(each) for each in outputs]))
+    score = window_slopes(apart, np.array(causes), _window(grid))
+    return None if score is None else (score[:, 0], score[:, 1])
+
+
+def by_demand(record: FlightRecord) -> bool:
+    """Whether demands and rates of roll and pitch are recorded; else the outputs are held against moves of the sticks.
+
+    A measured rate alone would not do: what shakes the sensor comes back in the outputs late, at any phase.
+    """
+    return all(record.get(each) is not None for each in (*RATES[:2], *RATE_DEMANDS[:2]))
 
 
 def _likeliest(total: Floats, columns: tuple[Series, ...]) -> Assigned:

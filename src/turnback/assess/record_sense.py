@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.record_sense_grid import Coarser, Grid
 from turnback.assess.record_sense_prior import log_prior
-from turnback.assess.record_sense_told import Told, gravity, mixing, tilting, turning, using
+from turnback.assess.record_sense_told import Told, gravity, tilting, turning, using
 from turnback.assess.record_sense_way import over_ground
 from turnback.records.channel import ACCELERATIONS, ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series
@@ -84,7 +84,6 @@ def evidence(record: FlightRecord) -> Told:
     tilting(slow, told, window)
     over_ground(slow, told, window)
     using(slow, told)
-    mixing(fast, told)
     return told
 
 

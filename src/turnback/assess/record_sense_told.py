@@ -17,11 +17,12 @@ import numpy as np
 from turnback.assess.record_corners_fit import nats_of_t, spread_of, window_slopes
 from turnback.assess.record_sense_grid import Floats, Grid, Pairing, votes
 from turnback.base.constants import GRAVITY_MPS2
-from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
+from turnback.records.channel import Quantity
 from turnback.rules.record_sense import FAST_WINDOW_S, GRAVITY_LEAST, GRAVITY_MOST, MOST_CHANCE_NATS
 
 NEAR_LEVEL: Final = 0.9
 """Radians; beyond, the derivative of an angle is no longer the rate."""
+FIRST_PART: Final = 5
 HELD_SHARE: Final = 0.7
 LEAK_S: Final = 4.0
 SOFT: Final = 0.8
@@ -85,6 +86,9 @@ def gravity(grid: Grid, told: Told) -> None:
         told.gravity_odd = True
         return
     agree = float(np.mean(np.sign(z) == np.sign(middle)))
+    first = float(np.median(z[: max(1, z.size // FIRST_PART)]))
+    if first * middle < 0.0:  # it may lie on its back for the rest of the record
+        agree = 0.0
     told.of(Quantity.ACCELERATION_Z, -np.sign(middle) * (MOST_CHANCE_NATS.value if agree > HELD_SHARE else 1.0))
 
 
@@ -198,29 +202,3 @@ def using(grid: Grid, told: Told) -> None:
         share = float(np.mean(strong > 0.0)) if strong.size else 0.5
         if max(share, 1.0 - share) >= CURRENT_SHARE:
             told.of(Quantity.CURRENT, MOST_CHANCE_NATS.value * (1.0 if share > 0.5 else -1.0))
-
-
-def mixing(grid: Grid, told: Told) -> None:
-    """Tell rates and their demands against the outputs of corners that the file names.
-
-    The board raises the left outputs where it wants more roll to the right than it measures, and the front ones where
-    it wants the nose higher: whatever the aircraft then does.
-    """
-    corners = grid.record.corners_of(Quantity.OUTPUT)
-    rates = [grid.of(each) for each in RATES[:2]]
-    if corners is None or any(each is None for each in rates):
-        return
-    outputs = np.array([grid.put(each) for each in corners])
-    left = outputs[0] + outputs[2] - outputs[1] - outputs[3]
-    front = outputs[0] + outputs[1] - outputs[2] - outputs[3]
-    for output, rate_of, demand_of in zip((left, front), RATES, RATE_DEMANDS, strict=False):
-        rate, demand = grid.of(rate_of), grid.of(demand_of)
-        if rate is None:
-            continue
-        rows = [rate, grid.slope(rate), *([] if demand is None else [demand])]
-        t = window_slopes(output[None], np.array(rows), round(grid.rate_hz))
-        if t is None:
-            continue
-        told.of(rate_of, nats_of_t(-float(t[0, 0])))
-        if demand is not None:
-            told.of(demand_of, nats_of_t(float(t[0, 2])))
