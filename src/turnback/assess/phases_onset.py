@@ -76,7 +76,10 @@ def _take_off(seen: Seen, flight: Flight, edge: int) -> int:
         level = level if abs(level - seen.rest_mps2) < LIFT.value else seen.rest_mps2
         onset = summed_onset((force - level - LIFT.value / 2.0) * step_s, _GAINED_MPS)
         if onset is not None:
-            return int(steps.start) + onset
+            # thrust that grows evenly passed gravity a little before it passed the level of the sum
+            rise = float(np.nanmean(force[onset : onset + max(1, round(0.2 / step_s))])) - level - LIFT.value / 2.0
+            back_s = min(0.1 * LIFT.value / 2.0 / max(rise, 0.1), 0.04)
+            return int(steps.start) + max(0, onset - int(back_s / step_s + 0.5))
     if flight.load_share is not None:
         onset = summed_onset((flight.load_share[steps] - _CARRIES) * step_s, min(_GAINED_SHARE_S, 0.15 * step_s))
         if onset is not None:

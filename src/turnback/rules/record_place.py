@@ -7,8 +7,8 @@ from typing import Final
 from turnback.rules.rule import Threshold
 
 IMPACT_FORCE: Final = Threshold(
-    "record.impact.force_mps2", 45.0, "m/s²", "our-choice",
-    "A rise of 4.6 times gravity within a twentieth of a second: thrust builds up slower, a soft landing stays below.",
+    "record.impact.force_mps2", 60.0, "m/s²", "our-choice",
+    "A rise of six times gravity within a twentieth of a second: thrust builds up slower, a firm landing stays below.",
 )  # fmt: skip
 IMPACT_NOISE: Final = Threshold(
     "record.impact.noise_ratio", 8.0, "", "our-choice",
