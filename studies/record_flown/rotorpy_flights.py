@@ -22,6 +22,7 @@ from studies.record_flown.craft import NEVER, Craft, Faults, Plan
 from studies.record_flown.design import MENU, Design, draw_craft
 from studies.record_flown.flyer import Flight
 from studies.record_flown.rotorpy_rest import pack_and_radio, slow_noise
+from studies.record_flown.truth import Truth, truth_of
 
 Floats = NDArray[np.float64]
 STEP_S: Final = 0.004
@@ -218,3 +219,9 @@ def _dense(rough: Floats) -> Floats:
         straight = k not in {at.MODE, at.ARMED, at.PHASE, at.TOUCH}
         log[:, k] = np.interp(fine, times, rough[:, k]) if straight else rough[held, k]
     return log
+
+
+def rotor_flight(seed: int) -> tuple[Flight, Truth]:
+    """Draw and fly one flight, and tell what happened in it."""
+    flight = fly_rotorpy(draw_rotorpy(seed))
+    return flight, truth_of(flight)
