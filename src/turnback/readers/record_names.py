@@ -26,6 +26,8 @@ BESIDE: Final = 0.08  # how often one given word that may stand beside does so
 AGAINST: Final = 0.0003  # how often a name has a meaning that its quantity has no room for
 FOREIGN: Final = -7.0  # log: a word that says outright that it is something else
 LETTERS_ONLY: Final = -4.0  # log: a name of single letters speaks against nothing outright
+OTHER_ENDS: Final = frozenset({"back", "video"})
+UNKNOWN_END: Final = 0.03  # how often the other radio is named by a word that we do not know
 LONGEST_NAME: Final = 120
 MOST_WORDS: Final = 16
 _CAMEL: Final = re.compile(
@@ -164,6 +166,8 @@ def _unit_at_end(found: list[str]) -> tuple[str, list[str]]:
         if len(found) <= count:
             continue
         tail = found[-count:]
+        if count == 1 and len(tail[0]) == 1 and all(len(word) < 3 for word in found[:-1]):
+            continue  # r_c is a rate that is commanded, not one in °C
         for text in ("/".join(tail), "".join(tail), "_".join(tail)):
             fine = unit_keys(text) and not (count == 1 and (tail[0].isdigit() or tail[0] in _NEVER_UNIT))
             if fine and not (count > 1 and text == "".join(tail) and tail[0].isdigit() and len(tail[0]) == 1):
@@ -222,7 +226,10 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
     letters = [len(word) <= 2 and not word.isdigit() for word in named.words]
     for meanings, letter in zip(named.meanings, letters, strict=True):
         if not meanings:
-            total += math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
+            place = next((i for i, slot in enumerate(pattern.slots) if not filled[i] and slot.keys() & OTHER_ENDS), -1)
+            if place >= 0:  # a word that we do not know may say that it is the other radio
+                filled[place] = True
+            total += math.log((UNKNOWN_END if place >= 0 else UNKNOWN_OURS) / UNKNOWN_OTHERS)
             continue
         best = -math.inf
         fills: tuple[int, ...] = ()
