@@ -32,6 +32,7 @@ CORNERS: Final = tuple(At)
 FOUR: Final = len(CORNERS)
 WAYS: Final = np.array(list(permutations(range(FOUR))))
 """Each of the 24 ways: the corner of each output."""
+SIDES: Final = (-RIGHT, FORWARD)
 STILL: Final = 1e-3
 LEAST_ALIKE: Final = 0.3
 """Mean correlation of a rotor speed with the output of its corner."""
@@ -83,17 +84,33 @@ def by_board(record: FlightRecord, outputs: tuple[Series, ...]) -> Assigned | No
     scores = _scores(record, outputs)
     if scores is None:
         return None
-    chances = [sense_chance(record, axis) for axis in (0, 1)]
+    total, fit = _weighed(record, scores)
+    if float(fit[np.argmax(total)]) < LEAST_FIT * np.sqrt(2.0 * FOUR):
+        return None  # outputs that have nothing to do with wanted roll and pitch fit one of 24 ways by chance
+    if by_demand(record):
+        # shaking of the sensor comes back in the outputs at any phase; the demand's own changes are free of it
+        again = _scores(record, outputs, moves=True)
+        if again is None or int(np.argmax(_aligned(again))) != int(np.argmax(_aligned(scores))):
+            return None
+    return _likeliest(total, outputs)
+
+
+def _aligned(scores: tuple[Floats, Floats]) -> Floats:
+    """Return how well the scores of both axes suit each of the 24 ways."""
+    return np.asarray(sum((side[WAYS] * score).sum(axis=1) for score, side in zip(scores, SIDES, strict=True)))
+
+
+def _weighed(record: FlightRecord, scores: tuple[Floats, Floats]) -> tuple[Floats, Floats]:
+    """Return the log chance of each of the 24 ways, and how far all scores together stand from chance."""
     total, fit = np.zeros(len(WAYS)), np.zeros(len(WAYS))
-    for score, side, chance in zip(scores, (-RIGHT, FORWARD), chances, strict=True):
+    for axis, (score, side) in enumerate(zip(scores, SIDES, strict=True)):
+        chance = sense_chance(record, axis)
         for_it = log_chance_positive(score) - log_chance_positive(-score)
         fits = np.where(side[WAYS] > 0.0, 0.5 * for_it, -0.5 * for_it).sum(axis=1)
         fit += np.abs((side[WAYS] * score).sum(axis=1))
         # the sense of the axis may be wrong: then each output answers the other way
         total += np.logaddexp(np.log(chance) + fits, np.log(max(1.0 - chance, 1e-6)) - fits)
-    if float(fit[np.argmax(total)]) < LEAST_FIT * np.sqrt(2.0 * FOUR):
-        return None  # outputs that have nothing to do with wanted roll and pitch fit one of 24 ways by chance
-    return _likeliest(total, outputs)
+    return total, fit
 
 
 def by_outputs(record: FlightRecord, speeds: tuple[Series, ...]) -> Assigned | None:
@@ -166,14 +183,22 @@ def _apart(outputs: Floats) -> Floats:
     return np.asarray(outputs - outputs.mean(axis=0))
 
 
-def _scores(record: FlightRecord, outputs: tuple[Series, ...]) -> tuple[Floats, Floats] | None:
-    """Return how surely each output rises with wanted roll and with wanted pitch, as normal scores, shape ``(4,)``."""
+def _scores(record: FlightRecord, outputs: tuple[Series, ...], *, moves: bool = False) -> tuple[Floats, Floats] | None:
+    """Return how surely each output rises with wanted roll and with wanted pitch, as normal scores, shape ``(4,)``.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    outputs : tuple of Series
+    moves : bool
+        Hold them against how the demand changes instead of demand less rate.
+    """
     grid = _grid(record)
     causes: list[Floats] = []
     for axis, rate_of in enumerate(RATES):
         rate, demand, stick = grid.of(rate_of), grid.of(RATE_DEMANDS[axis]), grid.of(STICK_OF[axis])
         if by_demand(record) and rate is not None and demand is not None:
-            causes.append(demand - rate)
+            causes.append(grid.slope(demand) if moves else demand - rate)
         elif not by_demand(record) and stick is not None and (axis < 2 or spread_of(stick) > STILL):
             causes.append(grid.slope(stick))
     if len(causes) < 2:
