@@ -75,6 +75,8 @@ def _column(form: TextForm, place: int, *, large: bool) -> ColumnForm:
     numbers = _numbers(told, comma=form.decimal_comma)
     if not told or numbers.size >= 0.5 * len(told):
         most = most_float32(numbers) if large else 0.0
+        if most > 0.0 and np.abs(numbers).max() > most:
+            most = -1.0  # already beyond it in the sample: not parsed twice to find that out
         return ColumnForm(Holds.NUMBERS, most_float32=max(0.0, most), open_float=large and most == 0.0)
     way = moment_of(told)
     if way is not None:
