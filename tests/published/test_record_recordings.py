@@ -12,11 +12,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from tools import oracle_recordings
+
 from turnback.assess.record_sense import settle_senses
+from turnback.readers.record_build import flight_record
 from turnback.readers.record_match import match_columns
 from turnback.readers.record_table import read_table
-
-from turnback.readers.record_build import flight_record
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import FlightRecord, SenseBy
 from turnback.records.record_read import ColumnsRead, FlightFacts

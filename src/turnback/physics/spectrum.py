@@ -31,7 +31,7 @@ class Density:
         Unit of the samples squared per hertz; a row per segment where segments were not averaged.
     """
 
-    frequency_hz: NDArray[np.float64]
+    frequency_hz: Floats
     values: NDArray[np.float64]
 
 
