@@ -131,7 +131,7 @@ def spectrum_of(series: Series, group: Group, rotors: tuple[Series, ...]) -> Spe
     keep = density.frequency_hz <= limit_hz / 2.0
     return Spectrum(
         series.channel, group.kind, group.spans[0][0], group.spans[-1][1], limit_hz,
-        density.frequency_hz[keep], density.values[keep],
+        np.asarray(density.frequency_hz[keep], dtype=np.float64), density.values[keep],
         tuple(mean_in(each, group) for each in rotors),
         tuple(each.channel.at for each in rotors if each.channel.at is not None),
     )  # fmt: skip

@@ -175,7 +175,7 @@ class Spectrum:
     start_s: float
     end_s: float
     rate_hz: float
-    frequency_hz: NDArray[np.floating]
+    frequency_hz: NDArray[np.float64]
     density: NDArray[np.float64]
     rotor_hz: tuple[float, ...] = ()
     corners: tuple[At, ...] = ()
