@@ -15,6 +15,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Final
 
+from turnback.readers.record_names_short import by_first_letter, short_for
 from turnback.readers.record_units import unit_keys
 from turnback.records.bench import At
 from turnback.records.channel import OF_CORNERS, Quantity
@@ -26,6 +27,9 @@ BESIDE: Final = 0.08  # how often one given word that may stand beside does so
 AGAINST: Final = 0.0003  # how often a name has a meaning that its quantity has no room for
 FOREIGN: Final = -7.0  # log: a word that says outright that it is something else
 LETTERS_ONLY: Final = -4.0  # log: a name of single letters speaks against nothing outright
+SURE: Final = 0.945  # a word less sure than this may just as well be one that we do not know
+WHOLE: Final = 2.1  # log: of columns that are none of ours, only 1 in 8 that could be called so is called wholly so
+MOSTLY: Final = 0.9  # a slot that is filled so often belongs to the whole name
 OTHER_ENDS: Final = frozenset({"back", "video"})
 UNKNOWN_END: Final = 0.03  # how often the other radio is named by a word that we do not know
 LONGEST_NAME: Final = 120
@@ -98,6 +102,26 @@ def words() -> dict[str, tuple[tuple[Meaning, float], ...]]:
 
 
 @cache
+def _phrases() -> dict[tuple[str, ...], tuple[tuple[Meaning, float], ...]]:
+    return {
+        tuple(key.split("_")): tuple((tuple(means.split()), 1.0) for means in listed.split("|"))
+        for key, listed in _book()["phrases"].items()
+    }
+
+
+@cache
+def _first_letters() -> dict[str, list[tuple[str, str]]]:
+    return by_first_letter(words())
+
+
+@cache
+def meanings_of(word: str) -> tuple[tuple[Meaning, float], ...]:
+    """Return what a word may mean, cut short or not; nothing where it is like none that is known."""
+    known = words().get(word)
+    return short_for(word, words(), _first_letters()) if known is None else known
+
+
+@cache
 def _corner_words() -> dict[str, dict[str, None]]:
     return {side: dict.fromkeys(listed.split()) for side, listed in _book()["corners"].items()}
 
@@ -152,12 +176,26 @@ def take_apart(name: str) -> Named:
     digits = [word for word in found if word.isdigit()]
     plain = [word for word in found if not word.isdigit()]
     number = int(digits[-1]) if digits and len(digits[-1]) <= 3 else None
-    meanings = [words().get(word, ()) for word in plain]
+    plain, meanings = _meanings(plain)
     if number is not None:
         plain, meanings = [*plain, str(number)], [*meanings, ((("number",), 1.0),)]
     if at is not None:
         plain, meanings = [*plain, at.value], [*meanings, ((("corner",), 1.0),)]
     return Named(tuple(plain), tuple(meanings), number, at, unit)
+
+
+def _meanings(plain: list[str]) -> tuple[list[str], list[tuple[tuple[Meaning, float], ...]]]:
+    """Return the words, phrases as one, and what each may mean."""
+    found: list[str] = []
+    meanings = []
+    place = 0
+    while place < len(plain):
+        phrase = _phrases().get(tuple(plain[place : place + 2]))
+        width = 1 if phrase is None else 2
+        found.append("_".join(plain[place : place + width]))
+        meanings.append(meanings_of(plain[place]) if phrase is None else phrase)
+        place += width
+    return found, meanings
 
 
 def _unit_at_end(found: list[str]) -> tuple[str, list[str]]:
@@ -223,6 +261,8 @@ def name_scores(named: Named) -> dict[Quantity, float]:
 def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
     filled = [False] * len(pattern.slots)
     total = 0.0
+    whole = True
+    unknown = math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
     letters = [len(word) <= 2 and not word.isdigit() for word in named.words]
     for meanings, letter in zip(named.meanings, letters, strict=True):
         if not meanings:
@@ -230,22 +270,33 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
             if place >= 0:  # a word that we do not know may say that it is the other radio
                 filled[place] = True
             total += math.log((UNKNOWN_END if place >= 0 else UNKNOWN_OURS) / UNKNOWN_OTHERS)
+            whole = False
             continue
-        best = -math.inf
-        fills: tuple[int, ...] = ()
-        for meaning, sure in meanings:
-            score, places = _fit(meaning, pattern, filled, quantity)
-            if score + math.log(sure) > best:
-                best, fills = score + math.log(sure), places
-        if letter and best < math.log(UNKNOWN_OURS / UNKNOWN_OTHERS):  # a letter may stand for anything
-            best, fills = math.log(UNKNOWN_OURS / UNKNOWN_OTHERS), ()
+        best, fills = _best_fit(meanings, pattern, filled, quantity)
+        whole &= best > 0.0 or meanings[0][0] == ("number",)
+        if (letter or max(sure for _, sure in meanings) < SURE) and best < unknown:  # it may stand for anything
+            best, fills = unknown, ()
         total += best
         for place in fills:
             filled[place] = True
     for place, slot in enumerate(pattern.slots):
         if not filled[place]:
             total += math.log(max(1.0 - sum(slot.values()), 1e-3))
+            whole &= sum(slot.values()) < MOSTLY
+    total += WHOLE if whole and not all(letters) else 0.0
     return max(total, LETTERS_ONLY) if all(letters) else total
+
+
+def _best_fit(
+    meanings: tuple[tuple[Meaning, float], ...], pattern: Pattern, filled: list[bool], quantity: Quantity
+) -> tuple[float, tuple[int, ...]]:
+    best = -math.inf
+    fills: tuple[int, ...] = ()
+    for meaning, sure in meanings:
+        score, places = _fit(meaning, pattern, filled, quantity)
+        if score + math.log(sure) > best:
+            best, fills = score + math.log(sure), places
+    return best, fills
 
 
 def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quantity) -> tuple[float, tuple[int, ...]]:
