@@ -130,6 +130,17 @@ def test_a_slow_fall_of_speed_is_no_collapse_and_numbered_channels_have_no_corne
     assert event.values["duration_s"] == pytest.approx(0.5, abs=0.01)
 
 
+def test_rotors_that_nobody_asks_do_not_collapse() -> None:
+    """Motors are switched off aloft at 12 s: outputs go to nought at once, and speeds run down after them."""
+    hover = Hover()
+    speeds = hover.turn()
+    after = hover.rows(12.0)
+    for place in range(4):
+        speeds[place, after] *= np.exp(-(hover.t_s[after] - 12.0) / (0.02 + 0.03 * place))
+    hover.out[:, after] = 0.0
+    assert of(find_outputs(hover.flown(speeds=speeds)), EventKind.SPEED_COLLAPSE) == []
+
+
 @pytest.mark.parametrize("ratio", [1.18, 1.4])
 def test_an_excess_has_its_corner_onset_and_size(ratio: float) -> None:
     hover = Hover(3)

@@ -259,6 +259,17 @@ def test_a_crash_is_a_fall_and_then_the_ground(hz: float | None) -> None:
     assert found[-2].end_s == pytest.approx(20.6, abs=near_s)
 
 
+def test_a_fall_at_speed_is_a_fall_from_when_the_motors_stop() -> None:
+    """Motors stop at 19 s, and until the ground at 20.6 s drag holds it back with half of gravity."""
+    channels = dict(full(CRASH, rng()))
+    t_s, values = channels[Quantity.ACCELERATION_X]
+    falls = (CRASH.t_s > 19.0) & (CRASH.t_s < 20.6)
+    channels[Quantity.ACCELERATION_X] = (t_s, np.where(falls, -5.0, np.asarray(values)))
+    found = phases(channels)
+    assert [each.kind for each in found][-2:] == [K.FALL, K.GROUND]
+    assert found[-2].start_s == pytest.approx(19.0, abs=0.45)  # a climb rate shows it later than a force
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_a_flight_that_only_lands_has_no_fall(seed: int) -> None:
     for made in (full(FLIGHT, rng(seed)), board_channels(FLIGHT, rng(seed)), slow_channels(FLIGHT, rng(seed), 5.0)):

@@ -126,8 +126,9 @@ def _collapses(
     t_s, speed, output = speeds.t_s, speeds.values[place], outputs.values[place]
     slack_s = 1.5 * float(np.median(np.diff(t_s)))
     spans = spans_where(
-        (ratio < min(COLLAPSE.value, most)) & aloft, t_s, bridge_s=BRIDGE_S, least_s=min(HELD_S, slack_s)
-    )
+        (ratio < min(COLLAPSE.value, most)) & aloft & (output > LEAST_OUTPUT),  # a rotor that nobody asks may stand
+        t_s, bridge_s=BRIDGE_S, least_s=min(HELD_S, slack_s),
+    )  # fmt: skip
     spans = spans[t_s[np.minimum(spans[:, 1], t_s.size - 1)] - t_s[spans[:, 0]] >= HELD_S]
     events = []
     for first, after in spans[: int(MOST_EVENTS.value)]:
@@ -153,6 +154,8 @@ def _excesses(
     """Return where one rotor turns faster than its siblings at the same output."""
     t_s, speed = speeds.t_s, speeds.values[place]
     some = speed[aloft]
+    if not some.size:  # no more than a take-off
+        return []
     turning = speed > LEAST_ASKED * np.median(some[:: max(1, some.size // FIT_ROWS)])
     spans = spans_where(
         (ratio > max(EXCESS.value, least)) & aloft & turning, t_s, bridge_s=BRIDGE_S, least_s=EXCESS_HELD.value

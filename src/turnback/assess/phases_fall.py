@@ -59,12 +59,12 @@ def _begun(seen: Seen, flight: Flight) -> list[tuple[int, int, Threshold]]:
         for first, after in spans_where(spin > TUMBLE.value, grid.mid_s, least_s=0.4, bridge_s=0.3):
             if aloft[first:after].any() and not aloft[min(after + near, grid.steps - 1)]:
                 begun.append((int(first), int(after), TUMBLE))
-    if seen.climb_mps is not None and seen.force_mps2 is None:
-        sinks = seen.climb_mps < -SINK.value
-        for first, after in spans_where(sinks & off, grid.mid_s, least_s=0.1, bridge_s=0.2):
+    if seen.climb_mps is not None:  # at speed, drag alone is more than the force of a free fall
+        for first, after in spans_where((seen.climb_mps < -SINK.value) & off, grid.mid_s, least_s=0.1, bridge_s=0.2):
             if aloft[max(0, first - 2 * near) : first + 1].any():
-                begun.append((_sink_began(seen.climb_mps, int(first)), int(after), SINK))
-        if seen.runs is None:
+                began = _sink_began(seen.climb_mps, int(first))
+                begun.append((_thrust_gone(aloft, began, near // 3), int(after), SINK))
+        if seen.runs is None and seen.force_mps2 is None:
             begun += _dives_into_ground(seen, near)
     return begun
 
