@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from turnback.readers.record_match_compete import assigned, competing
 from turnback.readers.record_match_evidence import evidence_of
 from turnback.readers.record_match_families import families_of, pooled, usual_of_families
+from turnback.readers.record_match_gate import may_be_ours, one_channel, parts_of, units_known
 from turnback.readers.record_match_relations import related
 from turnback.readers.record_match_told import Settled, settled_columns
 from turnback.readers.record_match_twice import without_twins
@@ -57,11 +58,18 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
     scores = pooled(evidence.scores + told_by_others, evidence.usage, families) + usual
     chances = _chances(scores, settled)
     channels = _Channels(evidence.named, settled)
-    chances, winners = _contested(table, chances, channels, evidence.named)
+    chances, winners, copies = _contested(table, chances, channels, evidence.named)
+    best = np.argmax(chances[:, :-1], axis=1)
+    known = units_known(parts_of(evidence, told_by_others), best, families)
+    medians = evidence.features.quantiles[:, 3]
     matches = tuple(
-        _match(column, chances[place], channels, place, winners[place], settled.get(place))
+        _match(
+            column, chances[place], channels, place, winners[place], settled.get(place),
+            known=bool(known[place]) and one_channel(evidence.named[place], float(medians[place]), int(best[place])),
+            fits=not copies[place] and may_be_ours(column, evidence, place),
+        )
         for place, column in enumerate(table.columns)
-    )
+    )  # fmt: skip
     clock = next((each.place for each in matches if each.taken and each.taken.channel.quantity is Quantity.TIME), None)
     return ColumnsRead(matches, clock)
 
@@ -112,21 +120,24 @@ def _chances(scores: Floats, settled: dict[int, Settled]) -> Floats:
 
 def _contested(
     table: RawTable, chances: Floats, channels: _Channels, named: tuple[Named, ...]
-) -> tuple[Floats, NDArray[np.intp]]:
-    """Return the chances when no two columns may be one channel, and the channel that each column gets."""
+) -> tuple[Floats, NDArray[np.intp], NDArray[np.bool_]]:
+    """Return the chances when no two columns may be one channel, the channel of each column, and which are copies."""
+    alone = chances[:, -1].copy()
     chances = without_twins(table, chances, channels.of, named)
+    copies = chances[:, -1] > alone + 0.01
     before = channels.weights(chances)
     after = competing(before)
     ratio = after / np.maximum(before, 1e-300)
     for row in range(chances.shape[0]):
         chances[row, :-1] *= ratio[row, channels.of[row]]
         chances[row, -1] = after[row, -1]
-    return chances, assigned(after)
+    return chances, assigned(after), copies
 
 
 def _match(
-    column: RawColumn, chances: Floats, channels: _Channels, row: int, winner: np.intp, settled: Settled | None
-) -> ColumnMatch:
+    column: RawColumn, chances: Floats, channels: _Channels, row: int, winner: np.intp, settled: Settled | None,
+    *, known: bool, fits: bool,
+) -> ColumnMatch:  # fmt: skip
     place = column.place
     if settled is not None and settled.final:
         reading = settled.reading()
@@ -134,16 +145,16 @@ def _match(
     readings = _readings(chances, channels, row)
     best = readings[0]
     if settled is not None:
-        known = best.chance >= rules.TAKE.value
+        known = best.chance >= rules.TAKE.value and known
         negated = tuple(settled.turned(each) for each in readings)
         return ColumnMatch(
             place, column.name, column.unit_text, negated[0] if known else None, settled.by, negated, asks=not known
         )
     ours = best.channel.quantity is not Quantity.OTHER
     wins = winner >= 0 and channels.every[winner] == best.channel
-    if ours and wins and best.chance >= rules.TAKE.value:
+    if ours and wins and known and best.chance >= rules.TAKE.value:
         return ColumnMatch(place, column.name, column.unit_text, best, MatchedBy.MEANING, readings)
-    asks = 1.0 - float(chances[-1]) >= rules.ASK.value
+    asks = fits or 1.0 - float(chances[-1]) >= rules.ASK.value
     return ColumnMatch(place, column.name, column.unit_text, None, MatchedBy.NOT_MATCHED, readings, asks)
 
 

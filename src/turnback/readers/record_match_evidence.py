@@ -48,18 +48,27 @@ class Evidence:
         The part of `scores` that is only how usual a unit is.
     soft : ndarray, shape (columns, hypotheses)
         Of what values are usual.
+    firm : ndarray, shape (columns, hypotheses)
+        The part of `scores` that is what values rule out or touch exactly.
+    unit : ndarray, shape (columns, hypotheses)
+        The part of `scores` that is the unit text.
     named : tuple of Named
     features : Features
     said : tuple of str
         The unit text that counts, of each column.
+    fitting : tuple of bool
+        That text is a unit of some quantity.
     """
 
     scores: Floats
     usage: Floats
     soft: Floats
+    firm: Floats
+    unit: Floats
     named: tuple[Named, ...]
     features: Features
     said: tuple[str, ...]
+    fitting: tuple[bool, ...]
 
 
 def evidence_of(table: RawTable) -> Evidence:
@@ -69,8 +78,8 @@ def evidence_of(table: RawTable) -> Evidence:
     features = features_of(table)
     firm, soft = value_scores(features)
     every = hypotheses()
-    scores, usage = np.empty_like(firm), np.empty_like(firm)
-    said = []
+    scores, usage, unit = np.empty_like(firm), np.empty_like(firm), np.empty_like(firm)
+    said, known = [], []
     for row, column in enumerate(table.columns):
         names = name_scores(named[row])
         text = column.unit_text.strip() or named[row].unit_words
@@ -78,15 +87,17 @@ def evidence_of(table: RawTable) -> Evidence:
         keys = unit_keys(text)
         fitting = {quantity: units_said(quantity, keys) for quantity in quantities()} if keys else {}
         by_quantity = np.array([names[quantity] + _prior(quantity) for quantity in quantities()])
-        usage[row], unit = _usage(text, fitting), _unit(text, fitting)
-        scores[row] = by_quantity[quantity_places()] + firm[row] + usage[row] + unit
+        known.append(any(fitting.values()) and text.lower() not in NAKED)
+        usage[row], unit[row] = _usage(text, fitting), _unit(text, fitting)
+        scores[row] = by_quantity[quantity_places()] + firm[row] + usage[row] + unit[row]
         if column.kind is CellKind.WORD:
             scores[row] += _of_words(column, every) - firm[row] - usage[row]
+            firm[row] = _of_words(column, every)
             usage[row] = 0.0
             soft[row] = 0.0
         else:
             scores[row] += _kind(column, every)
-    return Evidence(scores, usage, VALUES_COUNT * soft, named, features, tuple(said))
+    return Evidence(scores, usage, VALUES_COUNT * soft, firm, unit, named, features, tuple(said), tuple(known))
 
 
 def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:

@@ -38,6 +38,8 @@ SAME_AS: Final[dict[Quantity, Quantity]] = {
     Quantity.LINK_QUALITY_BACK: Quantity.LINK_QUALITY, Quantity.AIRSPEED: Quantity.GROUND_SPEED,
     Quantity.VELOCITY_EAST: Quantity.VELOCITY_NORTH,
 }  # fmt: skip
+WHOLE_FROM: Final = 120.0  # counts on a range this long, and longer ones, are whole numbers
+LEAST_TURNING: Final = 0.02  # of full output: an aircraft that is armed idles above it, one that is not has nought
 BOUNDED: Final = frozenset({Quantity.OUTPUT, Quantity.THROTTLE, Quantity.ROLL_STICK, Quantity.LINK_QUALITY})
 
 
@@ -91,6 +93,47 @@ def value_scores(features: Features) -> tuple[Floats, Floats]:
     firm[features.count == 0] = 0.0
     soft[features.count == 0] = 0.0
     return firm, soft
+
+
+RESTS: Final = frozenset(
+    {Quantity.ROLL_RATE, Quantity.ACCELERATION_X, Quantity.ROLL, Quantity.HEADING, Quantity.ROLL_STICK,
+     Quantity.GROUND_SPEED, Quantity.CLIMB_RATE, Quantity.VELOCITY_NORTH, Quantity.VELOCITY_DOWN,
+     Quantity.HEIGHT_LAUNCH, Quantity.DISTANCE_LAUNCH, Quantity.CHARGE_USED, Quantity.FIX_UNCERTAINTY}
+)  # fmt: skip
+"""Quantities (one of those alike) that are small for as long as the aircraft rests, however small."""
+
+
+def sizes_off(features: Features) -> Floats:
+    """Return the log of how much the size of each column speaks against each of `hypotheses`, from 0.
+
+    Levels and spreads within one and a half of the usual spread say nothing; beyond, two for each further one. Small
+    ones of quantities that may rest count a third of that.
+    """
+    with np.errstate(all="ignore"):
+        return np.nan_to_num(np.column_stack([_size_off(features, each) for each in hypotheses()]))
+
+
+def _size_off(features: Features, each: Hypothesis) -> Floats:
+    usual = _usual()[each.quantity]
+    scale, offset = abs(each.unit.scale), each.unit.offset
+    above, below = np.zeros(features.count.size), np.zeros(features.count.size)
+    if "spread" in usual:
+        mean, sd = usual["spread"]
+        off = np.where(features.spread > 0.0, (np.log10(np.maximum(features.spread * scale, 1e-15)) - mean) / sd, 0.0)
+        above, below = np.maximum(off, 0.0), np.maximum(-off, 0.0)
+    if "level" in usual and usual["level"][0] != "flat":
+        kind, mean, sd = usual["level"]
+        here = features.quantiles[:, 3] * each.unit.scale + offset
+        if kind == "log":
+            size = features.quantiles[:, 4] * scale
+            off = np.where(size > 0.0, (np.log10(np.maximum(size, 1e-12)) - mean) / sd, 0.0)
+            above, below = np.maximum(above, off), np.maximum(below, -off)
+        else:
+            off = (np.abs(here) - abs(mean) if kind == "both" else here - mean) / sd
+            above = np.maximum(above, np.abs(off))
+    small = 1.0 / 3.0 if SAME_AS.get(each.quantity, each.quantity) in RESTS else 1.0
+    counted = np.maximum(np.clip(above, 1.5, 4.5) - 1.5, small * (np.clip(below, 1.5, 4.5) - 1.5))
+    return np.asarray(2.0 * counted)
 
 
 def _soft(features: Features, each: Hypothesis) -> Floats:
@@ -177,11 +220,17 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
         total += _near_zero(features.first * scale + offset, features, scale)
     elif quantity in (Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE):
         total += np.where(features.distinct <= 8, 1.5, -2.0)
+    elif alike in (Quantity.LATITUDE, Quantity.LONGITUDE) and each.unit.key.startswith("1e-"):
+        total += np.where(features.whole > 0.999, 1.0, -9.0)
     elif quantity is Quantity.TRANSMIT_POWER:
         total += np.where(features.distinct <= 10, 1.5, -6.0)
     elif alike is Quantity.HEADING:
         turn = 2.0 * math.pi
         highest = features.high * scale
+        low = features.low * scale
+        whole = (highest > 0.98 * turn) & (highest < 1.001 * turn) & (low >= 0.0) & (low < 0.02 * turn)
+        both = (highest > 0.98 * math.pi) & (highest < 1.001 * math.pi) & (low < -0.98 * math.pi)
+        total += np.where(whole | both, 3.0, 0.0)  # it runs from end to end of one turn, and no further
         full = (highest > 0.9 * turn) | ((highest > 0.9 * math.pi) & (features.low * scale < -0.9 * math.pi))
         total += np.where(full, 1.5, 0.0)
     return total
@@ -194,7 +243,13 @@ def _bounds(features: Features, each: Hypothesis) -> Floats:
     bottom = -1.0 if SAME_AS.get(each.quantity, each.quantity) is Quantity.ROLL_STICK else 0.0
     round_top = np.where(features.constant & (each.unit.scale == 1.0), 0.5, 2.5)
     total = np.where(np.abs(high - 1.0) < 1e-6, round_top, np.where(np.abs(high - 1.0) < 0.003, 1.0, 0.0))
-    total += np.where(np.abs(low - bottom) < 1e-6, 1.0, 0.0)
+    at_bottom = np.abs(low - bottom) < 1e-6
+    total += np.where(at_bottom, 2.5 if each.unit.offset else 1.0, 0.0)  # a number other than nought says more
+    total += np.where(at_bottom & (np.abs(high - 1.0) < 1e-6), 1.0, 0.0)
+    if abs(1.0 / each.unit.scale) > WHOLE_FROM:
+        total += np.where(features.whole < 0.5, -3.0, 0.0)
+    if each.quantity in (Quantity.OUTPUT, Quantity.THROTTLE):
+        total += np.where((high > 0.0) & (high < LEAST_TURNING) & ~features.constant, -6.0, 0.0)
     if bottom == 0.0 and each.quantity in (Quantity.OUTPUT, Quantity.THROTTLE):
         total += np.where(low > 0.35, -2.5, np.where(low > 0.2, -1.0, 0.0))
         total += np.where(high < 0.15, -2.0, 0.0)

@@ -19,5 +19,11 @@ TWICE: Final = Threshold(
     "record.columns.twice", 0.9, "", "our-choice",
     "Two columns of one channel that correlate so well, with spans alike, are one measurement written twice.",
 )  # fmt: skip
+APART: Final = Threshold(
+    "record.columns.apart", 5.0, "", "our-choice",
+    "Where no unit is written, a column is taken only if every other unit of that channel is at least 150 times (e to "
+    "the fifth) worse by ranges, relations to other columns and sizes that can be; how usual a unit is counts 20 times "
+    "at most.",
+)  # fmt: skip
 
 RULES: Final[tuple[Threshold, ...]] = tuple(value for value in dict(globals()).values() if isinstance(value, Threshold))

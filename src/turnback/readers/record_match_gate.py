@@ -1,0 +1,133 @@
+"""Whether the unit of a column is known, and whether a column may be left out without a word.
+
+A column whose unit is not written may look usual in two units: a calm flight in degrees a second is a wild one in tenths
+of them. So the chance alone does not decide. Every other unit of the channel must be told apart by something: a unit
+text, a range that it would leave, a relation to another column, or a size that no aircraft of this kind has. Small values
+tell nothing of quantities that rest: a record of an aircraft on the ground is small in every unit.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.readers.record_match_evidence import EVEN, Evidence
+from turnback.readers.record_match_families import KIND_OF
+from turnback.readers.record_match_values import hypotheses, sizes_off
+from turnback.readers.record_names import Named
+from turnback.records.channel import OF_CORNERS, Quantity
+from turnback.records.record_read import RawColumn
+from turnback.rules import record_columns as rules
+
+Floats = NDArray[np.float64]
+MOST_USUAL: Final = 3.0  # log: most that being more usual counts, however rare the other unit
+MOST_FIRM: Final = 20.0
+ONE_CELL_V: Final = 4.5  # below, the volts of a pack may be those of a cell, or the mean of its cells
+FITS_FIRM, FITS_SOFT = -3.0, -3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What speaks for the unit of each column, shape (columns, hypotheses) each: see `Evidence`."""
+
+    said: Floats
+    firm: Floats
+    relations: Floats
+    sizes: Floats
+
+
+def parts_of(evidence: Evidence, relations: Floats) -> Parts:
+    """Return what counts for telling units apart."""
+    return Parts(evidence.unit, evidence.firm, relations, sizes_off(evidence.features))
+
+
+@cache
+def _rivals(place: int) -> NDArray[np.intp]:
+    """Return the hypotheses of the same quantity that make other numbers of a column."""
+    own = hypotheses()[place]
+    return np.array([
+        other for other, each in enumerate(hypotheses())
+        if each.quantity is own.quantity and each.unit.weight > 0.0
+        and not (math.isclose(each.unit.scale, own.unit.scale) and math.isclose(each.unit.offset, own.unit.offset))
+    ], np.intp)  # fmt: skip
+
+
+def _usual(place: int, rivals: NDArray[np.intp]) -> Floats:
+    own = max(hypotheses()[place].unit.weight, 1e-6)
+    other = np.array([hypotheses()[each].unit.weight for each in rivals])
+    return np.asarray(np.clip(EVEN * np.log(own / other), -MOST_USUAL, MOST_USUAL))
+
+
+def apart(parts: Parts, row: int, place: int) -> dict[str, float]:
+    """Return, for each other unit, the log of how much speaks for this one instead."""
+    rivals = _rivals(place)
+    if rivals.size == 0:
+        return {}
+    said = parts.said[row, place] - parts.said[row, rivals]
+    usual = np.where(said > 1.0, 0.0, _usual(place, rivals))
+    total = said + usual + np.clip(parts.firm[row, place] - parts.firm[row, rivals], -MOST_FIRM, MOST_FIRM)
+    total += parts.relations[row, place] - parts.relations[row, rivals]
+    total += parts.sizes[row, rivals] - parts.sizes[row, place]
+    return {hypotheses()[each].unit.key: float(value) for each, value in zip(rivals, total, strict=True)}
+
+
+def units_known(parts: Parts, best: NDArray[np.intp], families: tuple[tuple[int, ...], ...]) -> NDArray[np.bool_]:
+    """Tell of each column whether its likeliest unit is told apart from every other.
+
+    Members of a family were written in one unit, so what tells it apart for one of them does for all.
+
+    Parameters
+    ----------
+    parts : Parts
+    best : ndarray of int, shape (columns,)
+        The likeliest hypothesis of each column.
+    families : tuple of tuple of int
+    """
+    every = [apart(parts, row, int(place)) for row, place in enumerate(best)]
+    for family in families:
+        groups: dict[tuple[int, str], list[int]] = {}
+        for row in family:
+            each = hypotheses()[best[row]]
+            groups.setdefault((KIND_OF.get(each.quantity, -1), each.unit.key), []).append(row)
+        for (kind, _), rows in groups.items():
+            if kind < 0:
+                continue
+            shared = {key: max(every[row].get(key, -math.inf) for row in rows) for key in every[rows[0]]}
+            for row in rows:
+                every[row] = shared
+    return np.array([all(value >= rules.APART.value for value in each.values()) for each in every], bool)
+
+
+def _has(named: Named, part: str, least: float = 0.9) -> bool:
+    return any(part in meaning and sure >= least for rows in named.meanings for meaning, sure in rows)
+
+
+def one_channel(named: Named, median: float, place: int) -> bool:
+    """Tell whether a column can be one channel only: outputs name their corner or number, a pack says that it is one."""
+    each = hypotheses()[place]
+    if each.quantity in OF_CORNERS:
+        return named.at is not None or named.number is not None
+    if each.quantity is Quantity.PACK_VOLTS:
+        return median * each.unit.scale > ONE_CELL_V or (_has(named, "pack") and not _has(named, "mean"))
+    return True
+
+
+def plainly_nothing(named: Named) -> bool:
+    """Tell whether a name says outright that it is none of our channels: a debug value, a counter, a share of load."""
+    return any(rows and rows[0][0] == ("not",) and rows[0][1] >= 0.9 for rows in named.meanings)
+
+
+def may_be_ours(column: RawColumn, evidence: Evidence, row: int) -> bool:
+    """Tell whether a column's unit or values fit some channel, whatever its name."""
+    features = evidence.features
+    if features.count[row] == 0 or features.constant[row] or plainly_nothing(evidence.named[row]):
+        return False
+    if column.labels:
+        return False
+    fits = (evidence.firm[row] > FITS_FIRM) & (evidence.soft[row] > FITS_SOFT)
+    return bool(evidence.fitting[row] or fits.any())
