@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from turnback.readers.record_match_families import with_neighbours
 from turnback.readers.record_match_features import Features, features_of
 from turnback.readers.record_match_values import Hypothesis, hypotheses, quantities, quantity_places, value_scores
-from turnback.readers.record_names import Named, name_scores, patterns, take_apart
+from turnback.readers.record_names import SURE, Named, name_scores, patterns, take_apart
 from turnback.readers.record_units import NAKED, unit_keys, units_said
 from turnback.records.channel import SWITCHES, Quantity
 from turnback.records.record_read import CellKind, RawColumn, RawTable
@@ -33,6 +33,13 @@ YES: Final = frozenset(
 NO: Final = frozenset(
     {"no", "false", "off", "disarmed", "inactive", "ok", "nein", "falsch", "aus", "non", "faux", "0", "n", "f"}
 )
+MODE_WORDS: Final = (
+    "level", "rate", "return", "hold", "manual", "auto", "mission", "land", "acro", "angle", "loiter", "stab", "home",
+    "guided", "hover", "take", "arm", "idle", "failsafe", "descend", "cruise", "position", "altitude", "lage", "heim",
+    "rück", "halten", "manuell", "stufe", "horizon", "free", "normal", "sport", "standby", "ready",
+)  # fmt: skip
+"""Parts of words that name what the aircraft is doing or how it is flown: plain terms of the trade."""
+MOST_MODES: Final = 12
 VALUES_COUNT: Final = 0.8  # values of one column hang together: they are worth less than their number
 
 
@@ -107,7 +114,7 @@ def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:
     counts: dict[str, int] = {}
     for each in named:
         for word, meanings in zip(each.words, each.meanings, strict=True):
-            if not meanings:
+            if _strange(meanings):
                 counts[word] = counts.get(word, 0) + 1
     common = {word for word, count in counts.items() if count > 0.6 * len(named)}
     if not common:
@@ -120,6 +127,11 @@ def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:
             each.number, each.at, each.unit_words,
         ))  # fmt: skip
     return tuple(kept)
+
+
+def _strange(meanings: tuple[tuple[tuple[str, ...], float], ...]) -> bool:
+    """Tell whether a word is not known, or only like one that is."""
+    return all(sure < SURE for _, sure in meanings)
 
 
 def _prior(quantity: Quantity) -> float:
@@ -171,9 +183,11 @@ def _of_words(column: RawColumn, every: tuple[Hypothesis, ...]) -> Floats:
         0 < len(labels) <= 2 and all(label in YES | NO for label in labels) and (len(says) < 2 or says[0] != says[1])
     )
     unit = "1/0" if switch and says[0] else "0/1"
+    modes = 1 < len(labels) <= MOST_MODES and sum(any(each in label for each in MODE_WORDS) for label in labels)
+    mode = 5.5 if modes and 2 * modes >= len(labels) else 3.5
     return np.array([
         4.0 if switch and each.quantity in SWITCHES and each.unit.key == unit
-        else 2.5 if each.quantity is Quantity.MODE and not switch
+        else mode if each.quantity is Quantity.MODE and not switch
         else RULED_OUT
         for each in every
     ])  # fmt: skip

@@ -34,6 +34,8 @@ _KINDS: Final = (
 KIND_OF: Final[dict[Quantity, int]] = {quantity: kind for kind, row in enumerate(_KINDS) for quantity in row}
 VECTORS: Final = frozenset({"gyro", "accel", "mag", "angular", "angle"})
 """Kinds of which three numbered columns are the axes."""
+LEAST_USUAL: Final = -2.5
+"""Log of how much less likely of a quantity unusual values are, at worst: a flight may be unlike any other."""
 SHARED: Final = 0.6
 """How much of what the others say counts: they saw the same flight, so they are not independent."""
 UNUSUAL: Final = -4.0
@@ -110,7 +112,7 @@ def usual_of_families(soft: Floats, families: tuple[tuple[int, ...], ...]) -> Fl
             result[member, of >= 0] = shared[of[of >= 0]]
     for places in _places_of_quantities():
         best = result[:, places].max(axis=1, keepdims=True)
-        result[:, places] = np.maximum(result[:, places], best + UNUSUAL)
+        result[:, places] = np.maximum(result[:, places], best + UNUSUAL) + np.maximum(LEAST_USUAL - best, 0.0)
     return result
 
 

@@ -1,9 +1,9 @@
 """Whether the unit of a column is known, and whether a column may be left out without a word.
 
-A column whose unit is not written may look usual in two units: a calm flight in degrees a second is a wild one in tenths
-of them. So the chance alone does not decide. Every other unit of the channel must be told apart by something: a unit
-text, a range that it would leave, a relation to another column, or a size that no aircraft of this kind has. Small values
-tell nothing of quantities that rest: a record of an aircraft on the ground is small in every unit.
+A column whose unit is not written may look usual in two units: a calm flight in degrees a second is a wild one in
+tenths of them. So the chance alone does not decide. Every other unit of the channel must be told apart by something: a
+unit text, a range that it would leave, a relation to another column, or a size that no aircraft of this kind has. Small
+values tell little of quantities that rest: a record of an aircraft on the ground is small in every unit.
 """
 
 from __future__ import annotations
@@ -108,7 +108,7 @@ def _has(named: Named, part: str, least: float = 0.9) -> bool:
 
 
 def one_channel(named: Named, median: float, place: int) -> bool:
-    """Tell whether a column can be one channel only: outputs name their corner or number, a pack says that it is one."""
+    """Tell whether a column is one channel only: outputs name corner or number, small volts of a pack their pack."""
     each = hypotheses()[place]
     if each.quantity in OF_CORNERS:
         return named.at is not None or named.number is not None
@@ -119,7 +119,7 @@ def one_channel(named: Named, median: float, place: int) -> bool:
 
 def plainly_nothing(named: Named) -> bool:
     """Tell whether a name says outright that it is none of our channels: a debug value, a counter, a share of load."""
-    return any(rows and rows[0][0] == ("not",) and rows[0][1] >= 0.9 for rows in named.meanings)
+    return any(rows and all(meaning == ("not",) and sure >= 0.9 for meaning, sure in rows) for rows in named.meanings)
 
 
 def may_be_ours(column: RawColumn, evidence: Evidence, row: int) -> bool:
