@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 EPOCH_S: Final = 1_700_000_000.0
 """A moment of no meaning in 2023."""
+MIDNIGHT_S: Final = 1_700_006_400.0
+"""The next midnight."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +72,12 @@ def write_clock(t_s: Floats, restart_row: int | None, rate_hz: float, rng: np.ra
         for row in rng.integers(100, len(t) - 100, 3):
             t[row] -= rng.uniform(2.0, 20.0) * step
     if unit in {"iso", "hms"}:
-        return ClockWritten(_moments(t, unit, rng), unit, tuple(slips))
+        begin_s = EPOCH_S
+        late = rng.spawn(1)[0]
+        if late.random() < 0.3:
+            slips.append("midnight")
+            begin_s = MIDNIGHT_S - t[0] - late.uniform(0.2, 0.8) * (t[-1] - t[0])
+        return ClockWritten(_moments(t, unit, begin_s, rng), unit, tuple(slips))
     if unit.startswith("epoch"):
         t = t + EPOCH_S
     cells = t * FACTOR[unit]
@@ -81,10 +88,15 @@ def write_clock(t_s: Floats, restart_row: int | None, rate_hz: float, rng: np.ra
     return ClockWritten(cells, unit, tuple(slips))
 
 
-def _moments(t: Floats, unit: str, rng: np.random.Generator) -> list[str]:
-    begin = datetime.fromtimestamp(EPOCH_S, UTC)
+def _moments(t: Floats, unit: str, begin_s: float, rng: np.random.Generator) -> list[str]:
     ends = str(rng.choice(["Z", "", "+00:00"]))
     gap = str(rng.choice(["T", " "]))
+    return moments(t, unit, begin_s, gap, ends)
+
+
+def moments(t: Floats, unit: str, begin_s: float, gap: str, ends: str) -> list[str]:
+    """Return times as dates with times (``iso``, RFC 3339) or as times of day."""
+    begin = datetime.fromtimestamp(begin_s, UTC)
     found = []
     for each in t:
         moment = begin + timedelta(seconds=float(each))

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
-from studies.record_flown.clocks import FACTOR, TEXTS, write_clock
+from studies.record_flown.clocks import EPOCH_S, FACTOR, TEXTS, moments, write_clock
 from studies.record_flown.junk import junk_columns
-from studies.record_flown.naming import CORNER, Hand, draw_hand, heading
+from studies.record_flown.naming import CORNER, Hand, Heading, draw_hand, heading
 from studies.record_flown.sensors import Made, Seen
+from studies.record_flown.tracks import KINDS as TRACKS
+from studies.record_flown.tracks import SAID, drawn_track, in_order, said_by_format, thinned, track_hand
 from studies.record_flown.units import UNITLESS, Unit, draw_unit
 from studies.record_flown.writing import Look, draw_look, write
 
@@ -118,16 +120,24 @@ def written_values(made: Made, unit: Unit, sense: int, blank: bool, rng: Rng) ->
     values = sense * made.values
     if made.quantity == "heading" and unit.key != "deg" and rng.random() < 0.5:
         values = np.where(values > np.pi, values - 2 * np.pi, values)
-    values = np.round((values - unit.offset) / unit.scale, unit.digits)
+    if np.isnan(unit.scale):
+        values = np.round(10.0 * np.log10(1e3 * values), unit.digits)
+    else:
+        values = np.round((values - unit.offset) / unit.scale, unit.digits)
     if made.fresh is not None and blank:
         values = np.where(made.fresh, values, np.nan)
     return np.asarray(values, np.float64)
 
 
-def make_mess(seen: Seen, folder: Path, name: str, rng: Rng) -> Mess:
-    """Write one record; the truth of each column comes with it."""
-    hand, look = draw_hand(rng), draw_look(rng)
+def make_mess(seen: Seen, folder: Path, name: str, rng: Rng, table: str = "names") -> Mess:
+    """Write one record, with headings of one table; the truth of each column comes with it."""
+    hand, look = draw_hand(rng, table), draw_look(rng)
     kept = keep_some(seen, rng)
+    track = drawn_track(rng.spawn(1)[0]) if any(each.quantity == "latitude" for each in kept) else ""
+    if track:
+        there = {each.quantity for each in kept}
+        seen, hand, look = thinned(seen), track_hand(hand), replace(look, kind=track, heads="one row", latin=False)
+        kept = [each for each in seen.channels if each.quantity in there]
     order, base = rng.permutation(4), int(rng.integers(0, 2))
     named, turned = rng.random() < 0.25, senses(rng)
     units: dict[str, Unit] = {}
@@ -170,21 +180,51 @@ def make_mess(seen: Seen, folder: Path, name: str, rng: Rng) -> Mess:
 
 
 def finish(seen: Seen, made: list[dict[str, Any]], hand: Hand, look: Look, folder: Path, name: str, rng: Rng) -> Mess:
-    """Add the clock, lose some rows, write the file."""
+    """Add the clock and write the file."""
+    if look.kind in TRACKS:
+        return finish_track(seen, made, hand, look, folder, name, rng)
     clock = write_clock(seen.t_s, seen.restart_row, seen.rate_hz, rng)
     unit = Unit(clock.unit, 1.0 / FACTOR.get(clock.unit, 1.0), 0.0, TEXTS[clock.unit], TEXTS[clock.unit][:1], 1, 0)
     column = {"head": heading(hand, "time", unit, {}, rng), "values": clock.cells, "labels": (), "quantity": "time",
               "unit": unit, "sense": 1, "corner": None, "number": None, "also": ""}  # fmt: skip
     place = 0 if rng.random() < 0.85 else int(rng.integers(0, len(made) + 1))
     made.insert(place, column)
+    unique = each_once(made)
+    if look.heads == "none":
+        for each in unique:
+            each["head"] = Heading("", "", False, False)
+    return lost_and_written(seen, unique, hand, look, folder, name, (clock.unit, clock.slips), rng)
+
+
+def finish_track(seen: Seen, made: list[dict[str, Any]], hand: Hand, look: Look, folder: Path, name: str,
+                 rng: Rng) -> Mess:  # fmt: skip
+    """Write a track: dates with times, places in degrees, heights in metres, every other channel beside them."""
+    for each in made:
+        if said_by_format(each, look.kind):
+            unit = SAID[each["quantity"]]
+            found = next(one for one in seen.channels if one.quantity == each["quantity"])
+            each |= {"unit": unit, "values": np.round((found.values - unit.offset) / unit.scale, unit.digits)}
+    stamps = moments(seen.t_s - seen.t_s[0], "iso", EPOCH_S + float(rng.uniform(0.0, 86_400.0)), "T", "Z")
+    unique = each_once(in_order(made, stamps, look.kind))
+    return lost_and_written(seen, unique, hand, look, folder, name, ("iso", ()), rng)
+
+
+def each_once(made: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the columns without those whose heading is there already."""
     taken: set[str] = set()
     unique = []
     for each in made:
         if each["head"].text.lower() not in taken:
             taken.add(each["head"].text.lower())
             unique.append(each)
+    return unique
+
+
+def lost_and_written(seen: Seen, unique: list[dict[str, Any]], hand: Hand, look: Look, folder: Path, name: str,
+                     clock: tuple[str, tuple[str, ...]], rng: Rng) -> Mess:  # fmt: skip
+    """Lose some rows, write the file, say the truth."""
     rows = np.ones(len(seen.t_s), bool)
-    slips = list(clock.slips)
+    slips = list(clock[1])
     if rng.random() < 0.12 and len(rows) > 1000:
         slips.append("gap")
         begin = int(rng.integers(200, len(rows) - 200))
@@ -194,4 +234,4 @@ def finish(seen: Seen, made: list[dict[str, Any]], hand: Hand, look: Look, folde
         ColumnTruth(i, each["head"].text, each["quantity"], each["unit"].key, each["unit"].scale, each["unit"].offset,
                     each["sense"], each["corner"], each["number"], each["head"].plain, each["head"].unit_given,
                     each["also"]) for i, each in enumerate(unique))  # fmt: skip
-    return Mess(path, truths, seen.t_s[rows], seen.rate_hz, clock.unit, tuple(slips), look, hand)
+    return Mess(path, truths, seen.t_s[rows], seen.rate_hz, clock[0], tuple(slips), look, hand)

@@ -1,4 +1,4 @@
-"""Headings as strangers write them, from `names.toml`."""
+"""Headings as strangers write them, from `names.toml` or from the held-out `names_fresh.toml`."""
 
 from __future__ import annotations
 
@@ -19,15 +19,25 @@ FAMILY: Final = {
     **{f"acceleration_{x}": ("acceleration", i) for i, x in enumerate("xyz")},
     **{f"magnetic_{x}": ("magnetic", i) for i, x in enumerate("xyz")},
 }
-AXES: Final = ({"a": "roll", "A": "Roll", "x": "x", "p": "p"}, {"a": "pitch", "A": "Nick", "x": "y", "p": "q"},
-               {"a": "yaw", "A": "Gier", "x": "z", "p": "r"})  # fmt: skip
-CORNER: Final = (
-    {"c": "front left", "k": "fl", "K": "vorn links"},
-    {"c": "front right", "k": "fr", "K": "vorn rechts"},
-    {"c": "rear left", "k": "rl", "K": "hinten links"},
-    {"c": "rear right", "k": "rr", "K": "hinten rechts"},
+AXES: Final = (
+    {"a": "roll", "A": "Roll", "F": "roulis", "S": "alabeo", "x": "x", "p": "p"},
+    {"a": "pitch", "A": "Nick", "F": "tangage", "S": "cabeceo", "x": "y", "p": "q"},
+    {"a": "yaw", "A": "Gier", "F": "lacet", "S": "guiñada", "x": "z", "p": "r"},
 )
+CORNER: Final = (
+    {"c": "front left", "l": "left front", "k": "fl", "b": "lf", "K": "vorn links", "KF": "avant gauche",
+     "KS": "delantero izquierdo"},
+    {"c": "front right", "l": "right front", "k": "fr", "b": "rf", "K": "vorn rechts", "KF": "avant droit",
+     "KS": "delantero derecho"},
+    {"c": "rear left", "l": "left rear", "k": "rl", "b": "lr", "K": "hinten links", "KF": "arrière gauche",
+     "KS": "trasero izquierdo"},
+    {"c": "rear right", "l": "right rear", "k": "rr", "b": "rr", "K": "hinten rechts", "KF": "arrière droit",
+     "KS": "trasero derecho"},
+)  # fmt: skip
 STYLES: Final = ("plain", "short", "symbol", "german")
+TONGUES: Final = ("german", "french", "spanish")
+SHEETS: Final = 0.35
+"""Of those who write short, where the table has headings of spreadsheets."""
 CASES: Final = ("lower", "title", "snake", "upper", "camel", "pascal", "kebab", "upper words")
 PLACES: Final = ("none", "square", "round", "suffix", "row", "comma")
 
@@ -46,6 +56,8 @@ class Hand:
         Before every name, such as ``"log."``.
     salt : int
         Picks the same name for all axes of one family.
+    table : str
+        Of names: `names` or `names_fresh`.
     """
 
     style: str
@@ -54,6 +66,7 @@ class Hand:
     strict: float
     prefix: str
     salt: int
+    table: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +80,12 @@ class Heading:
 
 
 @cache
-def names() -> Names:
-    """Return the table of names."""
-    return tomllib.loads((Path(__file__).parent / "names.toml").read_text(encoding="utf-8"))
+def names(table: str = "names") -> Names:
+    """Return a table of names."""
+    return tomllib.loads((Path(__file__).parent / f"{table}.toml").read_text(encoding="utf-8"))
 
 
-def draw_hand(rng: Rng) -> Hand:
+def draw_hand(rng: Rng, table: str = "names") -> Hand:
     """Draw one stranger."""
     return Hand(
         style=str(rng.choice(STYLES, p=[0.5, 0.28, 0.08, 0.14])),
@@ -81,6 +94,7 @@ def draw_hand(rng: Rng) -> Hand:
         strict=float(rng.choice([1.0, 0.9, 0.75])),
         prefix=str(rng.choice(["", "", "", "", "", "log.", "rec/", "FB_"])),
         salt=int(rng.integers(0, 1 << 30)),
+        table=table,
     )
 
 
@@ -96,13 +110,23 @@ def cased(words: str, case: str) -> str:
     return made[case]
 
 
+def habit(entry: dict[str, list[str]], style: str, hand: Hand, pick: Rng) -> str:
+    """Return which list of names a stranger of this style takes: one other language, or headings of a spreadsheet."""
+    if style == "german" and all(tongue in entry for tongue in TONGUES):
+        return TONGUES[hand.salt % len(TONGUES)]
+    if style == "short" and "sheet" in entry and pick.random() < SHEETS:
+        return "sheet"
+    return style
+
+
 def heading(hand: Hand, quantity: str, unit: Unit, fill: dict[str, str], rng: Rng) -> Heading:
     """Write one heading; a family (three axes, four corners) gets one name in one style."""
     family, axis = FAMILY.get(quantity, (quantity, None))
-    entry = names()[family]
+    entry = names(hand.table)[family]
     pick = np.random.default_rng([hand.salt, sum(family.encode()) * 131 + len(family)])
     style = hand.style if pick.random() < hand.strict else str(pick.choice(STYLES))
-    words = entry[style][int(pick.integers(0, len(entry[style])))]
+    spellings = entry[habit(entry, style, hand, pick)]
+    words = spellings[int(pick.integers(0, len(spellings)))]
     if axis is not None:
         fill = AXES[axis] | fill
     for key, value in fill.items():

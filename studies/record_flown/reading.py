@@ -47,6 +47,8 @@ def _told(truth: ColumnTruth) -> ColumnTold:
     if not truth.quantity:
         return ColumnTold(place, None)
     quantity = Quantity(truth.quantity)
+    if math.isnan(truth.scale) and not unit_key(quantity, truth):
+        return ColumnTold(place, None)
     at = None
     if truth.corner is not None and truth.number is None:
         at = At(CORNERS[truth.corner])
@@ -56,6 +58,10 @@ def _told(truth: ColumnTruth) -> ColumnTold:
 def unit_key(quantity: Quantity, truth: ColumnTruth) -> str:
     """Return the reader's key of the unit that makes the same numbers as the truth; empty where it has none."""
     for each in UNITS.get(quantity, ()):
+        if math.isnan(truth.scale):
+            if "dBm" in each.key:
+                return each.key
+            continue
         near = abs(each.offset - truth.offset) <= 1e-3 * max(1.0, abs(truth.offset))
         if math.isclose(each.scale, truth.scale, rel_tol=2e-3) and near:
             return each.key

@@ -85,11 +85,11 @@ def facts_of(design: Design, rng: np.random.Generator) -> dict[str, Any]:
     return {"cells": int(design.craft.cells), "chemistry": "LiPo", "blades": int(design.craft.blades)}
 
 
-def score_one(seed: int, name: str, folder: Path) -> RecordScore:
+def score_one(seed: int, name: str, folder: Path, table: str = "names") -> RecordScore:
     """Fly, write, read and score one record."""
     flight, truth = generator(name)(seed)
     rng = np.random.default_rng([seed, 3])
-    mess = make_mess(see(flight, rng), folder, f"r{seed}", np.random.default_rng([seed, 5]))
+    mess = make_mess(see(flight, rng), folder, f"r{seed}", np.random.default_rng([seed, 5]), table)
     found = RecordScore(seed, flight.design.faults_named, mess.path.name, mess.rate_hz, len(mess.t_s), mess.clock_unit,
                         mess.slips)  # fmt: skip
     begun = time.perf_counter()
@@ -122,6 +122,7 @@ def _read(found: RecordScore, flight: Flight, mess: Mess, truth: Truth, said: di
         have.add("cell_volts numbered")
     have |= {"chemistry"} if said else set()
     have |= {"clock again"} if "again" in mess.slips else set()
+    have |= {f"sense of {each.channel.quantity.value}" for each in read.senses if each.chance >= 0.95}
     found.events = score_events(found.record, flight, mess, truth, answer, frozenset(have))
     times = record_times(mess, read)
     found.phases = score_phases(found.record, flight, mess, answer.flown.phases, times)
@@ -129,15 +130,15 @@ def _read(found: RecordScore, flight: Flight, mess: Mess, truth: Truth, said: di
         found.clock_off_s = float(np.abs(times - (mess.t_s - mess.t_s[0])).max(initial=0.0))
 
 
-def _task(task: tuple[int, str, str]) -> RecordScore:
-    seed, name, folder = task
-    return score_one(seed, name, Path(folder))
+def _task(task: tuple[int, str, str, str]) -> RecordScore:
+    seed, name, folder, table = task
+    return score_one(seed, name, Path(folder), table)
 
 
-def run(records: int, seed: int, name: str, workers: int = WORKERS) -> list[RecordScore]:
+def run(records: int, seed: int, name: str, workers: int = WORKERS, table: str = "names") -> list[RecordScore]:
     """Score `records` records, in order; the n-th of a seed is always the same."""
     with tempfile.TemporaryDirectory() as folder:
-        tasks = [(seed * 100_000 + i, name, folder) for i in range(records)]
+        tasks = [(seed * 100_000 + i, name, folder, table) for i in range(records)]
         if workers < 2:
             return [_task(each) for each in tasks]
         with get_context("spawn").Pool(min(workers, WORKERS), maxtasksperchild=200) as pool:
@@ -167,15 +168,16 @@ def failures(scores: list[RecordScore]) -> Iterator[str]:
             yield f"{each.record} broke {each.file}: {each.broke}"
         for column in each.columns:
             if column.outcome is Outcome.WRONG or (column.outcome is Outcome.LEFT_OUT and column.told):
-                what = f"{column.text!r} is {column.truth}, said {column.taken}"
+                what = f"{column.wrong_in} {column.text!r} ({column.file}) is {column.truth}, said {column.taken}"
                 yield f"{column.record} column {column.outcome.value}: {what}"
         for settled in (*each.senses, *each.corners):
             if settled.outcome is Outcome.WRONG:
                 yield f"{settled.record} {settled.what} sense or corner wrong at {settled.chance:.3f}"
         for event in each.events:
-            if event.outcome != "found":
+            if event.outcome != "found" or event.said == "wrong":
                 flown = ", ".join(each.faults) or "healthy"
-                what = f"event {event.kind} {event.outcome} by {event.onset_off_s:.3f} s: {event.note}"
+                said = f" said {event.said}" if event.said else ""
+                what = f"event {event.kind} {event.outcome}{said} by {event.onset_off_s:.3f} s: {event.note}"
                 yield f"{event.record} ({flown}) {what}"
         if each.phases and each.phases.wrong_s > 3.0:
             yield f"{each.record} phases wrong for {each.phases.wrong_s:.1f} s: {each.phases.worst}"
@@ -187,12 +189,14 @@ def main() -> None:
     parser.add_argument("--records", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--generator", choices=("own", "rotorpy"), default="own")
+    parser.add_argument("--names", choices=("tuned", "fresh"), default="tuned")
     parser.add_argument("--workers", type=int, default=WORKERS)
     chosen = parser.parse_args()
-    scores = run(chosen.records, chosen.seed, chosen.generator, chosen.workers)
+    scores = run(chosen.records, chosen.seed, chosen.generator, chosen.workers,
+                 "names_fresh" if chosen.names == "fresh" else "names")  # fmt: skip
     figures, text = report(scores)
     OUT.mkdir(parents=True, exist_ok=True)
-    stem = f"{chosen.generator}-{chosen.seed}-{chosen.records}"
+    stem = f"{chosen.generator}-{chosen.seed}-{chosen.records}" + ("-fresh" if chosen.names == "fresh" else "")
     whole = {"figures": figures, "records": as_json(scores)}
     (OUT / f"{stem}.json").write_text(json.dumps(whole, indent=1, default=_plain) + "\n", encoding="utf-8")
     (OUT / f"{stem}.failures.txt").write_text("\n".join(failures(scores)) + "\n", encoding="utf-8")

@@ -30,7 +30,17 @@ class Outcome(Enum):
 
 @dataclass(frozen=True, slots=True)
 class ColumnScore:
-    """One column's outcome; `told` is that a plain name and, where it has one, the unit are given."""
+    """One column's outcome.
+
+    Parameters
+    ----------
+    told : bool
+        A plain name and, where it has one, the unit are given.
+    wrong_in : str
+        Of what is silently wrong: channel, unit, number (of a motor or cell, or its corner).
+    file : str
+        What kind of file: table, no headings, two rows of headings, track.
+    """
 
     record: int
     text: str
@@ -41,10 +51,26 @@ class ColumnScore:
     channel: bool
     told: bool
     style: str
+    wrong_in: str = ""
+    file: str = "table"
+
+
+FILES: Final = ("table", "no headings", "two rows of headings", "track")
+
+
+def file_kind(mess: Mess) -> str:
+    """Return what kind of file a mess is."""
+    if mess.look.kind not in {"csv", "parquet"}:
+        return "track"
+    if mess.look.kind == "parquet" or mess.look.heads == "one row":
+        return "table"
+    return "no headings" if mess.look.heads == "none" else "two rows of headings"
 
 
 def same_scale(truth: ColumnTruth, reading: Reading) -> bool:
     """Tell whether a reading makes the same numbers of a column as the truth does, to one part in a hundred."""
+    if math.isnan(truth.scale):  # decibels over a milliwatt
+        return "dBm" in reading.unit
     signed = truth.quantity in {"link_level", "link_level_back", "video_level"}
     scale = reading.scale if signed else abs(reading.scale)
     if not math.isclose(scale, truth.scale, rel_tol=0.01):
@@ -53,51 +79,56 @@ def same_scale(truth: ColumnTruth, reading: Reading) -> bool:
     return truth.sense < 0 or centred <= max(0.02 * abs(truth.offset), 1e-9)
 
 
-def right(truth: ColumnTruth, match: ColumnMatch) -> bool:
-    """Tell whether a column was taken for what it is, in its unit."""
+def wrong_in(truth: ColumnTruth, match: ColumnMatch) -> str:
+    """Return in what a column was taken wrongly: channel, number or unit; empty where it is right."""
     reading = match.taken
     assert reading is not None
     quantity = reading.channel.quantity.value
-    if truth.also:
-        return quantity == truth.also and same_scale(truth, reading)
     if truth.quantity == "time" and truth.unit in {"iso", "hms"}:
-        return quantity == "time"
+        return "" if quantity == "time" else "channel"
     if truth.quantity == "cell_volts" and truth.number is None and quantity == "pack_volts":
-        return "cell" in reading.unit and math.isclose(reading.scale, truth.scale, rel_tol=0.01)
-    if quantity != truth.quantity:
-        return False
+        same = "cell" in reading.unit and math.isclose(reading.scale, truth.scale, rel_tol=0.01)
+        return "" if same else "channel"
+    if quantity != (truth.also or truth.quantity):
+        return "channel"
     if truth.quantity in NO_UNIT:
-        return True
+        return ""
     if truth.number is not None and reading.channel.number != truth.number:
-        return False
+        return "number"
     if truth.number is None and truth.corner is not None:
         at = reading.channel.at
         if at is None or at.value != CORNERS[truth.corner]:
-            return False
-    return same_scale(truth, reading)
+            return "number"
+    return "" if same_scale(truth, reading) else "unit"
+
+
+def right(truth: ColumnTruth, match: ColumnMatch) -> bool:
+    """Tell whether a column was taken for what it is, in its unit."""
+    return not wrong_in(truth, match)
 
 
 def score_columns(record: int, mess: Mess, matches: tuple[ColumnMatch, ...]) -> list[ColumnScore]:
     """Score every column of one record."""
     found = []
     by_place = {each.place: each for each in matches}
+    file = file_kind(mess)
     for truth in mess.columns:
-        match = by_place.get(truth.place)
+        match, fault = by_place.get(truth.place), ""
         channel = bool(truth.quantity) and truth.quantity not in HARMLESS
         if match is None or (match.taken is None and not match.asks):
             outcome = Outcome.LEFT_OUT if channel else Outcome.RIGHT
         elif match.taken is None:
             outcome = Outcome.ASKED
         else:
-            good = right(truth, match) if truth.quantity or truth.also else False
-            outcome = Outcome.RIGHT if good else Outcome.WRONG
+            fault = wrong_in(truth, match)
+            outcome = Outcome.WRONG if fault else Outcome.RIGHT
         taken = match.taken if match else None
         told = truth.plain and (truth.unit_given or truth.quantity in NO_UNIT or truth.unit in {"iso", "hms"})
         sense = "-" if truth.sense < 0 else ""
         found.append(ColumnScore(
             record, truth.text, f"{sense}{truth.quantity or truth.also or 'nothing'} {truth.unit}",
             f"{taken.channel.key} {taken.unit}" if taken else _asked(match), taken.chance if taken else 0.0, outcome,
-            channel, told, mess.hand.style,
+            channel, told, mess.hand.style, fault, file,
         ))  # fmt: skip
     return found
 

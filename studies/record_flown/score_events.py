@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from studies.record_flown import columns as at
 from studies.record_flown.flyer import Flight
 from studies.record_flown.messy import Mess
+from studies.record_flown.sensors import CORNERS
 from studies.record_flown.truth import TrueEvent, Truth
 
 if TYPE_CHECKING:
@@ -28,7 +29,8 @@ UNTIL_EDGE_S: Final = 0.5
 class EventScore:
     """One true event that the record can tell, or one false alarm.
 
-    `outcome` is found, off (found, its onset elsewhere), missed, refused (said not to be told), false.
+    `outcome` is found, off (found, its onset elsewhere), missed, refused (said not to be told), false. `said` is
+    right, wrong or none where the corner or the radio-loss action is part of it.
     """
 
     record: int
@@ -37,6 +39,7 @@ class EventScore:
     onset_off_s: float
     healthy: bool
     note: str
+    said: str = ""
 
 
 def record_times(mess: Mess, read: FlightRecord) -> Floats:
@@ -86,7 +89,7 @@ def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: 
         room = max(ONSET_S, SAMPLES * _step_s(alike[best][1], answer.flown.record, mess.rate_hz))
         good = not event.sharp or offs[best] <= room
         found.append(EventScore(record, event.kind, "found" if good else "off", offs[best], healthy,
-                                _note(event, mess, alike[best][1])))  # fmt: skip
+                                _note(event, mess, alike[best][1]), said_of(event, alike[best][1], mess)))  # fmt: skip
     for i, each in enumerate(answer.events):
         windows = truth.may.get(each.kind.value, ())
         flown_s = float(np.interp(each.start_s, times, mess.t_s))
@@ -94,6 +97,26 @@ def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: 
             found.append(EventScore(record, each.kind.value, "false", np.nan, healthy,
                                     f"at {flown_s:.2f} s of the flight, {dict(each.values)}"))  # fmt: skip
     return found
+
+
+def said_of(event: TrueEvent, seen: Event, mess: Mess) -> str:
+    """Return whether the corner or the action that an event names is the true one; a number counts as its corner."""
+    if event.action:
+        said = seen.words.get("action", "none-seen")
+        return "none" if said == "none-seen" else ("right" if said == event.action else "wrong")
+    if not event.corner:
+        return ""
+    numbered: dict[tuple[str, int | None], str] = {
+        (each.quantity, each.number): CORNERS[each.corner] for each in mess.columns
+        if each.corner is not None and each.number is not None
+    }  # fmt: skip
+    corners = {each.value for each in seen.at} or {
+        numbered[each.quantity.value, each.number] for each in seen.channels
+        if (each.quantity.value, each.number) in numbered
+    }  # fmt: skip
+    if not corners:
+        return "none"
+    return "right" if corners == {event.corner} else "wrong"
 
 
 def _step_s(event: Event, read: FlightRecord, rate_hz: float) -> float:
@@ -120,7 +143,10 @@ class PhaseScore:
 
 
 def score_phases(record: int, flight: Flight, mess: Mess, phases: tuple[Phase, ...], times: Floats) -> PhaseScore:
-    """Score phases at every row that is not near a true change."""
+    """Score phases at every row that is not near a true change.
+
+    A return that no channel names is flight all the same: hover or cruise is coarse then, not wrong.
+    """
     rows = np.minimum(np.round(mess.t_s * 1000).astype(int), len(flight.log) - 1)
     true = flight.log[rows, at.PHASE].astype(int)
     whole = flight.log[:, at.PHASE]
@@ -140,6 +166,8 @@ def score_phases(record: int, flight: Flight, mess: Mess, phases: tuple[Phase, .
     climb = (true == 8) & np.isin(said, ("take-off", "hover", "cruise"))
     right = (said == truth) | slow | climb
     coarse = (said == "aloft") & (true >= 2) & (true != 6)
+    if not {"mode", "return_active"} & {each.quantity for each in mess.columns}:
+        coarse |= (truth == "return") & np.isin(said, ("hover", "cruise"))
     unknown = said == "unknown"
     step = float(np.median(np.diff(mess.t_s))) if len(rows) > 1 else 0.0
     counted = ~near

@@ -7,7 +7,7 @@ from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from studies.record_flown.score_columns import Outcome
+from studies.record_flown.score_columns import FILES, Outcome
 
 if TYPE_CHECKING:
     from studies.record_flown.run import RecordScore
@@ -38,11 +38,14 @@ def column_figures(scores: list[RecordScore]) -> dict[str, Any]:
         ("plain name and unit", [each for each in every if each.channel and each.told]),
         ("other channels", [each for each in every if each.channel and not each.told]),
         ("nothing", [each for each in every if not each.channel]),
+        *((f"channels, {kind}", [each for each in every if each.channel and each.file == kind]) for kind in FILES),
         ("all columns", every),
     ):
         counts = Counter(each.outcome for each in group)
         row = {one.value: share(counts[one], len(group)) for one in Outcome}
         row["right or asked"] = share(counts[Outcome.RIGHT] + counts[Outcome.ASKED], len(group))
+        faults = Counter(each.wrong_in for each in group)
+        row |= {f"wrong {part}": share(faults[part], len(group)) for part in ("channel", "unit", "number")}
         found[name] = row
     return found
 
@@ -68,6 +71,10 @@ def event_figures(scores: list[RecordScore]) -> dict[str, Any]:
             "found in time": share(counts["found"], n), "found": share(counts["found"] + counts["off"], n),
             "missed": counts["missed"], "refused": counts["refused"],
             "median off s": float(np.median(offs)) if offs else None,
+            "nine in ten off s": float(np.quantile(offs, 0.9)) if offs else None,
+            "said right": sum(each.said == "right" for each in of_kind),
+            "said wrong": sum(each.said == "wrong" for each in of_kind),
+            "said nothing": sum(each.said == "none" for each in of_kind),
             "false in healthy flights": sum(each.outcome == "false" and each.healthy for each in of_kind),
             "false in faulty flights": sum(each.outcome == "false" and not each.healthy for each in of_kind),
         }  # fmt: skip
@@ -101,6 +108,11 @@ def _said(one: dict[str, Any]) -> str:
     return f"{one['hits']}/{one['n']} {100 * one['share']:.2f} % ({100 * one['low']:.2f} to {100 * one['high']:.2f})"
 
 
+def _of_said(row: dict[str, Any]) -> str:
+    right, wrong, nothing = (row[f"said {key}"] for key in ("right", "wrong", "nothing"))
+    return f"; said right {right}, wrong {wrong}, nothing {nothing}" if right + wrong + nothing else ""
+
+
 def _lines(figures: dict[str, Any], scores: list[RecordScore]) -> list[str]:
     lines = [
         f"{figures['records']} records, {figures['broke']} refused or broken, "
@@ -113,13 +125,14 @@ def _lines(figures: dict[str, Any], scores: list[RecordScore]) -> list[str]:
         lines.append(f"{name}: " + "; ".join(f"{key} {_said(one)}" for key, one in figures[name].items()))
     lines.append("phases: " + "; ".join(f"{key} {100 * one:.1f} %" for key, one in figures["phases"].items()))
     events = figures["events"]
-    what = "in time / found / n; missed, refused; false in healthy, in faulty; median off"
+    what = "in time / found / n; missed, refused; false in healthy, in faulty; median and nine in ten off; corner said"
     lines.append(f"events ({events['healthy flights']} healthy flights): {what}")
     for kind, row in events["kinds"].items():
-        off = row["median off s"]
+        off, most = row["median off s"], row["nine in ten off s"]
         lines.append(
             f"  {kind:28} {row['found in time']['hits']:4} {row['found']['hits']:4} {row['found']['n']:4}; "
             f"{row['missed']:3} {row['refused']:3}; {row['false in healthy flights']:3} "
-            f"{row['false in faulty flights']:3}; {'' if off is None else f'{off:.3f} s'}"
+            f"{row['false in faulty flights']:3}; "
+            f"{'' if off is None else f'{off:.3f} s, {most:.3f} s'}{_of_said(row)}"
         )
     return lines

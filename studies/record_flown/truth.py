@@ -226,7 +226,17 @@ def _corners(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[st
         hz = float(log[first : first + 4000, at.SPEED + int(f.bent_at)].mean()) / (2.0 * np.pi)
         events.append(TrueEvent("once-per-rev-line", *WHOLE, end, (("rotor_speed",), ("roll_rate", "acceleration_x")),
                                 2.6 * hz, CORNERS[int(f.bent_at)], sharp=False))  # fmt: skip
-    may["once-per-rev-line"] = may["blade-pass-line"] = may["noise-floor"] = [WHOLE]
+    shaking = [WHOLE] if flight.design.faults_named or line_strong(flight, aloft) else []
+    may["once-per-rev-line"] = may["blade-pass-line"] = shaking
+    may["noise-floor"] = [WHOLE] if flight.design.faults_named else []
+
+
+def line_strong(flight: Flight, aloft: Flags) -> bool:
+    """Tell whether a sound aircraft shakes so much that saying so is no false alarm: near 0.5 rad/s or 10 m/s²."""
+    craft, log = flight.design.craft, flight.log
+    speed = np.quantile(log[aloft, at.SPEED : at.SPEED + 4], 0.9, axis=0) if aloft.any() else np.zeros(4)
+    once = craft.unbalance * (speed / craft.speed_max) ** 2 * (1.0 + 0.15 * np.arange(4))
+    return bool(craft.vib_gyro * once.max() > 0.45 or craft.vib_acc * once.max() > 9.0)
 
 
 def _hands(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, list[tuple[float, float]]]) -> None:
@@ -240,6 +250,10 @@ def _hands(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str,
     stick = np.abs(log[:, at.STICK : at.STICK + 4])
     may["stick-at-stop"] = wide(spans(np.asarray((stick > 0.96).any(axis=1), bool)), 0.2, 0.2)
     may["throttle-cut-then-full"] = wide(spans((log[:, at.STICK + 3] < 0.1) & aloft), 0.5, 0.5)
+    if f.crossed_axis >= 0.0 and end > flight.design.plan.off_at + 2.0:
+        axis = ("roll_rate", "pitch_rate")[int(f.crossed_axis)]
+        needs = ((f"sense of {axis}",), (f"sense of {axis}_demand",))
+        events.append(TrueEvent("opposite-response", *WHOLE, end, needs, 40.0, sharp=False))
     may["opposite-response"] = [WHOLE] if f.crossed_axis >= 0.0 else [(min(f.stop, f.prop, f.restart, f.gain), 1e9)]
 
 

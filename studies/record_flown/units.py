@@ -20,6 +20,7 @@ class Unit:
     key : str
         Our own name of it.
     scale, offset : float
+        A scale that is not a number: written as the level over a milliwatt, in decibels.
     texts : tuple of str
         As in brackets or in a row of units; empty where people give none.
     suffixes : tuple of str
@@ -149,7 +150,11 @@ UNITS: Final[dict[str, tuple[Unit, ...]]] = {
     **dict.fromkeys(("link_level", "link_level_back", "video_level"), LEVEL),
     **dict.fromkeys(("link_quality", "link_quality_back"), QUALITY),
     "signal_to_noise": (u("dB", 1.0, "dB", "db|dB", 1, 0),),
-    "transmit_power": (u("mW", 1e-3, "mW|milliwatt", "mw|mW", 3, 0), u("W", 1.0, "W|watt", "w|W", 1, 3)),
+    "transmit_power": (
+        u("mW", 1e-3, "mW|milliwatt", "mw|mW", 3, 0),
+        u("W", 1.0, "W|watt", "w|W", 1, 3),
+        u("dBm", math.nan, "dBm", "dbm|dBm", 1, 0),
+    ),
     **dict.fromkeys(("latitude", "longitude", "launch_latitude", "launch_longitude"), DEGREES),
     **dict.fromkeys(("height_sea_level", "height_launch"), LENGTH),
     "distance_launch": (*LENGTH[:2], u("km", 1e3, "km", "km", 0.4, 4)),
