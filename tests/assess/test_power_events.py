@@ -208,6 +208,68 @@ def test_a_step_that_no_current_explains(rate_hz: float, step_v: float) -> None:
     assert step.values["step_v"] == pytest.approx(step_v, abs=0.35)
 
 
+def steady(rate_hz: float, step_ohm: float, *, steady_a: float = 4.0, noise_a: float = 0.15) -> Made:
+    """A small pack of 0.09 ohm under a steady load, until a contact adds a resistance at 121 s."""
+    rng = np.random.default_rng(30)
+    t_s = np.arange(0.0, LENGTH_S, 1.0 / rate_hz)
+    current_a = np.where((t_s > 10.0) & (t_s < 230.0), steady_a + 0.2 * np.sin(t_s), 0.3)
+    extra_ohm = np.where(t_s >= 121.0 - 1e-9, step_ohm, 0.0)
+    volts = 16.6 - 0.004 * t_s - (0.09 + extra_ohm) * current_a + rng.normal(0.0, 0.012, t_s.size)
+    seen_a = np.maximum(current_a + rng.normal(0.0, noise_a, t_s.size), 0.0)
+    return {Quantity.PACK_VOLTS: (t_s, np.round(volts, 2)), Quantity.CURRENT: (t_s, np.round(seen_a, 2))}
+
+
+@pytest.mark.parametrize("rate_hz", [25.0, 100.0, 1000.0])
+@pytest.mark.parametrize("cells", [None, 4])
+def test_a_contact_that_gives_way_under_a_steady_load(rate_hz: float, cells: int | None) -> None:
+    # 0.15 V of a cell: the noise of the current sensor must not explain it
+    made = steady(rate_hz, 0.15)
+    flown = make_flown(made, *FLIES, cells=cells)
+    (step,) = [each for each in find_power(flown).events if each.kind is EventKind.VOLT_STEP]
+    assert abs(step.start_s - 121.0) <= max(0.05, 2.0 / rate_hz)
+    assert step.values["step_v"] == pytest.approx(-0.15 * 4.0, abs=0.1)
+    assert not found(steady(rate_hz, 0.0), EventKind.VOLT_STEP)
+
+
+@pytest.mark.parametrize("rate_hz", [50.0, 500.0])
+def test_volts_fall_while_the_load_falls(rate_hz: float) -> None:
+    # a throttle let go from 60 A lets volts rise; a contact that gives way in it makes them fall
+    made = steady(rate_hz, 0.0)
+    t_s, volts = made[Quantity.PACK_VOLTS]
+    more_a = np.interp(t_s, [120.0, 120.3, 120.7, 121.3], [0.0, 60.0, 60.0, 0.0])
+    made[Quantity.CURRENT] = (t_s, made[Quantity.CURRENT][1] + more_a)
+    made[Quantity.PACK_VOLTS] = (t_s, volts - 0.09 * more_a)
+    assert not found(made, EventKind.VOLT_STEP)
+    made[Quantity.PACK_VOLTS] = (t_s, volts - 0.09 * more_a - np.where(t_s >= 121.0 - 1e-9, 1.2, 0.0))
+    (step,) = found(made, EventKind.VOLT_STEP)
+    assert abs(step.start_s - 121.0) <= max(0.05, 2.0 / rate_hz)
+
+
+@pytest.mark.parametrize("load", [Quantity.POWER, Quantity.ROTOR_SPEED, Quantity.THROTTLE])
+def test_motors_that_stop_let_the_volts_rise_whatever_the_load_is_told_by(load: Quantity) -> None:
+    made = steady(250.0, 0.0, steady_a=12.0)
+    t_s, volts = made[Quantity.PACK_VOLTS]
+    stopped = t_s >= 150.0
+    current_a = np.where(stopped, 0.3, made.pop(Quantity.CURRENT)[1])
+    volts = np.where(stopped, 16.6 - 0.004 * t_s - 0.09 * 0.3, volts)
+    made[Quantity.PACK_VOLTS] = (t_s, volts)
+    rotor_hz = 200.0 * np.cbrt(np.maximum(current_a - 0.3, 0.0) / 12.0)
+    told = {Quantity.POWER: volts * current_a, Quantity.ROTOR_SPEED: rotor_hz,
+            Quantity.THROTTLE: np.where((t_s > 10.0) & (t_s < 230.0), 0.4 + 0.01 * np.sin(t_s), 0.0)}  # fmt: skip
+    made[load] = (t_s, told[load])
+    assert not found(made, EventKind.VOLT_STEP)
+
+
+def test_after_a_contact_gave_way_no_volts_at_rest_are_made_up() -> None:
+    made = pack(50.0, 31)
+    t_s, volts = made[Quantity.PACK_VOLTS]
+    made[Quantity.PACK_VOLTS] = (t_s, volts - np.where(t_s >= 121.0, 0.05 * made[Quantity.CURRENT][1], 0.0))
+    events = find_power(make_flown(made, *FLIES, cells=4, chemistry="LiPo")).events
+    assert any(each.kind is EventKind.VOLT_STEP for each in events)
+    at_rest = [each.values["rest_equivalent_v"] for each in events if "rest_equivalent_v" in each.values]
+    assert all(3.4 < each < 4.2 for each in at_rest)
+
+
 def test_one_odd_reading_is_no_step() -> None:
     made = pack(50.0, 11)
     made[Quantity.PACK_VOLTS][1][6000] -= 5.0

@@ -13,6 +13,7 @@ from turnback.assess.power_events_step import find_steps
 from turnback.records.channel import Quantity
 from turnback.records.happened import EventKind, Flown, Happened, NotTold, WhyNot
 
+STEP_CLEAR_S: Final = 0.2
 OF_VOLTS: Final = (EventKind.SAG, EventKind.BELOW_LAND_BY, EventKind.BELOW_DAMAGE, EventKind.VOLT_STEP)
 
 
@@ -37,12 +38,12 @@ def find_power(flown: Flown) -> Happened:
     if volts is None:
         parts.append(Happened((), tuple(no_channel(kind, Quantity.PACK_VOLTS) for kind in OF_VOLTS)))
     else:
-        load = load_of(flown.record)
+        load = load_of(flown.record, volts)
         fit: RestFit | None = None if load is None else fit_rest(volts, load, looked, flown.chemistry)
-        parts += [
-            find_sag(volts, load, fit, looked),
-            find_below(flown, volts, load, fit, looked),
-            find_steps(volts, load, fit, looked),
-        ]
+        steps = find_steps(volts, load, fit, looked, flown.chemistry)
+        fallen = [each.start_s for each in steps.events if each.values["step_v"] < 0.0]
+        if load is not None and fallen:
+            fit = fit_rest(volts, load, looked, flown.chemistry, min(fallen) - STEP_CLEAR_S)
+        parts += [find_sag(volts, load, fit, looked), find_below(flown, volts, load, fit, looked), steps]
     events = tuple(event for part in parts for event in part.events)
     return Happened(events, tuple(each for part in parts for each in part.not_told))

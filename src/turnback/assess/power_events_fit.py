@@ -13,8 +13,8 @@ from turnback.assess.signals import held_at
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Flown
-from turnback.rules.chemistry import chemistry
-from turnback.rules.record_power import FIT_LEAST_S, LOAD_CHANGES, RESISTANCE_SHARE
+from turnback.rules.chemistry import chemistry, chemistry_names
+from turnback.rules.record_power import FIT_LEAST_S, LOAD_CHANGES, OVER_FULL_V, RESISTANCE_SHARE
 
 MOST_HZ: Final = 20.0
 SMOOTH_S: Final = 1.0
@@ -26,6 +26,10 @@ MOST_MIDDLE: Final = 2.0
 """No cell's share that settles in seconds is this much larger than the table's."""
 BLOCK_S: Final = 10.0
 Z95: Final = 1.96
+MOST_PICKS: Final = 20_000
+IDLE_LOAD: Final = 0.1
+"""Below a tenth of the usual most, what the load takes off the volts is within their error."""
+IDLE_LEAST: Final = 20
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,14 +61,17 @@ class Load:
     ----------
     channels : tuple of Channel
     t_s, amount : ndarray, shape (m,)
-        Amperes, or where `amperes` is false the square of the outputs or the throttle.
+        Amperes, or where `amperes` is false the square of the outputs or the throttle, or the cube of rotor speeds.
     amperes : bool
+    by_throttle : bool
+        Only the stick is known: motors may stop, or the board may fly, without it.
     """
 
     channels: tuple[Channel, ...]
     t_s: Floats
     amount: np.ndarray
     amperes: bool
+    by_throttle: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,22 +112,62 @@ def volts_of(flown: Flown) -> Volts | None:
     return None
 
 
-def load_of(record: FlightRecord) -> Load | None:
-    """Return the current; without one the squared outputs, without them the squared throttle."""
-    current = record.get(Quantity.CURRENT)
+def most_volts(volts: Volts, load: Load, chemistry_told: str | None) -> float | None:
+    """Return volts that the pack has at most without load: as a full pack, and as recorded while hardly loaded.
+
+    Parameters
+    ----------
+    volts : Volts
+    load : Load
+    chemistry_told : str or None
+
+    Returns
+    -------
+    float or None
+        None where neither the cells are known nor hardly any load was recorded.
+    """
+    bounds = []
+    if volts.cells:
+        names = (chemistry_told,) if chemistry_told is not None else chemistry_names()
+        bounds.append(volts.cells * (max(chemistry(name).full_v for name in names) + OVER_FULL_V.value))
+    stride = max(1, volts.t_s.size // MOST_PICKS)
+    amount = held_at(load.t_s, load.amount, volts.t_s[::stride])
+    idle = volts.volts[::stride][amount <= IDLE_LOAD * float(np.percentile(amount, 95.0))]
+    if idle.size >= IDLE_LEAST:
+        bounds.append(float(np.percentile(idle, 98.0)))
+    return min(bounds, default=None)
+
+
+def load_of(record: FlightRecord, volts: Volts | None = None) -> Load | None:
+    """Return what draws on the pack: the current, or power over volts; else outputs, rotor speeds or throttle.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    volts : Volts or None
+        Of the whole pack, where power is to be taken for current.
+    """
+    current, power = record.get(Quantity.CURRENT), record.get(Quantity.POWER)
     if current is not None and current.t_s.size > 1:
         return Load((current.channel,), current.t_s, current.values, True)
-    outputs = record.all_of(Quantity.OUTPUT)
-    if outputs and outputs[0].t_s.size > 1:
-        first = outputs[0]
+    if power is not None and power.t_s.size > 1 and volts is not None and volts.cells != 1:
+        pack_v = np.maximum(held_at(volts.t_s, volts.volts, power.t_s), 1.0)
+        return Load((power.channel,), power.t_s, power.values / pack_v, True)
+    for quantity, exponent in ((Quantity.OUTPUT, 2), (Quantity.ROTOR_SPEED, 3)):
+        rotors = record.all_of(quantity)
+        if not rotors or rotors[0].t_s.size < 2:
+            continue
+        first = rotors[0]
         mean = np.zeros(first.t_s.size, first.values.dtype)
-        for each in outputs:
+        for each in rotors:
             mean += held_at(each.t_s, each.values, first.t_s)
-        mean /= len(outputs)
-        return Load(tuple(each.channel for each in outputs), first.t_s, mean * mean, False)
+        mean /= len(rotors)
+        if quantity is Quantity.ROTOR_SPEED:  # a rotor's power goes with the cube of its speed
+            mean /= max(float(np.percentile(mean[:: max(1, mean.size // MOST_PICKS)], 95.0)), 1.0)
+        return Load(tuple(each.channel for each in rotors), first.t_s, mean**exponent, False)
     throttle = record.get(Quantity.THROTTLE)
     if throttle is not None and throttle.t_s.size > 1:
-        return Load((throttle.channel,), throttle.t_s, throttle.values * throttle.values, False)
+        return Load((throttle.channel,), throttle.t_s, throttle.values * throttle.values, False, True)
     return None
 
 
@@ -159,7 +206,9 @@ def lagged(values: Floats, tau_s: float, step_s: float) -> Floats:
     return np.fft.irfft(np.fft.rfft(values, size) * np.fft.rfft(weights, size), size)[: values.size]
 
 
-def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told: str | None) -> RestFit | None:
+def fit_rest(
+    volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told: str | None, until_s: float = np.inf
+) -> RestFit | None:
     """Fit volts by ohmic and two lagging shares of the load, and a cubic in the charge used.
 
     Both sides pass the same filter first, so that a lag of 0.1 s between the channels does not matter; first
@@ -173,6 +222,8 @@ def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told:
     looked : tuple of (start, end)
         Spans that count; the pack is at rest before the first.
     chemistry_told : str or None
+    until_s : float
+        What comes later has another resistance: a contact that gave way.
 
     Returns
     -------
@@ -180,7 +231,7 @@ def fit_rest(volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told:
         None where the load hardly changes, or the spans are too short.
     """
     start_s = max(float(volts.t_s[0]), float(load.t_s[0]))
-    end_s = min(float(volts.t_s[-1]), float(load.t_s[-1]))
+    end_s = min(float(volts.t_s[-1]), float(load.t_s[-1]), until_s)
     step_s = max(1.0 / MOST_HZ, 1.0 / max(volts.rate_hz, 1e-3))
     if end_s - start_s < FIT_LEAST_S.value:
         return None

@@ -50,6 +50,10 @@ STEP_HZ: Final = Threshold(
     "record.power.step_rate", 4.0, "1/s", "our-choice",
     "At slower rates a throttle can come and go between two readings.",
 )  # fmt: skip
+STEP_SPAN_S: Final = Threshold(
+    "record.power.step_span_s", 0.02, "s", "our-choice",
+    "Filters of volt readings settle within some thousandths of a second; motors answer in several hundredths.",
+)  # fmt: skip
 STEP_EXPLAINED: Final = Threshold(
     "record.power.step_explained", 1.5, "", "our-choice",
     "The current's change times the resistance, and half as much again, is explained.",
@@ -93,6 +97,6 @@ REST_LOAD: Final = Threshold(
 
 RULES: Final = (
     SAG_SHARE, SAG_LEAST_S, RESISTANCE_SHARE, LOAD_CHANGES, FIT_LEAST_S, LAND_BY_LOADED, LAND_BY_REST, DAMAGE_LEAST_S,
-    STEP_SHARE, STEP_SPREADS, STEP_HZ, STEP_EXPLAINED, CELL_LOW_REST, CELL_LOW_LOADED, CELL_LOW_S, CELL_LEAST_V,
-    CELLS_RATIO, NEARLY_FULL_V, OVER_FULL_V, PART_USED_V, REST_LOAD,
+    STEP_SHARE, STEP_SPREADS, STEP_HZ, STEP_SPAN_S, STEP_EXPLAINED, CELL_LOW_REST, CELL_LOW_LOADED, CELL_LOW_S,
+    CELL_LEAST_V, CELLS_RATIO, NEARLY_FULL_V, OVER_FULL_V, PART_USED_V, REST_LOAD,
 )  # fmt: skip
