@@ -158,8 +158,9 @@ def _told(
     step_v = after_v - before_v
     done = (v[first : first + apart + 1] - before_v) / (step_v or 1.0)
     begun = np.flatnonzero(done > BEGINS_SHARE)
-    enough = abs(step_v) >= max(0.7 * limit_v, explained_v + 0.35 * limit_v) and np.sign(step_v) == np.sign(v[first + apart] - v[first])
-    if not begun.size or not enough:
+    same_way = np.sign(step_v) == np.sign(v[first + apart] - v[first])
+    enough = abs(step_v) >= max(0.7 * limit_v, explained_v + 0.35 * limit_v)
+    if not begun.size or not enough or not same_way:
         return None
     onset = first + int(begun[0])
     start_s = float(t_s[onset])
