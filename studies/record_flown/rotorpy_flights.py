@@ -7,7 +7,9 @@ axes are x forward, y left, z up, in the world x north, y west, z up.
 
 from __future__ import annotations
 
+import hashlib
 import math
+from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
@@ -204,8 +206,10 @@ def _log(
         row[at.PHASE] = at.P_ARMED if row[at.ARMED] else at.P_GROUND
     elif gone:
         row[at.PHASE] = at.P_FALL
+    elif t < plan.out_at and height < 0.92 * plan.height:
+        row[at.PHASE] = at.P_TAKE_OFF if height < 2.0 else at.P_CLIMB
     else:
-        row[at.PHASE] = at.P_TAKE_OFF if t < plan.off_at + 2.0 else (at.P_HOVER if speed < 1.5 else at.P_CRUISE)
+        row[at.PHASE] = at.P_HOVER if speed < 1.2 else (at.P_SLOW if speed < 3.5 else at.P_CRUISE)
 
 
 def _dense(rough: Floats) -> Floats:
@@ -221,7 +225,19 @@ def _dense(rough: Floats) -> Floats:
     return log
 
 
-def rotor_flight(seed: int) -> tuple[Flight, Truth]:
-    """Draw and fly one flight, and tell what happened in it."""
-    flight = fly_rotorpy(draw_rotorpy(seed))
+MADE_BY: Final = ("rotorpy_flights.py", "rotorpy_rest.py", "design.py", "craft.py", "columns.py")
+
+
+def rotor_flight(seed: int, kept: Path | None = None) -> tuple[Flight, Truth]:
+    """Draw and fly one flight, and tell what happened in it; `kept` is a folder of logs flown before."""
+    design = draw_rotorpy(seed)
+    if kept is None:
+        flight = fly_rotorpy(design)
+        return flight, truth_of(flight)
+    made = b"".join((Path(__file__).parent / name).read_bytes() for name in MADE_BY)
+    file = kept / f"{hashlib.blake2b(made, digest_size=6).hexdigest()}-{seed}.npy"
+    if not file.exists():
+        kept.mkdir(parents=True, exist_ok=True)
+        np.save(file, fly_rotorpy(design).log)
+    flight = Flight(design, np.load(file))
     return flight, truth_of(flight)

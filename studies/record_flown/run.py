@@ -13,6 +13,7 @@ import traceback
 from collections.abc import Callable, Iterator
 from dataclasses import asdict, dataclass, field
 from enum import Enum
+from functools import partial
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
@@ -38,7 +39,7 @@ from studies.record_flown.truth import Truth, truth_of
 ROOT: Final = Path(__file__).parents[2]
 OUT: Final = ROOT / "out" / "record_flown"
 WORKERS: Final = 2
-Generator = Callable[[int], tuple[Flight, Truth]]
+Generator = Callable[..., tuple[Flight, Truth]]
 
 
 @dataclass(slots=True)
@@ -73,9 +74,8 @@ def generator(name: str) -> Generator:
     """Return a generator by name."""
     if name == "own":
         return own
-    # a simulator by others, slow to load
-    made: Generator = import_module("studies.record_flown.rotorpy_flights").rotor_flight
-    return made
+    # a simulator by others, slow to load and to fly: its logs are kept
+    return partial(import_module("studies.record_flown.rotorpy_flights").rotor_flight, kept=OUT / "flights")
 
 
 def facts_of(design: Design, rng: np.random.Generator) -> dict[str, Any]:
@@ -87,7 +87,11 @@ def facts_of(design: Design, rng: np.random.Generator) -> dict[str, Any]:
 
 def score_one(seed: int, name: str, folder: Path, table: str = "names") -> RecordScore:
     """Fly, write, read and score one record."""
-    flight, truth = generator(name)(seed)
+    return score_flight(seed, *generator(name)(seed), folder, table)
+
+
+def score_flight(seed: int, flight: Flight, truth: Truth, folder: Path, table: str) -> RecordScore:
+    """Write, read and score one flight."""
     rng = np.random.default_rng([seed, 3])
     mess = make_mess(see(flight, rng), folder, f"r{seed}", np.random.default_rng([seed, 5]), table)
     found = RecordScore(seed, flight.design.faults_named, mess.path.name, mess.rate_hz, len(mess.t_s), mess.clock_unit,
@@ -130,15 +134,20 @@ def _read(found: RecordScore, flight: Flight, mess: Mess, truth: Truth, said: di
         found.clock_off_s = float(np.abs(times - (mess.t_s - mess.t_s[0])).max(initial=0.0))
 
 
-def _task(task: tuple[int, str, str, str]) -> RecordScore:
-    seed, name, folder, table = task
-    return score_one(seed, name, Path(folder), table)
+Task = tuple[int, str, str, tuple[str, ...]]
 
 
-def run(records: int, seed: int, name: str, workers: int = WORKERS, table: str = "names") -> list[RecordScore]:
-    """Score `records` records, in order; the n-th of a seed is always the same."""
+def _task(task: Task) -> list[RecordScore]:
+    seed, name, folder, tables = task
+    flight, truth = generator(name)(seed)
+    return [score_flight(seed, flight, truth, Path(folder), table) for table in tables]
+
+
+def run(records: int, seed: int, name: str, workers: int = WORKERS,
+        tables: tuple[str, ...] = ("names",)) -> list[list[RecordScore]]:  # fmt: skip
+    """Score `records` flights, in order, each written with every table of names; the n-th of a seed is the same."""
     with tempfile.TemporaryDirectory() as folder:
-        tasks = [(seed * 100_000 + i, name, folder, table) for i in range(records)]
+        tasks = [(seed * 100_000 + i, name, folder, tables) for i in range(records)]
         if workers < 2:
             return [_task(each) for each in tasks]
         with get_context("spawn").Pool(min(workers, WORKERS), maxtasksperchild=200) as pool:
@@ -189,18 +198,20 @@ def main() -> None:
     parser.add_argument("--records", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--generator", choices=("own", "rotorpy"), default="own")
-    parser.add_argument("--names", choices=("tuned", "fresh"), default="tuned")
+    parser.add_argument("--names", choices=("tuned", "fresh", "both"), default="tuned")
     parser.add_argument("--workers", type=int, default=WORKERS)
     chosen = parser.parse_args()
-    scores = run(chosen.records, chosen.seed, chosen.generator, chosen.workers,
-                 "names_fresh" if chosen.names == "fresh" else "names")  # fmt: skip
-    figures, text = report(scores)
+    tables = {"tuned": ("names",), "fresh": ("names_fresh",), "both": ("names", "names_fresh")}[chosen.names]
+    scored = run(chosen.records, chosen.seed, chosen.generator, chosen.workers, tables)
     OUT.mkdir(parents=True, exist_ok=True)
-    stem = f"{chosen.generator}-{chosen.seed}-{chosen.records}" + ("-fresh" if chosen.names == "fresh" else "")
-    whole = {"figures": figures, "records": as_json(scores)}
-    (OUT / f"{stem}.json").write_text(json.dumps(whole, indent=1, default=_plain) + "\n", encoding="utf-8")
-    (OUT / f"{stem}.failures.txt").write_text("\n".join(failures(scores)) + "\n", encoding="utf-8")
-    print(text)
+    for place, table in enumerate(tables):
+        scores = [each[place] for each in scored]
+        figures, text = report(scores)
+        stem = f"{chosen.generator}-{chosen.seed}-{chosen.records}" + ("-fresh" if table == "names_fresh" else "")
+        whole = {"figures": figures, "records": as_json(scores)}
+        (OUT / f"{stem}.json").write_text(json.dumps(whole, indent=1, default=_plain) + "\n", encoding="utf-8")
+        (OUT / f"{stem}.failures.txt").write_text("\n".join(failures(scores)) + "\n", encoding="utf-8")
+        print(f"{stem}\n{text}")
 
 
 if __name__ == "__main__":

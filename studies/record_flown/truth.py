@@ -111,6 +111,7 @@ def first_upset_s(flight: Flight) -> float:
 
 
 def _link(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, list[tuple[float, float]]]) -> None:
+    del aloft
     f, log = flight.design.faults, flight.log
     lost = spans(log[:, at.LOST] > 0.5)
     end = len(log) * 1e-3
@@ -147,8 +148,8 @@ def _link(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, 
     may["restart-in-flight"] = [(f.restart - 0.1, f.restart_end + 0.2)]
     if f.restart < min(end, NEVER):
         events.append(TrueEvent("restart-in-flight", f.restart - 0.02, f.restart_end + 0.02, end, (("clock again",),)))
-    off = spans((log[:, at.ARMED] < 0.5) & aloft)
-    may["armed-off-aloft"] = wide(off, 0.3, 0.3)
+    off = np.flatnonzero((log[1:, at.ARMED] < 0.5) & (log[:-1, at.ARMED] > 0.5) & (log[1:, at.DOWN] < -0.03)) * 1e-3
+    may["armed-off-aloft"] = [(each - 0.3, each + 0.3) for each in off]
     changes = np.flatnonzero(np.diff(log[:, at.MODE])) * 1e-3
     may["mode-change"] = [(c - 0.2, c + 0.4) for c in changes] + [(f.restart - 0.2, f.restart_end + 0.5)]
     events += [TrueEvent("mode-change", c - 0.01, c + 0.03, c, (("mode",),)) for c in changes if c < end - 0.5]

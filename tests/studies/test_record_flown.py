@@ -154,7 +154,7 @@ def test_wilson_interval() -> None:
 
 @pytest.mark.slow
 def test_records_are_read_and_scored() -> None:
-    scores = run.run(3, 77, "own", workers=1)
+    scores = [each for (each,) in run.run(3, 77, "own", workers=1)]
     assert all(each.columns for each in scores if not each.broke)
     figures, text = report(scores)
     assert figures["columns"]["channels"]["right"]["n"] > 40
