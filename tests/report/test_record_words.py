@@ -22,12 +22,13 @@ from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
 from turnback.report.record_text import record_text
 from turnback.report.record_values import lasting, moment
-from turnback.report.words_record import DAMAGED_PACK, MOST_TOLD, PHASES_TOLD, record_cautions, record_five, story
+from turnback.report.words_record import CRASHED, DAMAGED_PACK, NO_LEAVE, record_cautions, record_five
 from turnback.report.words_record_channels import QUANTITIES
-from turnback.report.words_record_columns import BY, GAPS, SENSES, column_flag, corner_lines, sure_words
+from turnback.report.words_record_columns import BY, GAPS, SENSES, asks, column_flag, corner_lines, sure_words
 from turnback.report.words_record_events import WORDS, event_sentence, places_of
 from turnback.report.words_record_gaps import WHY, next_time, why_words
 from turnback.report.words_record_phases import LABELS, SENTENCES
+from turnback.report.words_record_story import MOST_TOLD, PHASES_TOLD, beside_the_story, story
 from turnback.report.words_record_units import unit_words
 
 ON_ONE_LINE = 100_000
@@ -63,6 +64,18 @@ def test_the_flag_says_what_it_proposes(negative: bool) -> None:
     assert column_told(told) == ColumnTold("gx", best.channel, "deg/s", negative)
     twice = column_flag(match, (match, match))
     assert column_told(shlex.split(twice)[1]).name == "#5"
+
+
+def test_what_is_likely_nothing_is_not_proposed_as_a_channel() -> None:
+    """A flag that is given back unread must not take one channel for another."""
+    match = made.MATCHES[4]
+    best = match.readings[0]
+    other = replace(best, channel=Channel(Quantity.OTHER), unit="", scale=1.0, chance=0.98)
+    match = replace(match, readings=(other, replace(best, chance=0.02)))
+    _, told = shlex.split(column_flag(match, (match,)))
+    assert column_told(told) == ColumnTold("gx", None)
+    (ask,) = asks((match,))
+    assert "most likely something else (98 of 100)" in ask.words
 
 
 def test_corners_are_told_together() -> None:
@@ -115,7 +128,10 @@ def test_what_holds_of_an_event_chooses_its_sentence() -> None:
 
 def test_a_height_that_was_not_lost_is_not_said() -> None:
     fall = Event(EventKind.FREE_FALL, 60.0, 61.0, (), "", {"duration_s": 1.0, "height_lost_m": -2.7, "height_m": 4.0})
-    assert event_sentence(fall, Units.METRIC) == "At 1:00.0 it fell freely for 1 s, about 4.0 m."
+    assert (
+        event_sentence(fall, Units.METRIC)
+        == "At 1:00.0 it fell freely for 1 s: from standing still that is about 4.0 m."
+    )
     lost = replace(fall, values={**fall.values, "height_lost_m": 4.2})
     assert event_sentence(lost, Units.METRIC) == "At 1:00.0 it fell for 1 s, and lost 4.2 m of height."
 
@@ -125,9 +141,9 @@ def test_a_dip_of_the_video_link_is_not_one_of_the_control_link() -> None:
         EventKind.LEVEL_DIP, 102.3, 105.3, (made.LEVEL,), "", {"depth_db": 14.0, "least_dbm": -92.0, "back": 1.0}
     )
     control, video = replace(dip, words={"link": "control"}), replace(dip, words={"link": "video"})
-    said = "At 1:42.3 the link level fell by 14.0 dB to -92.0 dBm, for 3 s."
+    said = "At 1:42.3 the link level fell by 14 dB to -92 dBm, for 3 s."
     assert event_sentence(control, Units.METRIC) == said
-    assert event_sentence(video, Units.METRIC).startswith("At 1:42.3 the level of the video link fell by 14.0 dB")
+    assert event_sentence(video, Units.METRIC).startswith("At 1:42.3 the level of the video link fell by 14 dB")
 
 
 @pytest.mark.parametrize(
@@ -153,7 +169,7 @@ def test_the_story_is_short_in_order_and_weighty() -> None:
     assert times == sorted(times)
     assert "At 1:59.0 the control link was lost, for 5 s." in said
     assert sum("sagged" in line for line in said) == 1
-    assert any("the worst of 2 times" in line and "2.10 V" in line for line in said)
+    assert any("the worst of 2 times, first at" in line and "2.10 V" in line for line in said)
 
 
 def test_a_crowd_of_events_does_not_hide_the_weighty_one() -> None:
@@ -174,9 +190,81 @@ def test_five_lines_say_what_it_was() -> None:
     said = {line.label: line.text for line in record_five(made.flight(), Units.METRIC)}
     assert said["What it is"].startswith("A CSV record of 3 min, with 20 rows a second. 4 of its 6 columns")
     assert "in the air for 2 min 20 s, from 0:12.0 on, up to 46 m above launch" in said["How it flew"]
-    assert said["What stands out first"] == "At 1:59.0 the control link was lost, for 5 s."
+    assert said["What stands out first"] == (
+        "At 1:59.0 the control link was lost, for 5 s. "
+        "At 2:00.0 the radio-loss action began: it flew the automatic return."
+    )
     assert said["How it ended"] == "It fell, and lay on the ground from 2:32.5 on."
-    assert "Next time record or export rotor speed and cell volts." in said["What it cannot say"]
+    assert "Next time record or export this above all: the rotor speed at each corner." in said["What it cannot say"]
+
+
+def test_how_it_ended_is_not_what_stands_out_too() -> None:
+    ends = Event(EventKind.ENDS_ALOFT, 170.0, 180.0, (), "", {"height_m": 30.0})
+    dip = Event(EventKind.QUALITY_LOW_LEVEL_HIGH, 60.0, 64.0, (made.LEVEL,), "")
+    flight = replace(made.flight(), events=(dip, ends))
+    said = {line.label: line.text for line in record_five(flight, Units.METRIC)}
+    assert said["What stands out first"] == "At 1:00.0 packets were lost although the level was high, for 4 s."
+    assert said["How it ended"].startswith("At 2:50.0 the record ends while it is still in the air")
+    alone = {line.label: line.text for line in record_five(replace(flight, events=(ends,)), Units.METRIC)}
+    assert alone["What stands out first"] == "Nothing but how it ended, among what could be looked for."
+
+
+def test_what_it_did_about_a_lost_link_is_said_with_it() -> None:
+    lost = Event(EventKind.LINK_LOST, 60.0, 90.0, (made.LEVEL,), "", {"back": 0.0})
+    did = Event(EventKind.RADIO_LOSS_ACTION, 61.0, 90.0, (), "", words={"action": "motors-stop"})
+    said = {line.label: line.text for line in record_five(replace(made.flight(), events=(lost, did)), Units.METRIC)}
+    assert said["What stands out first"] == (
+        "At 1:00.0 the control link was lost; it did not come back in flight. "
+        "At 1:01.0 the radio-loss action began: the motors stopped."
+    )
+
+
+def test_one_thing_at_several_corners_is_one_sentence_and_told_once() -> None:
+    corners = (At.FRONT_LEFT, At.REAR_RIGHT, At.FRONT_LEFT)
+    full = tuple(
+        Event(EventKind.OUTPUT_SATURATED, 50.0 + place, 50.2 + place, (), "", {}, (at,))
+        for place, at in enumerate(corners)
+    )
+    mode = Event(EventKind.MODE_CHANGE, 55.0, 55.0, (), "", words={"from": "one", "to": "two"})
+    answer = replace(made.flight(), events=(*full, mode))
+    (said,) = [line for line in story(answer, Units.METRIC) if "output" in line]
+    assert said.endswith("the worst of 3 times, first at 0:50.0; the same was seen at rear-right.")
+    assert beside_the_story(answer, Units.METRIC) == ("At 0:55.0 the flight mode changed from “one” to “two”.",)
+
+
+def test_wind_is_said_with_its_band_and_with_what_was_taken_for_granted() -> None:
+    values = {"wind_mps": 6.0, "from_rad": 0.0, "width_mps": 1.5}
+    wind = Event(EventKind.WIND, 0.0, 60.0, (), "", values, words={"part": "whole", "by": "speed"})
+    said = "The wind was about 6.0 m/s from the north, give or take 1.5 m/s"
+    assert event_sentence(wind, Units.METRIC) == f"{said}, if it flew as fast through the air on every course."
+    leaned = replace(wind, words={"part": "whole", "by": "lean"})
+    assert event_sentence(leaned, Units.METRIC) == f"{said}, told by speed and lean."
+    along = replace(wind, words={"part": "along", "by": "speed"})
+    assert "both ways; what blew across it is not told" in event_sentence(along, Units.METRIC)
+    fresh = replace(leaned, values=values | {"wind_mps": 8.0})
+    assert any("wind was about 8.0" in line for line in story(replace(made.flight(), events=(fresh,)), Units.METRIC))
+    assert not any("wind was" in line for line in story(replace(made.flight(), events=(leaned,)), Units.METRIC))
+
+
+def test_volts_load_taken_off_are_not_said_to_have_been_measured() -> None:
+    values = {"limit_v": 3.7, "least_v": 3.6, "rest_equivalent_v": 3.6}
+    low = Event(EventKind.BELOW_LAND_BY, 60.0, 70.0, (), "", values, words={"state": "rest-equivalent"})
+    assert "load taken off: down to 3.60 V" in event_sentence(low, Units.METRIC)
+    assert "under load of 3.70 V per cell" in event_sentence(replace(low, words={"state": "loaded"}), Units.METRIC)
+
+
+def test_a_blow_beyond_the_sensor_is_never_said_to_be_more_than_was_seen() -> None:
+    blow = Event(EventKind.IMPACT, 60.0, 60.1, (), "", {"peak_mps2": 24.7 * 9.80665, "at_least": 1.0})
+    assert "24 times gravity at least" in event_sentence(blow, Units.METRIC)
+    whole = replace(blow, values={"peak_mps2": 24.7 * 9.80665, "at_least": 0.0})
+    assert "25 times gravity." in event_sentence(whole, Units.METRIC)
+
+
+def test_no_record_is_an_all_clear_and_a_crash_is_cared_for() -> None:
+    assert NO_LEAVE in record_cautions(made.bare())
+    crashed = record_cautions(made.flight())
+    assert crashed[0] == CRASHED
+    assert NO_LEAVE not in crashed
 
 
 def test_the_same_story_in_imperial_units() -> None:
@@ -187,7 +275,7 @@ def test_the_same_story_in_imperial_units() -> None:
 def test_a_record_that_tells_nothing_says_so() -> None:
     said = {line.label: line.text for line in record_five(made.bare(), Units.METRIC)}
     assert said["How it flew"] == "The record does not tell whether it flew."
-    assert said["What stands out first"] == "Nothing, among what could be looked for."
+    assert said["What stands out first"] == "Nothing, among what could be looked for. That is no all-clear."
     assert said["How it ended"] == "The record ends at 0:20.0."
 
 
@@ -207,7 +295,7 @@ def test_what_hides_most_is_recorded_next() -> None:
     volts, rate = Channel(Quantity.CELL_VOLTS), Channel(Quantity.YAW_RATE)
     lacking = [NotTold(EventKind.SAG, WhyNot.NO_CHANNEL, (volts,))]
     lacking += [NotTold(kind, WhyNot.NO_CHANNEL, (volts, rate)) for kind in (EventKind.WIND, EventKind.IMPACT)]
-    assert next_time(replace(made.bare(), not_told=tuple(lacking))) == "cell volts and yaw rate"
+    assert next_time(replace(made.bare(), not_told=tuple(lacking))) == "the volts of each cell"
 
 
 def test_a_column_that_asks_gives_the_flag() -> None:

@@ -22,7 +22,8 @@ class EventWords:
         last one needs no more than the time.
     apart : mapping of str to tuple of str
         Sentences that stand before `lines` where the key holds of the event: one of its words, such as ``"video"``, or
-        a value that is 0 or 1, such as ``"back=0"``.
+        two of them joined, such as ``"along+speed"``, a value, such as ``"back=0"``, how many corners it has, such as
+        ``"corners=1"``, or the quantity of its first channel.
     worst : str
         Key of the value by whose size several of one kind are compared; empty: by how long they lasted.
     """

@@ -24,11 +24,12 @@ from turnback.report.record_curves import thinned_spectrum
 from turnback.report.record_facts import RecordTrack, track_of
 from turnback.report.record_redact import redacted_record
 from turnback.report.record_rules import thresholds
-from turnback.report.words_record import record_cautions, record_five, story
+from turnback.report.words_record import record_cautions, record_five
 from turnback.report.words_record_columns import asks_lines, match_words, record_lines
 from turnback.report.words_record_events import event_sentence, weight
 from turnback.report.words_record_gaps import had, not_told_lines, why_words
 from turnback.report.words_record_phases import phase_sentence
+from turnback.report.words_record_story import story
 from turnback.rules.rule import Threshold
 
 Array = NDArray[np.float64]

@@ -20,10 +20,11 @@ from turnback.report.record_spectra import spectra_note, spectrum_panels
 from turnback.report.record_track_picture import track_picture
 from turnback.report.record_values import moment, number, per_second, value_words
 from turnback.report.templating import direction, environment, resource
-from turnback.report.words_record import record_cautions, record_five, record_title, story
+from turnback.report.words_record import record_cautions, record_five, record_title
 from turnback.report.words_record_columns import asks, column_name, columns_note, match_sure, match_words, record_lines
 from turnback.report.words_record_events import event_name, event_sentence
 from turnback.report.words_record_gaps import not_told_lines
+from turnback.report.words_record_story import story
 from turnback.rules.rule import Threshold
 
 MOST_EVENTS: Final = 500

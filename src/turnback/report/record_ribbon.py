@@ -11,7 +11,7 @@ from turnback.report.record_curves import Tick, time_ticks
 from turnback.report.record_values import moment
 from turnback.report.words_record import STANDS_OUT
 from turnback.report.words_record_events import weight
-from turnback.report.words_record_phases import phase_label
+from turnback.report.words_record_phases import phase_label, phases_shown
 
 LEAST_SHARE: Final = 0.002
 """A shorter phase is drawn with its neighbour: it would not be seen."""
@@ -61,7 +61,8 @@ def ribbon(answer: RecordAnswer) -> Ribbon | None:
     seen = _seen(phases, LEAST_SHARE * length)
     weighty = sorted(answer.events, key=lambda each: (-weight(each), each.start_s))[:MOST_MARKS]
     kinds = [kind for kind in PhaseKind if any(each.kind is kind for each in phases)]
-    rows = tuple((_span(each), phase_label(each.kind)) for each in phases[:MOST_ROWS])
+    told = phases_shown(phases)
+    rows = tuple((_span(each), phase_label(each.kind)) for each in told[:MOST_ROWS])
     return Ribbon(
         stretches=tuple(_stretch(kind, first, last, start_s, length) for kind, first, last in seen),
         kinds=tuple((kind.value, phase_label(kind)) for kind in kinds),
@@ -69,7 +70,7 @@ def ribbon(answer: RecordAnswer) -> Ribbon | None:
         marks=tuple(sorted(round((each.start_s - start_s) / length * 100.0, 2)
                            for each in weighty if weight(each) >= STANDS_OUT)),
         rows=rows,
-        left_out=len(phases) - len(rows),
+        left_out=len(told) - len(rows),
         alt=text("The phases of the record, in time order, from {start} to {end}.", start=moment(start_s),
                  end=moment(end_s)),
     )  # fmt: skip

@@ -1,14 +1,16 @@
-"""A flight record as text for a terminal: five plain lines, the story, then phases, events, columns and cautions."""
+"""A flight record as text for a terminal: five plain lines, the story, then phases, what else was seen, columns."""
 
 from __future__ import annotations
 
 from turnback.records.happened import RecordAnswer
+from turnback.records.record_read import ColumnMatch, MatchedBy
 from turnback.report.language import plural, text
 from turnback.report.numbers import Units
 from turnback.report.record_values import moment
 from turnback.report.terminal import BOLD, NARROWEST, PLAIN, WIDEST, Face, printable
-from turnback.report.words_record import record_cautions, record_five, record_title, story
+from turnback.report.words_record import record_cautions, record_five, record_title
 from turnback.report.words_record_columns import (
+    SURE,
     asks,
     column_name,
     columns_note,
@@ -16,9 +18,9 @@ from turnback.report.words_record_columns import (
     match_words,
     record_lines,
 )
-from turnback.report.words_record_events import event_sentence
 from turnback.report.words_record_gaps import not_told_lines
-from turnback.report.words_record_phases import phase_label
+from turnback.report.words_record_phases import phase_label, phases_shown
+from turnback.report.words_record_story import beside_the_story, story
 
 MOST_EVENTS = 60
 """Events listed in a terminal; the page and the JSON hold them all."""
@@ -64,7 +66,7 @@ def _asks(face: Face, answer: RecordAnswer) -> list[str]:
 
 
 def _phases(face: Face, answer: RecordAnswer) -> list[str]:
-    phases = answer.flown.phases
+    phases = phases_shown(answer.flown.phases)
     if not phases:
         return []
     rows = [
@@ -76,11 +78,11 @@ def _phases(face: Face, answer: RecordAnswer) -> list[str]:
 
 
 def _events(face: Face, answer: RecordAnswer, units: Units) -> list[str]:
-    if not answer.events:
+    found = beside_the_story(answer, units)
+    if not found:
         return []
-    lines = face.section(text("All events, in time order"))
-    lines += face.items(event_sentence(each, units) for each in answer.events[:MOST_EVENTS])
-    return lines + _more(face, len(answer.events) - MOST_EVENTS)
+    lines = [*face.section(text("What else was seen")), *face.items(found[:MOST_EVENTS])]
+    return lines + _more(face, len(found) - MOST_EVENTS)
 
 
 def _more(face: Face, left: int) -> list[str]:
@@ -96,10 +98,20 @@ def _columns(face: Face, answer: RecordAnswer) -> list[str]:
     lines: list[str] = []
     if record.matches:
         rows = [
-            (column_name(each), text("{channel}: {sure}", channel=match_words(each), sure=match_sure(each)))
+            (
+                column_name(each),
+                match_words(each)
+                if _plainly_sure(each)
+                else text("{channel}: {sure}", channel=match_words(each), sure=match_sure(each)),
+            )
             for each in record.matches
         ]
         lines += [*face.section(text("How its columns were understood")), *face.wrapped(columns_note()),
                   *face.pairs(rows, indent="  ")]  # fmt: skip
     lines += [*face.section(text("Clock, corners and directions")), *face.items(record_lines(record))]
     return lines
+
+
+def _plainly_sure(match: ColumnMatch) -> bool:
+    """Tell whether nothing need be said of how sure a match is: `columns_note` says it of all such."""
+    return match.taken is not None and match.by is MatchedBy.MEANING and match.taken.chance >= SURE[0][0]

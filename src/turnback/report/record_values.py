@@ -113,8 +113,23 @@ def _turning(value: float, _: Units) -> str:
     return text("{number} degrees a second", number=f"{abs(round(math.degrees(value))):,}")
 
 
+def gravities(value_mps2: float, *, downward: bool = False) -> str:
+    """Return an acceleration in times gravity: whole ones from ten on."""
+    times = value_mps2 / STANDARD_GRAVITY
+    whole = math.floor(times) if downward else round(times)
+    return text("{number} times gravity", number=whole if times >= 10.0 else number(times))
+
+
 def _gravities(value: float, _: Units) -> str:
-    return text("{number} times gravity", number=number(value / STANDARD_GRAVITY))
+    return gravities(value)
+
+
+def _decibels(value: float, _: Units) -> str:
+    return text("{number} dB", number=round(value))
+
+
+def _level(value: float, _: Units) -> str:
+    return text("{number} dBm", number=round(value))
 
 
 def _hertz(value: float, _: Units) -> str:
@@ -151,8 +166,8 @@ _BY_ENDING: Final[dict[str, Callable[[float, Units], str]]] = {
     "w": _in("W"),
     "c": _in("°C"),
     "ohm": _in("ohm"),
-    "db": _in("dB"),
-    "dbm": _in("dBm"),
+    "db": _decibels,
+    "dbm": _level,
     "m": _in("m"),
     "mps": _in("m/s"),
     "pa": _in("Pa"),

@@ -1,8 +1,8 @@
-"""A flight record in words: five plain lines, the story in sentences with times, all events, and cautions."""
+"""A flight record in words: five plain lines and cautions."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from turnback.records.happened import Event, EventKind, PhaseKind, RecordAnswer
@@ -12,35 +12,25 @@ from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import FlightFigures, figures
 from turnback.report.record_values import lasting, moment, number
-from turnback.report.words_record_events import event_sentence, size, weight
+from turnback.report.words_record_events import event_sentence, weight
 from turnback.report.words_record_gaps import next_time
-from turnback.report.words_record_phases import phase_sentence
 
-MOST_TOLD: Final = 12
-"""Sentences of the story."""
-LEAST_WEIGHT: Final = 40
-"""Lighter events stand in the list alone."""
 STANDS_OUT: Final = 50
 """What may be said to stand out."""
-PHASES_TOLD: Final[dict[PhaseKind, int]] = {
-    PhaseKind.BENCH: 52,
-    PhaseKind.TAKE_OFF: 79,
-    PhaseKind.RETURN: 78,
-    PhaseKind.FALL: 94,
-    PhaseKind.CARRIED: 41,
-}
-"""Phases that are a step of the story, with how much each matters; the others stand in the list."""
-SAID_BY: Final[dict[PhaseKind, frozenset[EventKind]]] = {
-    PhaseKind.RETURN: frozenset({EventKind.RADIO_LOSS_ACTION}),
-    PhaseKind.FALL: frozenset({EventKind.FREE_FALL}),
-}
-"""A phase that begins with one of these events is not told twice."""
-SAME_S: Final = 2.0
 ABOUT_AS_GRAVE: Final = 12
 """Events of nearly the same weight: the first of them stands out."""
 KNOCK_NEAR_S: Final = 3.0
 """A knock so near to the end of flight is how it came down."""
 
+ONE_FLIGHT_S: Final = 5.0
+"""A shorter time on the ground is a bounce, and no second flight."""
+THEN_S: Final = 10.0
+"""So soon after the loss of the control link, what the aircraft did about it is said with it."""
+
+NO_LEAVE: Final = mark(
+    "A record is no look at the aircraft: that nothing stands out does not say that it is fit to fly. Look it over, "
+    "with the propellers off, before its next flight."
+)
 CAUTIONS: Final = (
     mark(
         "A recording holds where it flew, and often where somebody lives. Before you give one away, take the places "
@@ -53,9 +43,17 @@ DAMAGED_PACK: Final = mark(
     "The pack was below the volts that damage it. Do not charge it as if nothing had been. A dented or swollen pack "
     "goes outdoors, away from what burns; watch it from a distance, and never charge it again."
 )
+CRASHED: Final = mark(
+    "It fell, or hit something hard. If somebody is hurt, see to them first. Keep away until the rotors stand still, "
+    "then unplug the pack."
+)
 KNOCKED_PACK: Final = mark(
-    "It hit something. Unplug the pack before you touch anything, and look at the pack: a dented, swollen or hot one "
-    "goes outdoors, away from what burns; watch it from a distance, and never charge it again."
+    "Look at the pack: a dented, swollen or hot one goes outdoors, away from what burns; watch it from a distance, and "
+    "never charge it again."
+)
+LOOK_OVER: Final = mark(
+    "Do not fly it again before you have looked it over with the propellers off: put new propellers in the place of "
+    "any that are bent, nicked or cracked."
 )
 FLEW: Final = (
     mark("It was in the air for {aloft}, from {start} on, up to {top} above launch and {far} away."),
@@ -63,16 +61,6 @@ FLEW: Final = (
     mark("It was in the air for {aloft}, from {start} on, up to {far} away."),
     mark("It was in the air for {aloft}, from {start} on."),
 )
-AGAIN: Final = mark("{sentence} It was the worst of {count} times.")
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """One sentence of the story."""
-
-    at_s: float
-    weight: int
-    words: str
 
 
 def record_title(answer: RecordAnswer) -> str:
@@ -124,25 +112,42 @@ def flew_words(answer: RecordAnswer, found: FlightFigures, units: Units) -> str:
     places = (("top", "far"), ("top",), ("far",), ())
     line = next(line for line, needed in zip(FLEW, places, strict=True) if set(needed) <= said.keys())
     first = text(line, **said)
-    if len(found.aloft) == 1:
-        return first
-    return text("{sentence} It flew {count} times.", sentence=first, count=len(found.aloft))
+    flights = 1 + sum(later[0] - one[1] >= ONE_FLIGHT_S for one, later in pairwise(found.aloft))
+    return first if flights == 1 else text("{sentence} It flew {count} times.", sentence=first, count=flights)
 
 
 def out_words(answer: RecordAnswer, units: Units) -> str:
-    """Say what came first of what matters most."""
-    most = max(map(weight, answer.events), default=0)
+    """Say what came first of what matters most, but for how it ended: that is said next."""
+    told = _end_told(answer, figures(answer.flown))
+    events = [event for event in answer.events if event is not told]
+    most = max(map(weight, events), default=0)
     if most < STANDS_OUT:
-        return text("Nothing, among what could be looked for.")
-    grave = [event for event in answer.events if weight(event) >= max(STANDS_OUT, most - ABOUT_AS_GRAVE)]
-    return event_sentence(min(grave, key=lambda event: event.start_s), units)
+        if told is not None:
+            return text("Nothing but how it ended, among what could be looked for.")
+        return text("Nothing, among what could be looked for. That is no all-clear.")
+    grave = [event for event in events if weight(event) >= max(STANDS_OUT, most - ABOUT_AS_GRAVE)]
+    first = min(grave, key=lambda event: event.start_s)
+    said = event_sentence(first, units)
+    then = next((event for event in events if event.kind is EventKind.RADIO_LOSS_ACTION), None)
+    if first.kind is not EventKind.LINK_LOST or then is None or not 0.0 <= then.start_s - first.start_s <= THEN_S:
+        return said
+    return text("{first} {then}", first=said, then=event_sentence(then, units))
+
+
+def _end_told(answer: RecordAnswer, found: FlightFigures) -> Event | None:
+    """Return the event that is said to be how it ended, if there is one."""
+    last = next((event for event in reversed(answer.events) if event.kind is EventKind.ENDS_ALOFT), None)
+    if last is not None or not found.aloft:
+        return last
+    knocks = [event for event in answer.events if event.kind is EventKind.IMPACT]
+    return next((event for event in knocks if abs(event.start_s - found.aloft[-1][1]) <= KNOCK_NEAR_S), None)
 
 
 def end_words(answer: RecordAnswer, found: FlightFigures, units: Units) -> str:
     """Say how the record, and the flight, ended."""
-    by_kind = {event.kind: event for event in answer.events}
-    if EventKind.ENDS_ALOFT in by_kind:
-        return event_sentence(by_kind[EventKind.ENDS_ALOFT], units)
+    told = _end_told(answer, found)
+    if told is not None and told.kind is EventKind.ENDS_ALOFT:
+        return event_sentence(told, units)
     if not found.aloft:
         return text("The record ends at {time}.", time=moment(answer.flown.record.clock.length_s))
     end_s = found.aloft[-1][1]
@@ -150,14 +155,14 @@ def end_words(answer: RecordAnswer, found: FlightFigures, units: Units) -> str:
     after = answer.flown.phases[-1]
     if after.end_s <= end_s or after.kind is PhaseKind.UNKNOWN:
         return text("From {time} on the record does not tell what became of it.", time=moment(end_s))
-    return _down_words(last.kind, end_s, by_kind.get(EventKind.IMPACT))
+    return _down_words(last.kind, end_s, told)
 
 
 def _down_words(last: PhaseKind, end_s: float, knock: Event | None) -> str:
     """Say how it came to the ground."""
     if last is PhaseKind.FALL:
         return text("It fell, and lay on the ground from {time} on.", time=moment(end_s))
-    if knock is not None and abs(knock.start_s - end_s) <= KNOCK_NEAR_S:
+    if knock is not None:
         return text("It came down with a hard knock at {time}.", time=moment(knock.start_s))
     if last is PhaseKind.RETURN:
         return text("It was in automatic return until it was on the ground, at {time}.", time=moment(end_s))
@@ -176,54 +181,21 @@ def cannot_words(answer: RecordAnswer) -> str:
         said.append(plural("{count} thing could not be looked for.", "{count} things could not be looked for.", kinds))
     lacking = next_time(answer)
     if lacking:
-        said.append(text("Next time record or export {channels}.", channels=lacking))
+        said.append(text("Next time record or export this above all: {channel}.", channel=lacking))
     said.append(text("It tells what happened, and not why."))
     return " ".join(said)
-
-
-def story(answer: RecordAnswer, units: Units) -> tuple[str, ...]:
-    """Return the most important of what happened, in time order, as sentences that read aloud."""
-    told = [*_phases(answer), *_groups(answer.events, units)]
-    kept = sorted(told, key=lambda each: (-each.weight, each.at_s))[:MOST_TOLD]
-    return tuple(each.words for each in sorted(kept, key=lambda each: (each.at_s, -each.weight)))
 
 
 def record_cautions(answer: RecordAnswer) -> tuple[str, ...]:
     """Return what to be careful of with this record, and with what flew."""
     kinds = {event.kind for event in answer.events}
     first = []
+    if kinds & {EventKind.IMPACT, EventKind.FREE_FALL} or any(
+        phase.kind is PhaseKind.FALL for phase in answer.flown.phases
+    ):
+        first += [text(CRASHED), text(KNOCKED_PACK), text(LOOK_OVER)]
+    else:
+        first.append(text(NO_LEAVE))
     if EventKind.BELOW_DAMAGE in kinds:
         first.append(text(DAMAGED_PACK))
-    if EventKind.IMPACT in kinds:
-        first.append(text(KNOCKED_PACK))
     return (*first, *(text(each) for each in CAUTIONS))
-
-
-def _phases(answer: RecordAnswer) -> list[Told]:
-    """Return the phases that are a step of the story, but for those that an event tells already."""
-    starts = [(event.kind, event.start_s) for event in answer.events]
-    phases = [
-        phase
-        for phase in answer.flown.phases
-        if not any(
-            kind in SAID_BY.get(phase.kind, ()) and abs(start_s - phase.start_s) <= SAME_S for kind, start_s in starts
-        )
-    ]
-    return [Told(phase.start_s, PHASES_TOLD[phase.kind], phase_sentence(phase))
-            for phase in phases if phase.kind in PHASES_TOLD]  # fmt: skip
-
-
-def _groups(events: tuple[Event, ...], units: Units) -> list[Told]:
-    """Return one sentence for all events of one kind at the same corners: the worst of them, and how often."""
-    groups: dict[object, list[Event]] = {}
-    for event in events:
-        if weight(event) >= LEAST_WEIGHT:
-            groups.setdefault((event.kind, event.at), []).append(event)
-    told = []
-    for found in groups.values():
-        worst = max(found, key=lambda event: (size(event), -event.start_s))
-        said = event_sentence(worst, units)
-        if len(found) > 1:
-            said = text(AGAIN, sentence=said, count=len(found))
-        told.append(Told(worst.start_s, weight(worst), said))
-    return told

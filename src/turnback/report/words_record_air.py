@@ -29,7 +29,7 @@ AIR: Final[dict[str, EventWords]] = {
         93,
         (
             mark("At {time} it fell for {duration_s}, and lost {height_lost_m} of height."),
-            mark("At {time} it fell freely for {lasting}, about {height_m}."),
+            mark("At {time} it fell freely for {lasting}: from standing still that is about {height_m}."),
             mark("At {time} it fell freely for {lasting}."),
             mark("At {time} it fell freely."),
         ),
@@ -52,14 +52,31 @@ AIR: Final[dict[str, EventWords]] = {
         mark("Wind"),
         30,
         (
-            mark("The wind was about {wind_mps} from {from_rad}, told by the ground speed up and down the wind."),
-            mark("The wind was about {wind_mps}, told by the ground speed up and down the wind."),
-            mark("There was wind, told by the ground speed up and down the wind."),
+            mark("The wind was about {wind_mps} from {from_rad}, give or take {width_mps}, told by speed and lean."),
+            mark("The wind was about {wind_mps} from {from_rad}, told by speed over ground on several courses."),
+            mark("The wind was about {wind_mps}, told by speed over ground on several courses."),
+            mark("There was wind, told by speed over ground on several courses."),
         ),
-        apart={
+        "wind_mps",
+        {
+            "along+speed": (
+                mark(
+                    "Along its way the wind was about {wind_mps} from {from_rad}, give or take {width_mps}, if it flew "
+                    "as fast through the air both ways; what blew across it is not told."
+                ),
+            ),
             "along": (
-                mark("Along its way the wind was about {wind_mps} from {from_rad}; what blew across it is not told."),
-            )
+                mark(
+                    "Along its way the wind was about {wind_mps} from {from_rad}, give or take {width_mps}; what blew "
+                    "across it is not told."
+                ),
+            ),
+            "speed": (
+                mark(
+                    "The wind was about {wind_mps} from {from_rad}, give or take {width_mps}, if it flew as fast "
+                    "through the air on every course."
+                ),
+            ),
         },
     ),
     "LAUNCH_POINT_OFF": EventWords(

@@ -6,14 +6,35 @@ import math
 from collections import Counter
 from typing import Final
 
-from turnback.records.channel import Quantity
-from turnback.records.happened import NotTold, RecordAnswer, WhyNot
+from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
+from turnback.records.happened import EventKind, NotTold, RecordAnswer, WhyNot
 from turnback.report.language import mark, text
 from turnback.report.record_values import number
-from turnback.report.words_bench_slips import together_all
-from turnback.report.words_record_channels import channels_words, quantity_words
+from turnback.report.words_record_channels import QUANTITIES, channels_words
 from turnback.report.words_record_events import event_name, places_of
 
+ORDER: Final = (
+    WhyNot.CELLS_UNKNOWN, WhyNot.CHEMISTRY_UNKNOWN, WhyNot.BLADES_UNKNOWN, WhyNot.CORNERS_UNKNOWN,
+    WhyNot.SENSE_UNKNOWN, WhyNot.NO_CHANNEL, WhyNot.TOO_SLOW, WhyNot.TOO_SHORT, WhyNot.NOT_ALOFT,
+)  # fmt: skip
+"""What can be mended at once stands first."""
+LOAD: Final = mark("The load changed too little to tell the pack's resistance from it.")
+LITTLE: Final[dict[EventKind, str]] = {
+    EventKind.SAG: LOAD,
+    EventKind.BELOW_LAND_BY: LOAD,
+    EventKind.WIND: mark("It takes a few steady seconds on courses that differ clearly."),
+}
+"""Of what there is too little."""
+TOGETHER: Final[dict[Quantity, str]] = {
+    **dict.fromkeys(ACCELERATIONS, mark("acceleration along all three axes")),
+    **dict.fromkeys(RATES, mark("the turning rates about all three axes")),
+    **dict.fromkeys(RATE_DEMANDS, mark("the turning rates that were asked for")),
+    **dict.fromkeys((Quantity.LATITUDE, Quantity.LONGITUDE), mark("the position")),
+    Quantity.OUTPUT: mark("the output at each corner"),
+    Quantity.ROTOR_SPEED: mark("the rotor speed at each corner"),
+    Quantity.CELL_VOLTS: mark("the volts of each cell"),
+}
+"""Channels that tell only together, or at each place."""
 WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
     WhyNot.NO_CHANNEL: (
         mark("What would tell is not in the record: {channels}. Record or export it next time."),
@@ -47,10 +68,10 @@ WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
 
 
 def not_told_lines(answer: RecordAnswer) -> tuple[str, ...]:
-    """Return what could not be looked for, one line for each reason."""
+    """Return what could not be looked for, one line for each reason, first what can be mended at once."""
     have = had(answer)
     groups: dict[str, list[str]] = {}
-    for each in answer.not_told:
+    for each in sorted(answer.not_told, key=lambda each: ORDER.index(each.why)):
         groups.setdefault(why_words(each, have), []).append(event_name(each.kind))
     return tuple(
         text("{names}. {why}", names="; ".join(dict.fromkeys(names)), why=why) for why, names in groups.items()
@@ -73,16 +94,25 @@ def why_words(missing: NotTold, have: frozenset[Quantity] = frozenset()) -> str:
         said["needed"] = number(math.ceil(missing.values["needed_hz"] - 1e-6))
     if lacks and missing.needs and not needs:
         return text("The record has too little of {channels} to tell.", channels=channels_words(missing.needs))
+    if missing.why is WhyNot.TOO_SHORT and missing.kind in LITTLE:
+        return text(LITTLE[missing.kind])
     lines = WHY[missing.why]
     line = next((each for each in lines if places_of(each) <= said.keys()), lines[-1])
     return text(line, **{place: said[place] for place in places_of(line)})
 
 
-def next_time(answer: RecordAnswer, most: int = 3) -> str:
-    """Return the channels whose lack hides most, as a row of names; empty where none is lacking."""
-    count: Counter[Quantity] = Counter()
+def next_time(answer: RecordAnswer) -> str:
+    """Return the one channel, or those that tell only together, whose lack hides most; empty where none is lacking."""
+    have = had(answer)
+    count: Counter[str] = Counter()
+    first: dict[str, int] = {}
     for each in answer.not_told:
         if each.why is WhyNot.NO_CHANNEL:
-            count.update({need.quantity for need in each.needs} - had(answer))
-    ordered = sorted(count, key=lambda quantity: (-count[quantity], list(Quantity).index(quantity)))
-    return together_all([quantity_words(quantity) for quantity in ordered[:most]])
+            lacking = {need.quantity for need in each.needs} - have
+            for quantity in lacking:
+                name = TOGETHER.get(quantity, QUANTITIES[quantity])
+                first[name] = min(first.get(name, len(Quantity)), list(Quantity).index(quantity))
+            count.update({TOGETHER.get(quantity, QUANTITIES[quantity]) for quantity in lacking})
+    if not count:
+        return ""
+    return text(min(count, key=lambda name: (-count[name], first[name])))

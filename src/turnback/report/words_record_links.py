@@ -19,6 +19,10 @@ LINKS: Final[dict[str, EventWords]] = {
         ),
         "depth_db",
         {
+            "link_level_back": (
+                mark("At {time} the link level at the pilot's radio fell by {depth_db} to {least_dbm}, for {lasting}."),
+                mark("At {time} the link level at the pilot's radio fell."),
+            ),
             "video": (
                 mark("At {time} the level of the video link fell by {depth_db} to {least_dbm}, for {lasting}."),
                 mark("At {time} the level of the video link fell."),
@@ -36,6 +40,15 @@ LINKS: Final[dict[str, EventWords]] = {
             mark("At {time} packets were lost although the level was high, for {lasting}."),
             mark("At {time} packets were lost although the level was high."),
         ),
+        apart={
+            "link_quality_back": (
+                mark(
+                    "At {time} only {least_quality} of the packets to the pilot's radio arrived at a level of "
+                    "{level_dbm}, for {lasting}."
+                ),
+                mark("At {time} packets to the pilot's radio were lost although the level was high."),
+            )
+        },
     ),
     "LINK_LOST": EventWords(
         mark("Loss of the control link"),
@@ -102,6 +115,9 @@ POWER: Final[dict[str, EventWords]] = {
         mark("Sag of the volts"),
         40,
         (
+            mark(
+                "At {time} the volts sagged most: by {sag_v}, {cell_sag_v} per cell, to {loaded_v} under {current_a}."
+            ),
             mark("At {time} the volts sagged most: by {sag_v} to {loaded_v} under {current_a}."),
             mark("At {time} the volts sagged most: by {sag_v} to {loaded_v}."),
             mark("At {time} the volts sagged by {sag_v}, for {lasting}."),
@@ -114,21 +130,24 @@ POWER: Final[dict[str, EventWords]] = {
         mark("Volts below the land-by voltage"),
         75,
         (
-            mark("At {time} the pack was below its land-by voltage of {limit_v} per cell: {least_v}, for {lasting}."),
+            mark(
+                "At {time} the pack was below its land-by voltage of {limit_v} per cell, down to {least_v}, for "
+                "{lasting}."
+            ),
             mark("At {time} the pack was below its land-by voltage, for {lasting}."),
             mark("At {time} the pack fell below its land-by voltage."),
         ),
         apart={
             "loaded": (
                 mark(
-                    "At {time} the pack was below its land-by voltage under load of {limit_v} per cell: {least_v}, for "
-                    "{lasting}."
+                    "At {time} the pack was below its land-by voltage under load of {limit_v} per cell, down to "
+                    "{least_v}, for {lasting}."
                 ),
             ),
-            "rest": (
+            "rest-equivalent": (
                 mark(
                     "At {time} the pack was below its land-by voltage at rest of {limit_v} per cell, load taken off: "
-                    "{rest_equivalent_v}, for {lasting}."
+                    "down to {rest_equivalent_v}, for {lasting}."
                 ),
             ),
         },
@@ -138,7 +157,7 @@ POWER: Final[dict[str, EventWords]] = {
         85,
         (
             mark(
-                "At {time} the pack was below the {limit_v} per cell that damage it: {least_v} at least, for {lasting}."
+                "At {time} the pack was below the {limit_v} per cell that damage it, down to {least_v}, for {lasting}."
             ),
             mark("At {time} the pack was below the volts that damage it: {least_v} per cell, for {lasting}."),
             mark("At {time} the pack was below the volts that damage it, for {lasting}."),

@@ -43,6 +43,9 @@ MOTION: Final[dict[str, EventWords]] = {
             mark("At {time} this fell far below what its output asked for: {first}."),
             mark("At {time} a rotor fell far below what its output asked for."),
         ),
+        apart={
+            "least_per_s=0": (mark("At {time} the rotor at {corners} stopped, though its output asked it to turn."),)
+        },
     ),
     "SPEED_EXCESS": EventWords(
         mark("Rotors faster than asked"),
@@ -65,7 +68,10 @@ MOTION: Final[dict[str, EventWords]] = {
             mark("In steady flight the four outputs were not balanced: up to {most_share} off their mean."),
             mark("In steady flight the four outputs were not balanced."),
         ),
-        apart={"less": (mark("In steady flight this worked less than the others, by {most_share}: {corners}."),)},
+        apart={
+            "less": (mark("In steady flight this worked less than the others, by {most_share}: {corners}."),),
+            "corners=1": (mark("In steady flight this worked harder than the others, by {most_share}: {corners}."),),
+        },
     ),
     "IMBALANCE_STEP": EventWords(
         mark("Steps in the balance of the outputs"),
@@ -76,7 +82,10 @@ MOTION: Final[dict[str, EventWords]] = {
             mark("At {time} the balance of the four outputs changed at once."),
         ),
         apart={
-            "less": (mark("At {time} this began at once to work less, by {most_share}, and stayed so: {corners}."),)
+            "less": (mark("At {time} this began at once to work less, by {most_share}, and stayed so: {corners}."),),
+            "corners=1": (
+                mark("At {time} this began at once to work harder, by {most_share}, and stayed so: {corners}."),
+            ),
         },
     ),
     "OSCILLATION": EventWords(
@@ -113,8 +122,8 @@ MOTION: Final[dict[str, EventWords]] = {
         mark("Following what is asked to the end"),
         42,
         (
-            mark("From {time} to the end of the flight it turned as it was asked: {channels}."),
-            mark("From {time} to the end of the flight it turned as it was asked."),
+            mark("To the end of the flight it turned as it was asked: {channels}."),
+            mark("To the end of the flight it turned as it was asked."),
         ),
     ),
     "ONCE_PER_REV": EventWords(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 from turnback.records.happened import Phase, PhaseKind
@@ -39,6 +40,11 @@ SENTENCES: Final[dict[PhaseKind, str]] = {
 def phase_label(kind: PhaseKind) -> str:
     """Return a phase as a label."""
     return text(LABELS[kind])
+
+
+def phases_shown(phases: Iterable[Phase]) -> tuple[Phase, ...]:
+    """Return the phases that last long enough to be told by times to a tenth of a second."""
+    return tuple(each for each in phases if moment(each.start_s) != moment(each.end_s))
 
 
 def phase_sentence(phase: Phase) -> str:
