@@ -13,11 +13,13 @@ from turnback.rules.record_sense import CORNER_MOST_T, CORNER_WINDOWS
 Floats = NDArray[np.float64]
 SMALL: Final = 1e-9
 STILL: Final = 1e-6
+LIVELY: Final = 0.75
+"""Three windows in four are less lively."""
 BY_CHANCE_NATS: Final = 3.5
 """Channels that have nothing to do with each other must not settle a direction one time in ten."""
 
 
-def window_slopes(outputs: Floats, causes: Floats, window: int) -> Floats | None:
+def window_slopes(outputs: Floats, causes: Floats, window: int, shrink: float = 0.0) -> Floats | None:
     """Return how surely each output rises with each cause, as a normal score.
 
     Each window is fitted on its own (least squares, means taken off), and the mean of its slopes is held against their
@@ -30,6 +32,9 @@ def window_slopes(outputs: Floats, causes: Floats, window: int) -> Floats | None
         Fitted together.
     window : int
         Rows.
+    shrink : float
+        Draws the slopes of windows toward nought in which a cause moves little beside how it moves in a lively window;
+        1 halves the slope of a window that is as lively as that (ridge regression, Hoerl and Kennard 1970).
 
     Returns
     -------
@@ -49,10 +54,10 @@ def window_slopes(outputs: Floats, causes: Floats, window: int) -> Floats | None
     one, other = one[:, moves], other[:, moves]
     if one.shape[1] < CORNER_WINDOWS.value:
         return None
-    scale = np.sqrt(np.mean(other**2, axis=(1, 2)))
+    scale = np.sqrt(np.quantile(np.mean(other**2, axis=2), LIVELY, axis=1))
     other = other / scale[:, None, None]
     inner = np.einsum("awt,bwt->wab", other, other)
-    inner += SMALL * np.trace(inner, axis1=1, axis2=2)[:, None, None] * np.eye(inner.shape[1])
+    inner += (SMALL * np.trace(inner, axis1=1, axis2=2)[:, None, None] + shrink * window) * np.eye(inner.shape[1])
     slopes = np.linalg.solve(inner, np.einsum("awt,kwt->wak", other, one))  # (w, m, k)
     low, high = np.quantile(slopes, [0.05, 0.95], axis=0)
     slopes = np.clip(slopes, low, high)  # a window of a crash does not outweigh the others

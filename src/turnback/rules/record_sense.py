@@ -66,8 +66,29 @@ CORNER_WINDOWS: Final = Threshold(
     "record.corner.windows", 6.0, "", "our-choice",
     "From fewer windows their scatter cannot be told.",
 )  # fmt: skip
+CORNER_TURN_S: Final = Threshold(
+    "record.corner.turn_s", 1.2, "s", "our-choice",
+    "Holds one turn and its stop; longer windows would be few, shorter ones mostly hold what shakes.",
+)  # fmt: skip
+CORNER_LAG_S: Final = Threshold(
+    "record.corner.lag_s", 0.03, "s", "common-practice",
+    "A motor takes 20 to 60 ms to reach another speed; outputs are held against movements this much later.",
+)  # fmt: skip
+CORNER_LEAST_HZ: Final = Threshold(
+    "record.corner.least_hz", 20.0, "Hz", "our-choice",
+    "A turn starts and stops within a tenth of a second; rows further apart miss the outputs that made it.",
+)  # fmt: skip
+CORNER_SHAKE_HZ: Final = Threshold(
+    "record.corner.shake_hz", 240.0, "Hz", "our-choice",
+    "Rotors shake the sensor 100 to 450 times a second; rates kept more seldom than this show shaking as movement.",
+)  # fmt: skip
+CORNER_SPARE: Final = Threshold(
+    "record.corner.spare", 1.75, "", "our-choice",
+    "Standard errors taken off the lead of the likeliest way: gusts and slow loops move both sides of the comparison.",
+)  # fmt: skip
 
 RULES: Final = (
     SURE, FAST_HZ, SLOW_HZ, FAST_WINDOW_S, SLOW_WINDOW_S, ALIKE, AGREE, GAIN_LEAST, GAIN_MOST, MOST_CHANCE_NATS,
     GRAVITY_LEAST, GRAVITY_MOST, CORNER_WINDOW_S, CORNER_MOST_T, CORNER_WINDOWS,
+    CORNER_TURN_S, CORNER_LAG_S, CORNER_LEAST_HZ, CORNER_SHAKE_HZ, CORNER_SPARE,
 )  # fmt: skip
