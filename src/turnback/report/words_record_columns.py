@@ -116,8 +116,8 @@ def match_sure(match: ColumnMatch) -> str:
 def columns_note() -> str:
     """Return how columns are told, and what to do where one is wrong."""
     return text(
-        "Where nothing else is said, a column is told by its name, its unit and its values together. Where one is "
-        "wrong, say what it is with --column."
+        "Where nothing else is said, a column is told by its name, its unit and its values together, and is sure. "
+        "Where one is wrong, say what it is with --column."
     )
 
 
@@ -137,11 +137,17 @@ def asks_lines(matches: Sequence[ColumnMatch]) -> tuple[str, ...]:
 
 
 def column_flag(match: ColumnMatch, matches: Sequence[ColumnMatch]) -> str:
-    """Return the flag that says what a column is, with its likeliest reading, ready for a shell."""
+    """Return the flag that says what a column is, with its likeliest reading, ready for a shell.
+
+    Where it is more likely nothing that is known here, the flag says so: who gives it back unread loses one channel,
+    and takes none for another.
+    """
     alone = match.name and sum(each.name == match.name for each in matches) == 1
     name = match.name if alone else f"#{match.place + 1}"
-    best = next((each for each in match.readings if each.channel.quantity is not Quantity.OTHER), None)
-    means = "" if best is None else f"{'-' if turned(best) else ''}{best.channel.key} {best.unit}".rstrip()
+    best = match.readings[0] if match.readings else None
+    means = "nothing"
+    if best is not None and best.channel.quantity is not Quantity.OTHER:
+        means = f"{'-' if turned(best) else ''}{best.channel.key} {best.unit}".rstrip()
     value = f"{name}={means}"
     return f'--column "{value}"' if not set(value) & set('"$`\\!') else f"--column {shlex.quote(value)}"
 
@@ -157,6 +163,12 @@ def _ask(match: ColumnMatch) -> str:
         for each in match.readings[:MOST_OPEN]
         if each.chance >= LEAST_OPEN or each is match.readings[0]
     ]
+    if match.readings[0].channel.quantity is Quantity.OTHER:
+        return text(
+            "“{name}” is most likely {readings}. It is left out; say what it is where you know it, or:",
+            name=column_name(match),
+            readings=any_of(open_),
+        )
     return text(
         "“{name}” may be {readings}. It is left out until you say which:",
         name=column_name(match),
