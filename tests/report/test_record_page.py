@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -21,9 +22,10 @@ from turnback.report.numbers import Units
 from turnback.report.record_charts import groups
 from turnback.report.record_curves import thinned, time_ticks, value_ticks
 from turnback.report.record_files import write_record
-from turnback.report.record_page import record_html
+from turnback.report.record_page import OPEN_EVENTS, record_html
 from turnback.report.record_ribbon import ribbon
 from turnback.report.record_rules import thresholds
+from turnback.report.record_track_picture import crosses_apart
 
 MOST_BYTES = 1_500_000
 MOST_S = 1.0
@@ -158,7 +160,7 @@ def test_no_chart_where_there_is_no_channel() -> None:
     assert "The track from above" not in said
 
 
-def test_files_are_written_together(tmp_path: Path) -> None:
+def test_files_are_writtencrosses_apart(tmp_path: Path) -> None:
     page = write_record(made.flight(), tmp_path / "out", columns_text="[columns]\n")
     names = {each.name for each in (tmp_path / "out").iterdir()}
     assert page.name == "record.html"
@@ -191,3 +193,17 @@ def test_a_channel_with_a_number_and_no_corner_is_shown_as_such() -> None:
         del answer.flown.record.series[channel]
     assert not found["outputs"].corners
     assert "corner not known" in found["outputs"].panels[0].title
+
+
+def test_letters_on_the_track_do_not_cover_one_another() -> None:
+    near, far = (100.0, 100.0), (200.0, 120.0)
+    assert crosses_apart([near, (104.0, 97.0), far]) == [(*near, "a b"), (*far, "c")]
+
+
+def test_a_long_list_of_events_is_there_on_opening() -> None:
+    flight = made.flight()
+    many = replace(flight, events=tuple(flight.events[0] for _ in range(OPEN_EVENTS + 1)))
+    for answer, opens in ((flight, False), (many, True)):
+        said = record_html(answer)
+        events = said[said.index('<section id="events"') :]
+        assert (events.index("<ol") > events.index("<details>")) is opens

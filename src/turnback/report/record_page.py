@@ -28,6 +28,8 @@ from turnback.report.words_record_story import story
 from turnback.rules.rule import Threshold
 
 MOST_EVENTS: Final = 500
+OPEN_EVENTS: Final = 30
+"""A longer list is there on opening: the story stands above it."""
 MOST_COLUMNS: Final = 400
 CONVERTED: Final = frozenset({"m", "m/s", "kg", "°C"})
 """Units that are not the same in metric and imperial."""
@@ -87,6 +89,7 @@ def record_html(answer: RecordAnswer, units: Units = Units.METRIC, *, places: bo
         ribbon=ribbon(answer),
         events=tuple(_event(each, units) for each in answer.events[:MOST_EVENTS]),
         events_left=max(0, len(answer.events) - MOST_EVENTS),
+        long=len(answer.events) > OPEN_EVENTS,
         held=_held(answer, units),
         missing=not_told_lines(answer),
         columns=tuple(ColumnSaid(column_name(each), match_words(each), match_sure(each))
@@ -105,7 +108,8 @@ def record_html(answer: RecordAnswer, units: Units = Units.METRIC, *, places: bo
 
 def _event(event: Event, units: Units) -> EventSaid:
     rule = threshold_of(event.rule)
-    held = "" if rule is None else text("held against {limit}", limit=_limit(rule, units))
+    # a bare number says nothing here: it stands below, with its reason
+    held = text("held against {limit}", limit=_limit(rule, units)) if rule is not None and rule.unit else ""
     return EventSaid(moment(event.start_s), event_name(event.kind), event_sentence(event, units), held)
 
 

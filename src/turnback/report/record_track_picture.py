@@ -21,6 +21,8 @@ SIDE: Final = 400.0
 EDGE: Final = 34.0
 MOST_MARKS: Final = 4
 MARKS_FROM: Final = 55
+APART: Final = 18.0
+"""Nearer than this, letters would cover one another."""
 RING_STEPS_M: Final = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
 RING_STEPS_FT: Final = (20, 50, 100, 200, 250, 500, 1000, 2000, 2640, 5280, 10_560, 26_400, 52_800)
 NORTH: Final = mark("N")
@@ -50,9 +52,10 @@ def track_picture(answer: RecordAnswer, units: Units) -> TrackPicture | None:
     step, rings = _rings(half, units)
     scale = (SIDE / 2.0 - EDGE) / max(step * rings, half)
     crosses = _crosses(answer, track)
-    parts = [_ring(step * ring, scale, units) for ring in range(1, rings + 1)]
+    southward = float(track.y_m.mean()) < 0.0
+    parts = [_ring(step * ring, scale, units, upward=southward) for ring in range(1, rings + 1)]
     parts.append(f'<path class="way" d="{_way(track, scale)}"/>')
-    parts += [_cross(x, y, scale, place) for place, (x, y, _) in enumerate(crosses)]
+    parts += [_cross(x, y, letters) for x, y, letters in crosses_apart([_at(x, y, scale) for x, y, _ in crosses])]
     if track.stored_x_m is not None and track.stored_y_m is not None:
         x, y = _at(track.stored_x_m, track.stored_y_m, scale)
         parts.append(f'<rect class="stored" x="{x - 7:.1f}" y="{y - 7:.1f}" width="14" height="14"/>')
@@ -82,12 +85,14 @@ def _rings(half_m: float, units: Units) -> tuple[float, int]:
     return step, max(1, math.ceil(half_m / step - 1e-9))
 
 
-def _ring(radius_m: float, scale: float, units: Units) -> str:
+def _ring(radius_m: float, scale: float, units: Units, *, upward: bool) -> str:
+    """Draw a ring; its label stands on the side of the launch point where the track is not."""
     middle, radius = SIDE / 2.0, radius_m * scale
+    label_y = middle - radius + 14.0 if upward else middle + radius - 4.0
     label = numbers.words(radius_m, "m", units)
     return (
         f'<circle class="ring" cx="{middle}" cy="{middle}" r="{radius:.1f}"/>'
-        f'<text x="{middle + 4}" y="{middle + radius - 4:.1f}">{label}</text>'
+        f'<text x="{middle + 4}" y="{label_y:.1f}">{label}</text>'
     )
 
 
@@ -96,12 +101,25 @@ def _way(track: RecordTrack, scale: float) -> str:
     return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in places)
 
 
-def _cross(x_m: float, y_m: float, scale: float, place: int) -> str:
-    x, y = _at(x_m, y_m, scale)
-    letter = chr(ord("a") + place)
+def crosses_apart(places: list[tuple[float, float]]) -> list[tuple[float, float, str]]:
+    """Return crosses with their letters: those that would cover one another are one cross with several letters."""
+    found: list[tuple[float, float, str]] = []
+    for place, (x, y) in enumerate(places):
+        letter = chr(ord("a") + place)
+        near = next((at for at, one in enumerate(found) if math.hypot(one[0] - x, one[1] - y) < APART), None)
+        if near is None:
+            found.append((x, y, letter))
+        else:
+            found[near] = (*found[near][:2], f"{found[near][2]} {letter}")
+    return found
+
+
+def _cross(x: float, y: float, letters: str) -> str:
+    right = x + 9.0 + 14.0 * len(letters.split()) < SIDE
+    label_x, anchor = (x + 9.0, "start") if right else (x - 9.0, "end")
     return (
         f'<path class="cross" d="M{x - 6:.1f} {y - 6:.1f}l12 12m0 -12l-12 12"/>'
-        f'<text class="letter" x="{x + 9:.1f}" y="{y + 5:.1f}">{letter}</text>'
+        f'<text class="letter" x="{label_x:.1f}" y="{y + 5:.1f}" text-anchor="{anchor}">{letters}</text>'
     )
 
 

@@ -32,6 +32,7 @@ SAID_BY: Final[dict[PhaseKind, frozenset[EventKind]]] = {
 """A phase that begins with one of these events is not told twice."""
 SAME_S: Final = 2.0
 AGAIN: Final = mark("{sentence} It was the worst of {count} times, first at {first}.")
+AGAIN_FIRST: Final = mark("{sentence} It was the first and the worst of {count} times.")
 ELSEWHERE: Final = mark("{sentence} The same was seen at {corners}.")
 ELSEWHERE_AGAIN: Final = mark(
     "{sentence} It was the worst of {count} times, first at {first}; the same was seen at {corners}."
@@ -104,7 +105,9 @@ def _group(found: list[Event], units: Units) -> Told:
             ELSEWHERE if alone else ELSEWHERE_AGAIN, sentence=said, corners=others, count=len(found), first=first
         )
     elif len(found) > 1:
-        said = text(AGAIN, sentence=said, count=len(found), first=first)
+        said = text(
+            AGAIN_FIRST if first == moment(worst.start_s) else AGAIN, sentence=said, count=len(found), first=first
+        )
     # what holds to the end is told where the end is
     at_s = worst.end_s if worst.kind is EventKind.FOLLOWS_DEMAND else worst.start_s
     return Told(at_s, weight(worst), said, tuple(found))
