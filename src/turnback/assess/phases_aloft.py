@@ -42,7 +42,7 @@ def mark_aloft(seen: Seen, flight: Flight, falls: list[tuple[int, int, Threshold
             last = end
         if last > first and (after - last) * grid.step_s < HOVER_TIME.value:
             marks.mark(slice(last, after), PhaseKind.HOVER, rule)
-        if first > 0:
+        if first > 0 and marks.kind_at(first - 1) is not PhaseKind.UNKNOWN:  # it may have been aloft before
             end = _take_off_end(seen, flight, first, after)
             marks.mark(slice(first, end), PhaseKind.TAKE_OFF, _lift_rule(flight, first, end))
     if seen.returning is not None:

@@ -34,10 +34,10 @@ def mark_ground(seen: Seen, flight: Flight, marks: Marks) -> None:
     moves, rule = _moving(seen)
     if seen.runs is None:
         marks.mark(everywhere, PhaseKind.GROUND, _quiet_rule(seen, flight))
-        for first, after in spans_where(
-            moves & ~flight.aloft & ~_just_down(seen, flight), grid.mid_s, least_s=CARRIED.value, bridge_s=1.0
-        ):
-            marks.mark(slice(first, after), PhaseKind.UNKNOWN, rule)
+        down = _just_down(seen, flight)
+        for first, after in spans_where(moves & ~flight.aloft, grid.mid_s, least_s=CARRIED.value, bridge_s=1.0):
+            if not down[first:after].all():  # what has come down comes to rest soon: what goes on may be flight
+                marks.mark(slice(first, after), PhaseKind.UNKNOWN, rule)
     else:
         marks.mark(everywhere, PhaseKind.GROUND, seen.runs_by)
         if seen.armed is not None:

@@ -32,6 +32,10 @@ class Marks:
             self.known.append((kind, rule))
         self.place[steps] = self.known.index((kind, rule)) + 1
 
+    def kind_at(self, step: int) -> PhaseKind:
+        """Return what a step is marked as."""
+        return self.known[int(self.place[step]) - 1][0]
+
     def pieces(self) -> list[tuple[PhaseKind, Threshold, int, int]]:
         """Return pieces of one kind: kind, threshold of its greater part, first step, step after the last."""
         cuts = np.flatnonzero(np.diff(self.place)) + 1
