@@ -33,7 +33,7 @@ FACTORS = [
     (Q.LINK_LEVEL, {"dBm": 1, "-dBm": -1}),
     (Q.SIGNAL_TO_NOISE, {"dB": 1}),
     (Q.LATITUDE, {"deg": 1, "1e-7 deg": 1e-7, "1e-6 deg": 1e-6, "rad": 57.29578}),
-    (Q.HEIGHT_LAUNCH, {"m": 1, "cm": 0.01, "mm": 1e-3, "ft": 0.3048, "km": 1000}),
+    (Q.HEIGHT_LAUNCH, {"m": 1, "cm": 0.01, "mm": 1e-3, "ft": 0.3048, "km": 1000, "dm": 0.1}),
     (Q.PRESSURE, {"Pa": 1, "hPa": 100, "kPa": 1000, "bar": 1e5}),
     (Q.CLIMB_RATE, {"m/s": 1, "km/h": 0.2777778, "cm/s": 0.01, "mph": 0.44704, "kn": 0.5144444, "mm/s": 1e-3,
                     "ft/s": 0.3048, "0.1 m/s": 0.1, "ft/min": 5.08e-3}),

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from turnback.readers.record_match_families import with_neighbours
 from turnback.readers.record_match_features import Features, features_of
 from turnback.readers.record_match_values import Hypothesis, hypotheses, quantities, quantity_places, value_scores
-from turnback.readers.record_names import SURE, Named, name_scores, patterns, take_apart
+from turnback.readers.record_names import SURE, Named, name_scores, take_apart
+from turnback.readers.record_names_book import patterns
 from turnback.readers.record_units import NAKED, unit_keys, units_said
 from turnback.records.channel import SWITCHES, Quantity
 from turnback.records.record_read import CellKind, RawColumn, RawTable

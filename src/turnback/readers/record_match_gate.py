@@ -18,14 +18,15 @@ from numpy.typing import NDArray
 
 from turnback.readers.record_match_evidence import EVEN, Evidence
 from turnback.readers.record_match_families import KIND_OF
-from turnback.readers.record_match_values import hypotheses, sizes_off
+from turnback.readers.record_match_sizes import sizes_off
+from turnback.readers.record_match_values import hypotheses
 from turnback.readers.record_names import Named
 from turnback.records.channel import OF_CORNERS, Quantity
 from turnback.records.record_read import RawColumn
 from turnback.rules import record_columns as rules
 
 Floats = NDArray[np.float64]
-MOST_USUAL: Final = 3.0  # log: most that being more usual counts, however rare the other unit
+MOST_USUAL: Final = 2.9  # log: most that being usual counts; with the most that being small may say it is below APART
 MOST_FIRM: Final = 20.0
 ONE_CELL_V: Final = 4.5  # below, the volts of a pack may be those of a cell, or the mean of its cells
 FITS_FIRM, FITS_SOFT = -3.0, -3.0

@@ -42,6 +42,7 @@ EQUALS: Final = (
     (Q.YAW_RATE, Q.YAW_RATE_DEMAND, 1.0, 0.2), (Q.HEIGHT_LAUNCH, Q.HEIGHT_SEA_LEVEL, 1.0, 0.05),
     (Q.HEIGHT_LAUNCH, Q.PRESSURE, -AIR_PA_M, 0.08), (Q.HEIGHT_SEA_LEVEL, Q.PRESSURE, -AIR_PA_M, 0.08),
     (Q.ROLL, Q.ROLL_DEMAND, 1.0, 0.2), (Q.PITCH, Q.PITCH_DEMAND, 1.0, 0.2), (Q.CLIMB_RATE, Q.VELOCITY_DOWN, 1.0, 0.1),
+    (Q.THROTTLE, Q.OUTPUT, 1.0, 0.5),
 )  # fmt: skip
 """Two quantities whose values go together, the factor between them, and how exactly (natural logarithms)."""
 

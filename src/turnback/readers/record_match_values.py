@@ -38,7 +38,9 @@ SAME_AS: Final[dict[Quantity, Quantity]] = {
     Quantity.LINK_QUALITY_BACK: Quantity.LINK_QUALITY, Quantity.AIRSPEED: Quantity.GROUND_SPEED,
     Quantity.VELOCITY_EAST: Quantity.VELOCITY_NORTH,
 }  # fmt: skip
+COUNTED: Final = frozenset({"mV", "10 mV", "0.1 V", "mA", "10 mA", "0.1 A"})  # written in whole numbers, for room
 WHOLE_FROM: Final = 120.0  # counts on a range this long, and longer ones, are whole numbers
+ENOUGH_ROWS: Final = 400.0
 LEAST_TURNING: Final = 0.02  # of full output: an aircraft that is armed idles above it, one that is not has nought
 BOUNDED: Final = frozenset({Quantity.OUTPUT, Quantity.THROTTLE, Quantity.ROLL_STICK, Quantity.LINK_QUALITY})
 
@@ -71,7 +73,8 @@ def quantity_places() -> NDArray[np.intp]:
 
 
 @cache
-def _usual() -> dict[Quantity, dict[str, Any]]:
+def usual_rows() -> dict[Quantity, dict[str, Any]]:
+    """Return what is usual of each quantity."""
     text = files("turnback.readers").joinpath("record_match_values.toml").read_text(encoding="utf-8")
     rows = {Quantity(key): row for key, row in tomllib.loads(text).items()}
     return {quantity: rows[SAME_AS.get(quantity, quantity)] for quantity in UNITS}
@@ -95,54 +98,13 @@ def value_scores(features: Features) -> tuple[Floats, Floats]:
     return firm, soft
 
 
-RESTS: Final = frozenset(
-    {Quantity.ROLL_RATE, Quantity.ACCELERATION_X, Quantity.ROLL, Quantity.HEADING, Quantity.ROLL_STICK,
-     Quantity.GROUND_SPEED, Quantity.CLIMB_RATE, Quantity.VELOCITY_NORTH, Quantity.VELOCITY_DOWN,
-     Quantity.HEIGHT_LAUNCH, Quantity.DISTANCE_LAUNCH, Quantity.CHARGE_USED, Quantity.FIX_UNCERTAINTY}
-)  # fmt: skip
-"""Quantities (one of those alike) that are small for as long as the aircraft rests, however small."""
-
-
-def sizes_off(features: Features) -> Floats:
-    """Return the log of how much the size of each column speaks against each of `hypotheses`, from 0.
-
-    Levels and spreads within one and a half of the usual spread say nothing; beyond, two for each further one. Small
-    ones of quantities that may rest count a third of that.
-    """
-    with np.errstate(all="ignore"):
-        return np.nan_to_num(np.column_stack([_size_off(features, each) for each in hypotheses()]))
-
-
-def _size_off(features: Features, each: Hypothesis) -> Floats:
-    usual = _usual()[each.quantity]
-    scale, offset = abs(each.unit.scale), each.unit.offset
-    above, below = np.zeros(features.count.size), np.zeros(features.count.size)
-    if "spread" in usual:
-        mean, sd = usual["spread"]
-        off = np.where(features.spread > 0.0, (np.log10(np.maximum(features.spread * scale, 1e-15)) - mean) / sd, 0.0)
-        above, below = np.maximum(off, 0.0), np.maximum(-off, 0.0)
-    if "level" in usual and usual["level"][0] != "flat":
-        kind, mean, sd = usual["level"]
-        here = features.quantiles[:, 3] * each.unit.scale + offset
-        if kind == "log":
-            size = features.quantiles[:, 4] * scale
-            off = np.where(size > 0.0, (np.log10(np.maximum(size, 1e-12)) - mean) / sd, 0.0)
-            above, below = np.maximum(above, off), np.maximum(below, -off)
-        else:
-            off = (np.abs(here) - abs(mean) if kind == "both" else here - mean) / sd
-            above = np.maximum(above, np.abs(off))
-    small = 1.0 / 3.0 if SAME_AS.get(each.quantity, each.quantity) in RESTS else 1.0
-    counted = np.maximum(np.clip(above, 1.5, 4.5) - 1.5, small * (np.clip(below, 1.5, 4.5) - 1.5))
-    return np.asarray(2.0 * counted)
-
-
 def _soft(features: Features, each: Hypothesis) -> Floats:
-    usual = _usual()[each.quantity]
+    usual = usual_rows()[each.quantity]
     return _level(features, each, usual) + _spread(features, each, usual)
 
 
 def _firm(features: Features, each: Hypothesis) -> Floats:
-    usual = _usual()[each.quantity]
+    usual = usual_rows()[each.quantity]
     scale, offset = each.unit.scale, each.unit.offset
     ends = np.sort(features.quantiles[:, [0, 3, 6]] * scale + offset, axis=1)
     far = np.sort(np.column_stack([features.low, features.high]) * scale + offset, axis=1)
@@ -198,7 +160,7 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
     quantity = each.quantity
     alike = SAME_AS.get(quantity, quantity)
     scale, offset = each.unit.scale, each.unit.offset
-    total = np.zeros(features.count.size)
+    total = _whole(features, each)
     if alike in BOUNDED:
         total += _bounds(features, each)
     if quantity is Quantity.TIME:
@@ -220,8 +182,6 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
         total += _near_zero(features.first * scale + offset, features, scale)
     elif quantity in (Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE):
         total += np.where(features.distinct <= 8, 1.5, -2.0)
-    elif alike in (Quantity.LATITUDE, Quantity.LONGITUDE) and each.unit.key.startswith("1e-"):
-        total += np.where(features.whole > 0.999, 1.0, -9.0)
     elif quantity is Quantity.TRANSMIT_POWER:
         total += np.where(features.distinct <= 10, 1.5, -6.0)
     elif alike is Quantity.HEADING:
@@ -236,6 +196,15 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
     return total
 
 
+def _whole(features: Features, each: Hypothesis) -> Floats:
+    """Return what whole numbers say: units that are small so as to need no fractions have none."""
+    if each.quantity in (Quantity.LATITUDE, Quantity.LONGITUDE) and each.unit.key.startswith("1e-"):
+        return np.where(features.whole > 0.999, 1.0, -9.0)
+    if each.unit.key in COUNTED:
+        return np.where(features.whole < 0.5, -4.0, 0.0)
+    return np.zeros(features.count.size)
+
+
 def _bounds(features: Features, each: Hypothesis) -> Floats:
     """Return what touching an end of a range exactly says: outputs idle at one end and saturate at the other."""
     high = features.high * each.unit.scale + each.unit.offset
@@ -248,7 +217,7 @@ def _bounds(features: Features, each: Hypothesis) -> Floats:
     total += np.where(at_bottom & (np.abs(high - 1.0) < 1e-6), 1.0, 0.0)
     if abs(1.0 / each.unit.scale) > WHOLE_FROM:
         total += np.where(features.whole < 0.5, -3.0, 0.0)
-    if each.quantity in (Quantity.OUTPUT, Quantity.THROTTLE):
+    if each.quantity is Quantity.OUTPUT:
         total += np.where((high > 0.0) & (high < LEAST_TURNING) & ~features.constant, -6.0, 0.0)
     if bottom == 0.0 and each.quantity in (Quantity.OUTPUT, Quantity.THROTTLE):
         total += np.where(low > 0.35, -2.5, np.where(low > 0.2, -1.0, 0.0))
@@ -271,4 +240,5 @@ def _clock(features: Features, each: Hypothesis) -> Floats:
     step = _normal(np.log10(np.maximum(step_s, 1e-12)), -1.9, 0.8) + math.log(DECADES)
     if each.unit.key == "moment":
         return rising
-    return np.asarray(rising + np.where(features.constant, -6.0, length + step))
+    enough = np.clip(features.count / ENOUGH_ROWS, 0.25, 1.0)  # a cutting of some rows has no usual length
+    return np.asarray(rising + np.where(features.constant, -6.0, enough * (length + step)))

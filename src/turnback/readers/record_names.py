@@ -9,18 +9,24 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from typing import Any, Final
+from typing import Final
 
-from turnback.readers.record_names_short import by_first_letter, short_for
+from turnback.readers.record_names_book import (
+    COMMON,
+    Meaning,
+    Pattern,
+    corner_words,
+    meanings_of,
+    patterns,
+    phrases,
+    words,
+)
 from turnback.readers.record_units import unit_keys
 from turnback.records.bench import At
 from turnback.records.channel import OF_CORNERS, Quantity
 
-COMMON: Final = 0.015  # how often a column that is none of ours has one given meaning in its name
 UNKNOWN_OURS: Final = 0.05  # how often a name of ours has a word beside that we do not know; of the others, half
 UNKNOWN_OTHERS: Final = 0.5
 BESIDE: Final = 0.08  # how often one given word that may stand beside does so
@@ -29,26 +35,19 @@ FOREIGN: Final = -7.0  # log: a word that says outright that it is something els
 LETTERS_ONLY: Final = -4.0  # log: a name of single letters speaks against nothing outright
 SURE: Final = 0.945  # a word less sure than this may just as well be one that we do not know
 WHOLE: Final = 2.1  # log: of columns that are none of ours, only 1 in 8 that could be called so is called wholly so
-MOSTLY: Final = 0.9  # a slot that is filled so often belongs to the whole name
 OTHER_ENDS: Final = frozenset({"back", "video"})
 UNKNOWN_END: Final = 0.03  # how often the other radio is named by a word that we do not know
+_LOG_BESIDE: Final = math.log(BESIDE / COMMON) / 2
+_LOG_NUMBER: Final = math.log(0.3)
+_LOG_RAW: Final = math.log(0.1)
+_LOG_AGAINST: Final = math.log(AGAINST / COMMON)
+_LOG_UNKNOWN: Final = math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
 LONGEST_NAME: Final = 120
 MOST_WORDS: Final = 16
 _CAMEL: Final = re.compile(
     r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zà-ÿ])|(?<=[^\W\d_])(?=\d)|(?<=\d)(?=[^\W\d_])"
 )
 _FILLERS: Final = frozenset({"the", "of", "to", "in", "from", "at", "and", "der", "die", "das", "de", "la", "el", "le"})
-Meaning = tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Pattern:
-    """How one quantity is named."""
-
-    slots: tuple[dict[str, float], ...]
-    beside: frozenset[str]
-    often: float
-    """Share of all columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,58 +73,6 @@ class Named:
     unit_words: str = ""
 
 
-@cache
-def _book() -> dict[str, Any]:
-    return tomllib.loads(files("turnback.readers").joinpath("record_names.toml").read_text(encoding="utf-8"))
-
-
-@cache
-def patterns() -> dict[Quantity, Pattern]:
-    """Return how each quantity is named."""
-    return {
-        Quantity(key): Pattern(tuple(row["slots"]), frozenset(row["with"].split()), row["often"] / 100)
-        for key, row in _book()["quantity"].items()
-    }
-
-
-@cache
-def words() -> dict[str, tuple[tuple[Meaning, float], ...]]:
-    """Return what each known word may mean."""
-    found: dict[str, tuple[tuple[Meaning, float], ...]] = {}
-    for meaning, listed in _book()["words"].items():
-        for word in listed.split():
-            found[word] = (*found.get(word, ()), ((meaning,), 1.0))
-    for word, rows in _book()["symbols"].items():
-        fused = tuple((tuple(row[0].split()), float(row[1])) for row in rows)
-        found[word] = (*fused, *found.get(word, ()))
-    return found
-
-
-@cache
-def _phrases() -> dict[tuple[str, ...], tuple[tuple[Meaning, float], ...]]:
-    return {
-        tuple(key.split("_")): tuple((tuple(means.split()), 1.0) for means in listed.split("|"))
-        for key, listed in _book()["phrases"].items()
-    }
-
-
-@cache
-def _first_letters() -> dict[str, list[tuple[str, str]]]:
-    return by_first_letter(words())
-
-
-@cache
-def meanings_of(word: str) -> tuple[tuple[Meaning, float], ...]:
-    """Return what a word may mean, cut short or not; nothing where it is like none that is known."""
-    known = words().get(word)
-    return short_for(word, words(), _first_letters()) if known is None else known
-
-
-@cache
-def _corner_words() -> dict[str, dict[str, None]]:
-    return {side: dict.fromkeys(listed.split()) for side, listed in _book()["corners"].items()}
-
-
 def split_words(name: str) -> list[str]:
     """Return the words of a name: of camelCase, snake_case, brackets, digits, and of words written together."""
     parts = re.split(r"[\W_]+", " ".join(_CAMEL.split(name[:LONGEST_NAME])))
@@ -145,7 +92,7 @@ def split_words(name: str) -> list[str]:
 
 @cache
 def _long_words() -> frozenset[str]:
-    corners = {word for listed in _corner_words().values() for word in listed}
+    corners = {word for listed in corner_words().values() for word in listed}
     return frozenset(word for word in {*words(), *corners} if len(word) >= 3)
 
 
@@ -190,7 +137,7 @@ def _meanings(plain: list[str]) -> tuple[list[str], list[tuple[tuple[Meaning, fl
     meanings = []
     place = 0
     while place < len(plain):
-        phrase = _phrases().get(tuple(plain[place : place + 2]))
+        phrase = phrases().get(tuple(plain[place : place + 2]))
         width = 1 if phrase is None else 2
         found.append("_".join(plain[place : place + width]))
         meanings.append(meanings_of(plain[place]) if phrase is None else phrase)
@@ -242,7 +189,7 @@ def _corner_of(two: list[str]) -> At | None:
     """Return the corner that two words or letters name, in either order."""
     if len(two) != 2:
         return None
-    sides = _corner_words()
+    sides = corner_words()
     for first, second in (two, two[::-1]):
         end = next((end for end in ("front", "rear") if first in sides[end]), None)
         flank = next((flank for flank in ("left", "right") if second in sides[flank]), None)
@@ -262,7 +209,7 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
     filled = [False] * len(pattern.slots)
     total = 0.0
     whole = True
-    unknown = math.log(UNKNOWN_OURS / UNKNOWN_OTHERS)
+    unknown = _LOG_UNKNOWN
     letters = [len(word) <= 2 and not word.isdigit() for word in named.words]
     for meanings, letter in zip(named.meanings, letters, strict=True):
         if not meanings:
@@ -279,10 +226,10 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
         total += best
         for place in fills:
             filled[place] = True
-    for place, slot in enumerate(pattern.slots):
-        if not filled[place]:
-            total += math.log(max(1.0 - sum(slot.values()), 1e-3))
-            whole &= sum(slot.values()) < MOSTLY
+    for place, full in enumerate(filled):
+        if not full:
+            total += pattern.empty[place]
+            whole &= not pattern.needed[place]
     total += WHOLE if whole and not all(letters) else 0.0
     return max(total, LETTERS_ONLY) if all(letters) else total
 
@@ -303,20 +250,22 @@ def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quant
     score = 0.0
     places: list[int] = []
     for part in meaning:
-        place = next(
-            (i for i, slot in enumerate(pattern.slots) if not filled[i] and part in slot and i not in places), -1
-        )
+        place = -1
+        for i, slot in enumerate(pattern.fits):
+            if part in slot and not filled[i] and i not in places:
+                place = i
+                break
         if place >= 0:
             places.append(place)
-            score += math.log(pattern.slots[place][part] / COMMON)
+            score += pattern.fits[place][part]
         elif part in pattern.beside:
-            score += math.log(BESIDE / COMMON) / 2
+            score += _LOG_BESIDE
         elif part == "number":
-            score += 0.0 if quantity in OF_CORNERS else math.log(0.3)
+            score += 0.0 if quantity in OF_CORNERS else _LOG_NUMBER
         elif part == "not":
             score += FOREIGN
         elif part == "raw":
-            score += math.log(0.1)
+            score += _LOG_RAW
         else:
-            score += math.log(AGAINST / COMMON)
+            score += _LOG_AGAINST
     return score, tuple(places)

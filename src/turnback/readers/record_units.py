@@ -115,7 +115,7 @@ _PLACE: Final = (
 )  # fmt: skip
 _LENGTH: Final = (
     Unit("m", 1.0, weight=0.8), Unit("cm", 0.01, weight=0.07), Unit("mm", 0.001, weight=0.03),
-    Unit("ft", FOOT, weight=0.09), Unit("km", 1000.0, weight=0.01),
+    Unit("ft", FOOT, weight=0.09), Unit("km", 1000.0, weight=0.01), Unit("dm", 0.1, weight=0.02),
 )  # fmt: skip
 _PRESSURE: Final = (
     Unit("Pa", 1.0, weight=0.4), Unit("hPa", 100.0, weight=0.5), Unit("kPa", 1000.0, weight=0.06),

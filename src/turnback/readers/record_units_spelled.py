@@ -79,6 +79,7 @@ SPELLED: Final[dict[str, str]] = {
     "dB": "db decibel decibels",
     "m": "m meter meters metre metres mtr metros metres",
     "cm": "cm centimeter centimeters centimetre centimetres",
+    "dm": "dm decimeter decimeters decimetre decimetres dezimeter",
     "mm": "mm millimeter millimeters millimetre millimetres",
     "ft": "ft feet foot fuss fuß pies pieds",
     "km": "km kilometer kilometre kilometers kilometres",

@@ -59,6 +59,7 @@ UNITS_READ: Final[dict[str, str]] = {
     "m": mark("metres"),
     "cm": mark("centimetres"),
     "mm": mark("millimetres"),
+    "dm": mark("decimetres"),
     "km": mark("kilometres"),
     "ft": mark("feet"),
     "Pa": mark("pascals"),
