@@ -21,6 +21,8 @@ SIDE: Final = 400.0
 EDGE: Final = 34.0
 MOST_MARKS: Final = 4
 MARKS_FROM: Final = 55
+LETTER: Final = 13.0
+"""From one letter to the next."""
 APART: Final = 18.0
 """Nearer than this, letters would cover one another."""
 RING_STEPS_M: Final = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10_000, 20_000)
@@ -115,12 +117,14 @@ def crosses_apart(places: list[tuple[float, float]]) -> list[tuple[float, float,
 
 
 def _cross(x: float, y: float, letters: str) -> str:
-    right = x + 9.0 + 14.0 * len(letters.split()) < SIDE
-    label_x, anchor = (x + 9.0, "start") if right else (x - 9.0, "end")
-    return (
-        f'<path class="cross" d="M{x - 6:.1f} {y - 6:.1f}l12 12m0 -12l-12 12"/>'
-        f'<text class="letter" x="{label_x:.1f}" y="{y + 5:.1f}" text-anchor="{anchor}">{letters}</text>'
+    several = letters.split()
+    right = x + 9.0 + LETTER * len(several) < SIDE
+    first_x = x + 9.0 if right else x - 9.0 - LETTER * len(several)
+    said = "".join(
+        f'<text class="letter" x="{first_x + LETTER * place:.1f}" y="{y + 5:.1f}">{letter}</text>'
+        for place, letter in enumerate(several)
     )
+    return f'<path class="cross" d="M{x - 6:.1f} {y - 6:.1f}l12 12m0 -12l-12 12"/>{said}'
 
 
 def _at(x_m: float, y_m: float, scale: float) -> tuple[float, float]:
