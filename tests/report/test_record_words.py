@@ -16,7 +16,7 @@ from turnback.records.bench import At
 from turnback.records.channel import UNIT_OF, Channel, Quantity
 from turnback.records.flight_record import SenseBy
 from turnback.records.happened import Event, EventKind, NotTold, PhaseKind, RecordAnswer, WhyNot
-from turnback.records.record_read import ColumnTold, Gap, MatchedBy
+from turnback.records.record_read import ColumnTold, FlightFacts, Gap, MatchedBy
 from turnback.report import record_text as record_text_module
 from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
@@ -24,7 +24,16 @@ from turnback.report.record_text import record_text
 from turnback.report.record_values import lasting, moment
 from turnback.report.words_record import CRASHED, DAMAGED_PACK, NO_LEAVE, record_cautions, record_five
 from turnback.report.words_record_channels import QUANTITIES
-from turnback.report.words_record_columns import BY, GAPS, SENSES, asks, column_flag, corner_lines, sure_words
+from turnback.report.words_record_columns import (
+    BY,
+    GAPS,
+    SENSES,
+    asks,
+    column_flag,
+    corner_lines,
+    record_lines,
+    sure_words,
+)
 from turnback.report.words_record_events import WORDS, event_sentence, places_of
 from turnback.report.words_record_gaps import WHY, next_time, why_words
 from turnback.report.words_record_phases import LABELS, SENTENCES
@@ -76,6 +85,15 @@ def test_what_is_likely_nothing_is_not_proposed_as_a_channel() -> None:
     assert column_told(told) == ColumnTold("gx", None)
     (ask,) = asks((match,))
     assert "most likely something else (98 of 100)" in ask.words
+
+
+def test_a_told_rate_that_does_not_count_is_said() -> None:
+    record = made.flight().flown.record
+    told = replace(record, facts=FlightFacts(rate_hz=50.0))
+    assert "You told 50 rows a second" in " ".join(record_lines(told))
+    assert "You told" not in " ".join(record_lines(record))
+    without = replace(told, clock=replace(record.clock, column="", unit=""))
+    assert "You told" not in " ".join(record_lines(without))
 
 
 def test_corners_are_told_together() -> None:

@@ -250,7 +250,17 @@ def _least_sure(found: Sequence[CornerFound]) -> str:
 
 def record_lines(record: FlightRecord) -> tuple[str, ...]:
     """Return all that is to be said of clock, corners and directions."""
-    return (*clock_lines(record.clock), *corner_lines(record.corners), *sense_lines(record.senses))
+    clock = [*clock_lines(record.clock), *_rate_not_used(record)]
+    return (*clock, *corner_lines(record.corners), *sense_lines(record.senses))
+
+
+def _rate_not_used(record: FlightRecord) -> list[str]:
+    """Say where a told rate does not count, for the record has a clock of its own."""
+    told_hz = record.facts.rate_hz
+    if told_hz is None or not (record.clock.column or record.clock.unit):
+        return []
+    return [text("You told {rate} rows a second with --rate: the record has a clock, and that counts.",
+                 rate=number(told_hz))]  # fmt: skip
 
 
 def _names(senses: Sequence[SenseFound]) -> str:
