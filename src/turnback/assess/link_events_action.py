@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -17,6 +19,7 @@ from turnback.assess.link_events_parts import (
     value_at,
     within,
 )
+from turnback.assess.link_events_rest import fell
 from turnback.assess.signals import spans_where
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -32,9 +35,18 @@ from turnback.rules.record_link import (
 from turnback.rules.rule import Threshold
 
 STOPPED_LEAST_S: Final = 0.15
-DESCENDS_LEAST_S: Final = 2.0
-RETURN_WORDS: Final = ("return", "home")
-TELLS: Final = (Quantity.OUTPUT, Quantity.ARMED, Quantity.RETURN_ACTIVE, Quantity.CLIMB_RATE)
+DESCENDS_LEAST_S: Final = 4.0
+MODE_WORDS: Final = (
+    ("motors-stop", ("stopp", "disarm"), frozenset({"stop", "stopped", "off", "aus", "kill", "cut", "drop"})),
+    ("automatic-return", ("return", "home", "heim", "rückkehr", "rueckkehr"), frozenset({"rückflug"})),
+    ("descends-in-place", ("descen", "sink", "landing", "landung"), frozenset({"land", "lands", "landen"})),
+)
+"""Parts of the names of modes, and whole words, that say an action: in the languages that records are met in."""
+AGAIN_S: Final = 2.0
+TOGETHER_S: Final = 0.3
+SLOWED_S: Final = 10.0
+M_PER_DEGREE: Final = 111_195.0  # a mean earth radius of 6371 km
+TELLS: Final = (Quantity.OUTPUT, Quantity.ARMED, Quantity.MODE, Quantity.RETURN_ACTIVE, Quantity.CLIMB_RATE)
 
 _Action = tuple[float, str, tuple[Channel, ...], Threshold]
 
@@ -63,10 +75,10 @@ def find_actions(flown: Flown, lost: tuple[Event, ...], frozen: tuple[Event, ...
     if not _outputs(record) and not any(record.get(quantity) for quantity in TELLS):
         return Happened((), (no_channel(EventKind.RADIO_LOSS_ACTION, *TELLS),))
     events = []
-    for loss in lost:
+    for loss in _lasting(lost):
         span = within(loss.start_s, spans_looked_at(flown))
         until_s = min(loss.end_s + 1.0, loss.start_s + ACTION_WITHIN_S.value)
-        if span is None or loss.end_s - loss.start_s < ACTION_LEAST_S.value:
+        if span is None or loss.end_s - loss.start_s < ACTION_LEAST_S.value or _acts_already(record, loss.start_s):
             continue
         seen = _first(flown, loss, until_s, frozen)
         start_s, action, channels, rule = seen or (loss.start_s, "none-seen", loss.channels, ACTION_LEAST_S)
@@ -80,15 +92,72 @@ def find_actions(flown: Flown, lost: tuple[Event, ...], frozen: tuple[Event, ...
     return Happened(tuple(events))
 
 
+def _lasting(lost: tuple[Event, ...]) -> list[Event]:
+    """Return losses, those with a packet or two between them as one: what acts does not begin anew."""
+    joined: list[Event] = []
+    for loss in lost:
+        if joined and loss.start_s - joined[-1].end_s <= AGAIN_S:
+            joined[-1] = replace(joined[-1], end_s=max(loss.end_s, joined[-1].end_s))
+        else:
+            joined.append(loss)
+    return joined
+
+
+def _acts_already(record: FlightRecord, at_s: float) -> bool:
+    """Tell whether a return or a landing had begun before a loss."""
+    mode = record.get(Quantity.MODE)
+    places = [] if mode is None else [place for _, every in modes_that_act(mode) for place in every]
+    active = value_at(record, Quantity.RETURN_ACTIVE, at_s - 0.1) or 0.0
+    return active > 0.5 or (bool(places) and value_at(record, Quantity.MODE, at_s - 0.1) in places)
+
+
 def _first(flown: Flown, loss: Event, until_s: float, frozen: tuple[Event, ...]) -> _Action | None:
-    """Return the strongest sign of an action: motors off before return, before sinking, before sticks kept."""
+    """Return the earliest sign of an action; sticks kept only where there is no other.
+
+    Motors that stop let it sink and may change the mode: of signs at about the same time they count.
+    """
     record = flown.record
-    return (
-        _motors_stop(record, loss.start_s, until_s)
-        or _returns(flown, loss.start_s, until_s)
-        or _descends(record, loss.start_s, until_s)
-        or _keeps(record, loss, until_s, frozen)
-    )
+    found = [
+        seen
+        for seen in (
+            _motors_stop(record, loss.start_s, until_s),
+            *_modes(record, loss.start_s, until_s),
+            _returns(flown, loss.start_s, until_s),
+            _descends(record, loss.start_s, until_s),
+        )
+        if seen is not None
+    ]
+    if not found:
+        return _keeps(record, loss, until_s, frozen)
+    first_s = min(seen[0] for seen in found)
+    return next(seen for seen in found if seen[0] <= first_s + TOGETHER_S)
+
+
+def modes_that_act(mode: Series) -> list[tuple[str, list[int]]]:
+    """Return the places of the mode names that say an action, by action."""
+    out = []
+    for action, parts, wholes in MODE_WORDS:
+        places = [
+            place for place, label in enumerate(mode.labels)
+            if any(part in label.lower() for part in parts) or wholes & set(re.findall(r"[^\W\d_]+", label.lower()))
+        ]  # fmt: skip
+        out.append((action, places))
+    return out
+
+
+def _modes(record: FlightRecord, start_s: float, until_s: float) -> list[_Action]:
+    """Return when a mode whose name says an action was first taken."""
+    mode = record.get(Quantity.MODE)
+    if mode is None or not mode.labels:
+        return []
+    rows = slice(*np.searchsorted(mode.t_s, [start_s - 0.1, until_s]))
+    before = value_at(record, Quantity.MODE, start_s - 0.1)
+    found = []
+    for action, places in modes_that_act(mode):
+        on = np.flatnonzero(np.isin(mode.values[rows], places))
+        if on.size and before not in places:
+            found.append((float(mode.t_s[rows][on[0]]), action, (mode.channel,), ACTION_WITHIN_S))
+    return found
 
 
 def _outputs(record: FlightRecord) -> tuple[Series, ...]:
@@ -132,11 +201,12 @@ def _motors_stop(record: FlightRecord, start_s: float, until_s: float) -> _Actio
             spans = spans_where(stopped, t_s, least_s=STOPPED_LEAST_S)
             if len(spans):
                 found.append((float(t_s[spans[0, 0]]), "motors-stop", (first.channel,), MOTORS_STOPPED))
+    found = [each for each in found if fell(record, each[0]) is not False]  # off after a landing is no action
     return min(found, key=lambda each: each[0]) if found else None
 
 
 def _returns(flown: Flown, start_s: float, until_s: float) -> _Action | None:
-    """Return when automatic return began: said by a channel, by a mode's name, or told as a phase."""
+    """Return when automatic return began: said by a channel, or told as a phase."""
     record = flown.record
     active = record.get(Quantity.RETURN_ACTIVE)
     if active is not None and (value_at(record, Quantity.RETURN_ACTIVE, start_s - 0.1) or 0.0) < 0.5:
@@ -144,15 +214,6 @@ def _returns(flown: Flown, start_s: float, until_s: float) -> _Action | None:
         on = np.flatnonzero(active.values[rows] > 0.5)
         if on.size:
             return float(active.t_s[rows][on[0]]), "automatic-return", (active.channel,), ACTION_WITHIN_S
-    mode = record.get(Quantity.MODE)
-    if mode is not None and mode.labels:
-        homing = [
-            place for place, label in enumerate(mode.labels) if any(word in label.lower() for word in RETURN_WORDS)
-        ]
-        rows = slice(*np.searchsorted(mode.t_s, [start_s - 0.1, until_s]))
-        on = np.flatnonzero(np.isin(mode.values[rows], homing))
-        if on.size and value_at(record, Quantity.MODE, start_s - 0.1) not in homing:
-            return float(mode.t_s[rows][on[0]]), "automatic-return", (mode.channel,), ACTION_WITHIN_S
     for phase in flown.phases:
         if phase.kind is PhaseKind.RETURN and start_s - 0.1 <= phase.start_s <= until_s:
             return phase.start_s, "automatic-return", (), ACTION_WITHIN_S
@@ -160,29 +221,65 @@ def _returns(flown: Flown, start_s: float, until_s: float) -> _Action | None:
 
 
 def _descends(record: FlightRecord, start_s: float, until_s: float) -> _Action | None:
-    """Return when it began to sink steadily where it was."""
-    climb = record.get(Quantity.CLIMB_RATE)
-    if climb is None:
+    """Return when it began to sink steadily, and stayed where it was once it had slowed down."""
+    seen = _climb(record, start_s, until_s + DESCENDS_LEAST_S)
+    if seen is None:
         return None
-    t_s, climb_mps = thinned(climb, 20.0)
-    rows = slice(*np.searchsorted(t_s, [start_s - 0.1, until_s + DESCENDS_LEAST_S]))
-    t_s, climb_mps = t_s[rows], climb_mps[rows]
-    if t_s.size < 3:
-        return None
-    before = between(climb, start_s - 2.0, start_s)
+    t_s, climb_mps, channel = seen
+    before = climb_mps[t_s < start_s]
     sank_before = before.size > 0 and float(np.median(before)) < -DESCENDS_MPS.value
-    sinks = running_median(climb_mps, odd_width(t_s, 0.5, 3)) < -DESCENDS_MPS.value
-    spans = spans_where(sinks, t_s, least_s=DESCENDS_LEAST_S)
+    sinks = (running_median(climb_mps, odd_width(t_s, 0.5, 3)) < -DESCENDS_MPS.value) & (t_s >= start_s - 0.1)
+    spans = spans_where(sinks, t_s, least_s=DESCENDS_LEAST_S, bridge_s=0.5)
     if not len(spans) or sank_before:
         return None
+    at_s, end_s = float(t_s[spans[0, 0]]), float(t_s[min(spans[0, 1], t_s.size - 1)])
+    moving = _moving_mps(record, max(0.5 * (at_s + end_s), end_s - SLOWED_S), end_s)
+    if moving is None or moving[0] > IN_PLACE_MPS.value:
+        return None
+    return at_s, "descends-in-place", (channel, *moving[1]), DESCENDS_MPS
+
+
+def _climb(record: FlightRecord, start_s: float, end_s: float) -> tuple[Floats, Floats, Channel] | None:
+    """Return vertical speed from two seconds before: as recorded, or from height over a second."""
+    for quantity, sign in (
+        (Quantity.CLIMB_RATE, 1.0), (Quantity.VELOCITY_DOWN, -1.0), (Quantity.HEIGHT_LAUNCH, 0.0),
+        (Quantity.HEIGHT_SEA_LEVEL, 0.0),
+    ):  # fmt: skip
+        series = record.get(quantity)
+        if series is None:
+            continue
+        t_s, values = thinned(series, 20.0)
+        rows = slice(*np.searchsorted(t_s, [start_s - 2.5, end_s + 0.5]))
+        t_s, values = t_s[rows], values[rows]
+        if t_s.size < 5:
+            continue
+        if not sign:
+            back = max(1, odd_width(t_s, 1.0, 3) // 2)
+            values = (values[2 * back :] - values[: -2 * back]) / (t_s[2 * back :] - t_s[: -2 * back])
+            t_s = t_s[back:-back]
+        return (t_s, sign * values if sign else values, series.channel) if t_s.size >= 3 else None
+    return None
+
+
+def _moving_mps(record: FlightRecord, start_s: float, end_s: float) -> tuple[float, tuple[Channel, ...]] | None:
+    """Return the usual speed over ground in a span: as recorded, from its parts, or from the distance to launch."""
     speed = record.get(Quantity.GROUND_SPEED)
-    at_s = float(t_s[spans[0, 0]])
-    if speed is None:
+    if speed is not None and (seen := between(speed, start_s, end_s)).size:
+        return float(np.median(seen)), (speed.channel,)
+    north, east = record.get(Quantity.VELOCITY_NORTH), record.get(Quantity.VELOCITY_EAST)
+    if north is not None and east is not None:
+        parts = [between(each, start_s, end_s) for each in (north, east)]
+        if min(each.size for each in parts):
+            return float(np.hypot(*(np.median(each) for each in parts))), (north.channel, east.channel)
+    place = [record.get(quantity) for quantity in (Quantity.LATITUDE, Quantity.LONGITUDE)]
+    if any(each is None for each in place):
         return None
-    moving = between(speed, at_s, at_s + DESCENDS_LEAST_S)
-    if not moving.size or float(np.median(moving)) > IN_PLACE_MPS.value:
+    first, second = (between(each, start_s, end_s) for each in place if each is not None)
+    if first.size < 2 or second.size < 2:
         return None
-    return at_s, "descends-in-place", (climb.channel, speed.channel), DESCENDS_MPS
+    east_share = float(np.cos(np.radians(first[0])))
+    far_m = M_PER_DEGREE * float(np.hypot(first[-1] - first[0], east_share * (second[-1] - second[0])))
+    return far_m / max(end_s - start_s, 1e-3), tuple(each.channel for each in place if each is not None)
 
 
 def _keeps(record: FlightRecord, loss: Event, until_s: float, frozen: tuple[Event, ...]) -> _Action | None:

@@ -19,6 +19,7 @@ from turnback.assess.link_events_parts import (
     step_onset_s,
     thinned,
     too_slow,
+    value_at,
     values_at,
 )
 from turnback.assess.signals import held_at, spans_where
@@ -40,6 +41,8 @@ RENEWS_S: Final = 30.0
 SUDDEN_S: Final = 2.0
 SUDDEN_SHARE: Final = 0.7
 """Where the distance is not recorded, flying off fast looks like a dip, only slower: so much must fall within 2 s."""
+TURNING_RATIO: Final = 1.5
+"""Turning about takes an antenna's null past the pilot within a second: 10 to 15 dB, and slower than a wall does."""
 STEP_RATIO: Final = 1.25
 """The difference of two samples has a larger spread than one."""
 
@@ -102,7 +105,7 @@ def _dips(flown: Flown, series: Series, lost: tuple[Event, ...]) -> list[Event]:
     t_s, level_db = smooth.t_s, smooth.level_db
     rest_db = level_db - slow_trend(t_s, level_db)
     spread_db = float(np.median(rest_db) - np.percentile(rest_db, 16.0))
-    depth_db = max(DIP_DB.value, DIP_SPREADS.value * spread_db)
+    deep_db = max(DIP_DB.value, DIP_SPREADS.value * spread_db)
     back = max(1, odd_width(t_s, 1.0, LEAST_SAMPLES) - 1)
     fall_db = np.zeros_like(level_db)
     if level_db.size > back:
@@ -110,15 +113,28 @@ def _dips(flown: Flown, series: Series, lost: tuple[Event, ...]) -> list[Event]:
         fall_db[back:][t_s[back:] - t_s[:-back] > 3.0 * (1.0 + smooth.width_s)] = 0.0  # over a gap nobody knows
     for start_s, _ in looked:
         fall_db[(t_s >= start_s) & (t_s < start_s + SETTLES_S)] = 0.0
-    low = (rest_db < -depth_db) | (fall_db < -STEP_RATIO * depth_db)
+    # what comes and goes slowly widens the spread of the level, not that of its changes within a second
+    change_db = float(np.median(fall_db) - np.percentile(fall_db, 16.0))
+    sudden_db = min(STEP_RATIO * deep_db, max(TURNING_RATIO * DIP_DB.value, DIP_SPREADS.value * change_db))
+    deep = rest_db < -deep_db
+    low = deep | (fall_db < -sudden_db)
     events: list[Event] = []
     for first, after in spans_where(low, t_s, bridge_s=2.0 * smooth.width_s):
         if events and t_s[first] < min(events[-1].end_s, events[-1].start_s + RENEWS_S):
+            continue
+        depth_db = deep_db if deep[first] else sudden_db / STEP_RATIO
+        if not deep[first] and _within_pattern(flown.record, float(t_s[first])):
             continue
         event = _told(flown.record, series, smooth, int(first), int(after), looked, depth_db)
         if event is not None:
             events.append(event)
     return events
+
+
+def _within_pattern(record: FlightRecord, at_s: float) -> bool:
+    """Tell whether it was so near that the pattern of antennas rules the level."""
+    distance_m = value_at(record, Quantity.DISTANCE_LAUNCH, at_s)
+    return distance_m is not None and distance_m < NEAREST_M
 
 
 def _smoothed(

@@ -49,6 +49,7 @@ BRIDGE_S: Final = 0.5
 MOST_PICKS: Final = 50_000
 FLOOR_SAMPLES: Final = 5.0
 """One low reading is a fade."""
+FLOOR_REACH_DB: Final = 15.0
 NO_LEVEL_DBM: Final = -1.0
 """No receiver of a flying aircraft hears this much: a nought stands for no reading."""
 
@@ -79,10 +80,10 @@ def find_lost(flown: Flown) -> Happened:
     return Happened(tuple(_told(flown, group, looked) for group in _groups(seen)))
 
 
-def _spans(series: Series, holds: np.ndarray, least_s: float) -> list[Span]:
+def _spans(series: Series, holds: np.ndarray, least_s: float, bridge_s: float = BRIDGE_S) -> list[Span]:
     """Return the spans of time in which something holds of a channel."""
     last = series.t_s.size - 1
-    rows = spans_where(np.ascontiguousarray(holds), series.t_s, least_s=least_s, bridge_s=BRIDGE_S)
+    rows = spans_where(np.ascontiguousarray(holds), series.t_s, least_s=least_s, bridge_s=bridge_s)
     return [(float(series.t_s[first]), float(series.t_s[min(after, last)])) for first, after in rows]
 
 
@@ -114,9 +115,12 @@ def _at_floor(series: Series | None) -> list[_Seen]:
     picked = values[:: max(1, values.size // MOST_PICKS)]
     others = picked[(picked > floor + 1e-3) & (picked < NO_LEVEL_DBM)]
     apart = others.size and float(np.percentile(others, 5.0)) - floor >= FLOOR_BELOW.value
+    apart = apart and floor <= LEVEL_HIGH.value - FLOOR_REACH_DB  # a link still works above that
     holds = (at_floor if apart else np.zeros_like(at_floor)) | nothing
-    least_s = max(FLOOR_LEAST_S.value, FLOOR_SAMPLES / max(series.rate_hz, 1e-3))
-    spans = _spans(series, holds, least_s)
+    fresh_hz = min(series.rate_hz, series.fresh_hz or series.rate_hz)
+    least_s = max(FLOOR_LEAST_S.value, FLOOR_SAMPLES / max(fresh_hz, 1e-3))
+    # exactly so, without a break: whole decibels come back to a lowest number now and then
+    spans = _spans(series, holds, least_s, 0.0)
     return [(start_s, end_s, series.channel, FLOOR_LEAST_S, "level") for start_s, end_s in spans]
 
 
