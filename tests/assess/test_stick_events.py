@@ -94,7 +94,7 @@ def test_to_and_fro_is_told_with_its_rate_and_size(rate_hz: float, quantity: Qua
 
 def test_slow_or_small_swings_are_steering() -> None:
     made = hands(50.0, 2)
-    change(made, Quantity.ROLL_STICK, 60.0, 70.0, lambda since_s: 0.8 * np.sin(2.0 * np.pi * 1.3 * since_s))
+    change(made, Quantity.ROLL_STICK, 60.0, 70.0, lambda since_s: 0.8 * np.sin(2.0 * np.pi * 1.1 * since_s))
     change(made, Quantity.PITCH_STICK, 60.0, 70.0, lambda since_s: 0.1 * np.sin(2.0 * np.pi * 4.0 * since_s))
     assert not of(made, EventKind.STICK_REVERSALS)
 
@@ -129,6 +129,7 @@ def test_disarmed_aloft_is_told_and_disarmed_after_landing_not(rate_hz: float) -
     made = hands(rate_hz, 5)
     assert not of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
     change(made, Quantity.ARMED, 100.0, 200.0, 0.0)
+    change(made, Quantity.HEIGHT_LAUNCH, 100.0, 200.0, lambda since_s: np.maximum(20.0 - 4.9 * since_s**2, 0.0))
     (event,) = of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
     assert near(event.start_s, 100.0, rate_hz)
     assert event.values["back"] == 0.0

@@ -44,6 +44,7 @@ MODE_WORDS: Final = (
 """Parts of the names of modes, and whole words, that say an action: in the languages that records are met in."""
 AGAIN_S: Final = 2.0
 TOGETHER_S: Final = 0.3
+SLOWS_S: Final = 5.0
 SLOWED_S: Final = 10.0
 M_PER_DEGREE: Final = 111_195.0  # a mean earth radius of 6371 km
 TELLS: Final = (Quantity.OUTPUT, Quantity.ARMED, Quantity.MODE, Quantity.RETURN_ACTIVE, Quantity.CLIMB_RATE)
@@ -114,16 +115,18 @@ def _acts_already(record: FlightRecord, at_s: float) -> bool:
 def _first(flown: Flown, loss: Event, until_s: float, frozen: tuple[Event, ...]) -> _Action | None:
     """Return the earliest sign of an action; sticks kept only where there is no other.
 
-    Motors that stop let it sink and may change the mode: of signs at about the same time they count.
+    Motors that stop let it sink and may change the mode: of signs at about the same time they count. Sinking counts
+    where the record itself says nothing of an action.
     """
     record = flown.record
+    said = _modes(record, loss.start_s, until_s)
     found = [
         seen
         for seen in (
             _motors_stop(record, loss.start_s, until_s),
-            *_modes(record, loss.start_s, until_s),
+            *said,
             _returns(flown, loss.start_s, until_s),
-            _descends(record, loss.start_s, until_s),
+            None if said else _descends(record, loss.start_s, until_s),
         )
         if seen is not None
     ]
@@ -236,6 +239,9 @@ def _descends(record: FlightRecord, start_s: float, until_s: float) -> _Action |
     moving = _moving_mps(record, max(0.5 * (at_s + end_s), end_s - SLOWED_S), end_s)
     if moving is None or moving[0] > IN_PLACE_MPS.value:
         return None
+    flew = _moving_mps(record, start_s + SLOWS_S, at_s) if at_s > start_s + SLOWS_S else None
+    if flew is not None and flew[0] > IN_PLACE_MPS.value:
+        return None  # it went elsewhere first
     return at_s, "descends-in-place", (channel, *moving[1]), DESCENDS_MPS
 
 

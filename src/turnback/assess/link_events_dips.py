@@ -19,7 +19,6 @@ from turnback.assess.link_events_parts import (
     step_onset_s,
     thinned,
     too_slow,
-    value_at,
     values_at,
 )
 from turnback.assess.signals import held_at, spans_where
@@ -41,6 +40,8 @@ RENEWS_S: Final = 30.0
 SUDDEN_S: Final = 2.0
 SUDDEN_SHARE: Final = 0.7
 """Where the distance is not recorded, flying off fast looks like a dip, only slower: so much must fall within 2 s."""
+PATTERN_DB: Final = 20.0
+"""Near the pilot a few steps take it through a null; no usual antenna's is deeper by more."""
 TURNING_RATIO: Final = 1.5
 """Turning about takes an antenna's null past the pilot within a second: 10 to 15 dB, and slower than a wall does."""
 STEP_RATIO: Final = 1.25
@@ -123,18 +124,18 @@ def _dips(flown: Flown, series: Series, lost: tuple[Event, ...]) -> list[Event]:
         if events and t_s[first] < min(events[-1].end_s, events[-1].start_s + RENEWS_S):
             continue
         depth_db = deep_db if deep[first] else sudden_db / STEP_RATIO
-        if not deep[first] and _within_pattern(flown.record, float(t_s[first])):
-            continue
+        if not deep[first] and _within_pattern(flown.record, t_s[[first, after - 1]]):
+            depth_db = max(depth_db, PATTERN_DB)
         event = _told(flown.record, series, smooth, int(first), int(after), looked, depth_db)
         if event is not None:
             events.append(event)
     return events
 
 
-def _within_pattern(record: FlightRecord, at_s: float) -> bool:
-    """Tell whether it was so near that the pattern of antennas rules the level."""
-    distance_m = value_at(record, Quantity.DISTANCE_LAUNCH, at_s)
-    return distance_m is not None and distance_m < NEAREST_M
+def _within_pattern(record: FlightRecord, at_s: Floats) -> bool:
+    """Tell whether it was so near, at one of some moments, that the pattern of antennas rules the level."""
+    distance = record.get(Quantity.DISTANCE_LAUNCH)
+    return distance is not None and bool((held_at(distance.t_s, distance.values, at_s) < NEAREST_M).any())
 
 
 def _smoothed(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.link_events_parts import Span, between, no_channel, spans_looked_at, too_slow, within
+from turnback.assess.link_events_rest import motors_stand
 from turnback.assess.signals import held_at
 from turnback.records.channel import RATES, STICKS, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -23,6 +24,7 @@ AT_STOP: Final = 0.98
 COARSE_TIMES: Final = 3.0
 LEAST_CHANGES: Final = 20
 MOVES_MPS: Final = 2.0
+PUT_DOWN: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +59,7 @@ def find_frozen(flown: Flown, lost: tuple[Event, ...]) -> Happened:
     if slowest.rate_hz < SLOWEST_HZ:
         slow = too_slow(EventKind.CHANNELS_FROZEN, slowest.channel, slowest.rate_hz, SLOWEST_HZ)
         return Happened(tuple(events), (slow,))
-    events += _sticks(sticks, looked, lost)
+    events += _sticks(record, sticks, looked, lost)
     return Happened(tuple(sorted(events, key=lambda each: each.start_s)))
 
 
@@ -86,7 +88,9 @@ def _still(group: list[Series], looked: tuple[Span, ...]) -> tuple[list[_Still],
     return stills, held_s[keep]
 
 
-def _sticks(sticks: list[Series], looked: tuple[Span, ...], lost: tuple[Event, ...]) -> list[Event]:
+def _sticks(
+    record: FlightRecord, sticks: list[Series], looked: tuple[Span, ...], lost: tuple[Event, ...]
+) -> list[Event]:
     """Return where all sticks stand still."""
     stills, held_s = _still(sticks, looked)
     if held_s.size < LEAST_CHANGES:
@@ -100,8 +104,10 @@ def _sticks(sticks: list[Series], looked: tuple[Span, ...], lost: tuple[Event, .
         enough_s = min(least_s, max(0.5 * FROZEN_S.value, 3.0 * usual_s)) if with_loss else least_s
         if still.held_s < enough_s or within(still.start_s, looked) is None:
             continue
-        if not with_loss and not _held_by_nobody(sticks, still, stills):
+        if not with_loss and (_let_go(sticks, still) or not _held_by_nobody(sticks, still, stills)):
             continue
+        if motors_stand(record, still.start_s, still.end_s):
+            continue  # down, or falling without motors: nothing answers to sticks
         values = {"held_s": still.held_s, "usual_s": usual_s, "limit_s": enough_s, "with_loss": float(with_loss)}
         channels = tuple(each.channel for each in sticks)
         events.append(
@@ -109,6 +115,15 @@ def _sticks(sticks: list[Series], looked: tuple[Span, ...], lost: tuple[Event, .
                   words={"what": "sticks"})
         )  # fmt: skip
     return events
+
+
+def _let_go(sticks: list[Series], still: _Still) -> bool:
+    """Tell whether sticks were put down: throttle at its lower stop, or untouched since the record began."""
+    throttle = next((each for each in sticks if each.channel.quantity is Quantity.THROTTLE), None)
+    if throttle is None:
+        return still.first == 0
+    held = between(throttle, still.start_s, still.end_s)
+    return held.size > 0 and float(np.median(held)) < PUT_DOWN
 
 
 def _resolution(series: Series) -> float:
@@ -171,6 +186,8 @@ def _others(record: FlightRecord, looked: tuple[Span, ...]) -> list[Event]:
         least_s = max(FROZEN_OTHER_S.value, FROZEN_TIMES.value * usual_s)
         for still in stills:
             if still.held_s < least_s or within(still.start_s, looked) is None or not _would_change(what, proof, still):
+                continue
+            if motors_stand(record, still.start_s, still.end_s):
                 continue
             values = {"held_s": still.held_s, "usual_s": usual_s, "limit_s": least_s}
             channels = tuple(each.channel for each in group)

@@ -19,6 +19,7 @@ from turnback.assess.link_events_parts import (
     value_at,
     within,
 )
+from turnback.assess.link_events_rest import fell
 from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.stick_turns import turning_rows
 from turnback.records.channel import STICKS, Channel, Quantity
@@ -48,10 +49,13 @@ KINDS: Final = (
 OF_STICKS: Final = KINDS[:3]
 MOST_HZ: Final = 100.0
 MOST_EVENTS: Final = 100
+SLOWEST_SWING: Final = 1.4
 STOP_BRIDGE_S: Final = 0.1
 STARTS_SHARE: Final = 0.15
 """The first swing began where it had gone this much of its way."""
 MOVES_MPS: Final = 3.0
+AFTER_S: Final = 0.3
+AFTER_LEAST_S: Final = 0.6
 
 
 def find_sticks(flown: Flown) -> Happened:
@@ -105,7 +109,11 @@ def _reversals(series: Series, looked: tuple[Span, ...]) -> list[Event]:
     if turns.size < REVERSAL_LEAST.value:
         return []
     swing_s = np.diff(t_s[turns])
-    fast = np.append(swing_s < 0.5 / REVERSAL_HZ.value, False)
+    # one swing is timed badly: the rate is that of as many as it takes, none of them far slower
+    count = int(REVERSAL_LEAST.value) - 1
+    means_s = np.convolve(swing_s, np.full(count, 1.0 / count), mode="valid")
+    held = np.convolve(means_s < 0.5 / REVERSAL_HZ.value, np.ones(count), mode="full") > 0.5
+    fast = np.append(held & (swing_s < SLOWEST_SWING * 0.5 / REVERSAL_HZ.value), False)
     events = []
     # turns whose next one follows fast, so that a span of rows is one train of turns
     for first, after in spans_where(fast, t_s[turns]):
@@ -191,8 +199,9 @@ def _disarmed(flown: Flown, armed: Series, looked: tuple[Span, ...]) -> list[Eve
         if within(before_s, looked) is None and within(at_s - 0.2, looked) is None:
             continue
         shown, channels = _shown_aloft(flown, record, before_s, at_s)
-        if not shown:
-            continue
+        after = fell(record, at_s)
+        if not shown or after is False or (after is None and armed.t_s[-1] - at_s < AFTER_LEAST_S):
+            continue  # down already, or nothing is recorded of what followed
         back = np.flatnonzero(on[row:])
         off_s = float(armed.t_s[row + back[0]]) - at_s if back.size else float(armed.t_s[-1]) - at_s
         values = {**shown, "off_s": off_s, "back": float(back.size > 0)}
@@ -230,11 +239,16 @@ def _modes(_: Flown, mode: Series, looked: tuple[Span, ...]) -> list[Event]:
     """Return every change of mode aloft, with the record's own names."""
     changed = np.flatnonzero(mode.values[1:] != mode.values[:-1]) + 1
     events = []
-    for row in changed[inside(mode.t_s[changed], looked)][:MOST_EVENTS]:
+    for row in changed[inside(mode.t_s[changed], _and_after(looked))][:MOST_EVENTS]:
         at_s = float(mode.t_s[row])
         words = {"from": _named(mode, float(mode.values[row - 1])), "to": _named(mode, float(mode.values[row]))}
         events.append(Event(EventKind.MODE_CHANGE, at_s, at_s, (mode.channel,), MODE_CHANGES.key, words=words))
     return events
+
+
+def _and_after(looked: tuple[Span, ...]) -> tuple[Span, ...]:
+    """Return spans with a moment more: the phase aloft ends where motors stop, and the mode says so just after."""
+    return tuple((start_s, end_s + AFTER_S) for start_s, end_s in looked)
 
 
 def _named(mode: Series, value: float) -> str:

@@ -103,6 +103,22 @@ IN_PLACE_MPS: Final = Threshold(
     "record.link.in_place", 2.5, "m/s", "our-choice",
     "Slower than this over ground it stays where it is.",
 )  # fmt: skip
+FALLS_G: Final = Threshold(
+    "record.link.falls_g", 0.75, "", "our-choice",
+    "On the ground the whole weight is carried; in the first half second without motors the air carries little of it.",
+)  # fmt: skip
+FALLS_MPS: Final = Threshold(
+    "record.link.falls_mps", 3.0, "m/s", "our-choice",
+    "A third of a second's free fall; nothing on the ground sinks that fast.",
+)  # fmt: skip
+RESTS_RADPS: Final = Threshold(
+    "record.link.rests_radps", 0.1, "rad/s", "our-choice",
+    "The noise and bias of a rate sensor at rest are some hundredths; what tumbles turns many times faster.",
+)  # fmt: skip
+STOPPED_SHARE: Final = Threshold(
+    "record.link.stopped_share", 0.06, "", "our-choice",
+    "Of what the channel has at most in flight: idling takes more, a board without motors less.",
+)  # fmt: skip
 RESTART_GAP_S: Final = Threshold(
     "record.link.restart_gap_s", 0.2, "s", "our-choice",
     "A flight board needs some tenths of a second to start; nothing is recorded meanwhile.",
@@ -124,6 +140,6 @@ RULES: Final = (
     DIP_DB, DIP_SPREADS, DIP_LEAST_S, DIP_HZ, NEAR_LEVEL, QUALITY_LOW, QUALITY_LOW_S, QUALITY_GOOD, LEVEL_HIGH,
     LEVEL_MARGIN, QUALITY_NONE, LOST_LEAST_S, FLOOR_LEAST_S, FLOOR_BELOW, MISSING_S, FROZEN_S,
     FROZEN_TIMES, FROZEN_COARSE, FROZEN_OTHER_S,
-    ACTION_WITHIN_S, ACTION_LEAST_S, MOTORS_STOPPED, DESCENDS_MPS, IN_PLACE_MPS, RESTART_GAP_S, RESTART_BACK_S,
-    RESTART_RESET, RESTART_VOLTS,
+    ACTION_WITHIN_S, ACTION_LEAST_S, MOTORS_STOPPED, DESCENDS_MPS, IN_PLACE_MPS, FALLS_G, FALLS_MPS, RESTS_RADPS,
+    STOPPED_SHARE, RESTART_GAP_S, RESTART_BACK_S, RESTART_RESET, RESTART_VOLTS,
 )  # fmt: skip

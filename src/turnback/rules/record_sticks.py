@@ -7,8 +7,8 @@ from typing import Final
 from turnback.rules.rule import Threshold
 
 REVERSAL_HZ: Final = Threshold(
-    "record.sticks.reversal_rate", 2.0, "1/s", "our-choice",
-    "A person who over-corrects sways to and fro about twice a second; faster than that the aircraft cannot follow.",
+    "record.sticks.reversal_rate", 1.4, "1/s", "our-choice",
+    "A person who over-corrects sways to and fro one and a half to three times a second; steering is slower.",
 )  # fmt: skip
 REVERSAL_SWING: Final = Threshold(
     "record.sticks.reversal_swing", 0.3, "", "our-choice",
