@@ -13,9 +13,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.record_corners_fit import nats_of_t
+from turnback.assess.record_corners_turn import witnesses
 from turnback.assess.record_sense_grid import Coarser, Grid
 from turnback.assess.record_sense_prior import log_prior
-from turnback.assess.record_sense_told import Told, gravity, tilting, turning, using
+from turnback.assess.record_sense_told import SOFT, Told, gravity, tilting, turning, using
 from turnback.assess.record_sense_way import over_ground
 from turnback.records.channel import ACCELERATIONS, ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series
@@ -33,6 +35,8 @@ ALONE: Final = (
 )  # fmt: skip
 TOLD_NATS: Final = 3.5
 """A user who names a column may mean its direction, too: odds of 30 to 1."""
+AS_NAMED: Final = 0
+"""Of the 24 ways, the one in which columns in the order of the corners are at their corners."""
 LEAST_STEPS: Final = 10
 FULL_TURN: Final = 2.0 * np.pi
 
@@ -84,7 +88,27 @@ def evidence(record: FlightRecord) -> Told:
     tilting(slow, told, window)
     over_ground(slow, told, window)
     using(slow, told)
+    by_corners(record, fast, told)
     return told
+
+
+def by_corners(record: FlightRecord, grid: Grid, told: Told) -> None:
+    """Tell roll and pitch by outputs or rotor speeds whose corners are named: the left ones roll it to the right.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    grid : Grid
+        The fast one.
+    told : Told
+    """
+    columns = record.corners_of(Quantity.OUTPUT) or record.corners_of(Quantity.ROTOR_SPEED)
+    if columns is None:
+        return
+    for witness in witnesses(grid, columns):
+        for quantity, fits in zip(witness.quantities, witness.fits()[:2], strict=True):
+            if abs(float(fits[AS_NAMED])) >= float(np.max(np.abs(fits))):
+                told.of(quantity, SOFT * nats_of_t(float(fits[AS_NAMED])))
 
 
 def chance_as_is(told: Told, quantities: tuple[Quantity, ...], said: dict[Quantity, float]) -> dict[Quantity, float]:

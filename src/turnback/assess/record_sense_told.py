@@ -23,15 +23,19 @@ from turnback.rules.record_sense import FAST_WINDOW_S, GRAVITY_LEAST, GRAVITY_MO
 NEAR_LEVEL: Final = 0.9
 """Radians; beyond, the derivative of an angle is no longer the rate."""
 FIRST_PART: Final = 5
+BEGIN_S: Final = 1.0
 HELD_SHARE: Final = 0.7
 LEAK_S: Final = 4.0
 SOFT: Final = 0.8
 """Share of the log odds that counts where something else may move both channels."""
+SHRINK: Final = 0.3
+"""Windows in which a cause moves little count less."""
 FOLLOW_STEPS: Final = 100
 """Of the fast grid: two seconds at its full rate."""
 STILL: Final = 1e-3
 DRAG_LAG_S: Final = 0.6
 """Specific force along the body lags behind the tilt by up to some seconds; a part of that suits slow and fast ones."""
+SPEEDING_S: Final = 2.5
 TILT_LEAST: Final = 0.01
 FORCE_LEAST_MPS2: Final = 0.03
 CURRENT_LEAST_A: Final = 0.5
@@ -87,7 +91,8 @@ def gravity(grid: Grid, told: Told) -> None:
         return
     agree = float(np.mean(np.sign(z) == np.sign(middle)))
     first = float(np.median(z[: max(1, z.size // FIRST_PART)]))
-    if first * middle < 0.0:  # it may lie on its back for the rest of the record
+    begin = float(np.median(z[: max(1, round(BEGIN_S * grid.rate_hz))]))
+    if min(first * middle, begin * middle) < 0.0:  # it may lie on its back for the rest of the record
         agree = 0.0
     told.of(Quantity.ACCELERATION_Z, -np.sign(middle) * (MOST_CHANCE_NATS.value if agree > HELD_SHARE else 1.0))
 
@@ -111,19 +116,32 @@ def turning(grid: Grid, told: Told) -> None:
                 _follows(told, angle_of, slope, rate_of, rate, None, share=SOFT)
         if rate is not None and demand is not None:
             pairing = Pairing(window, 0, lag, 0.1, 0.1, one_to_one=True)
-            told.both(demand_of, rate_of, votes(demand, rate, pairing).nats(1.0, 3))
+            by_votes = votes(demand, rate, pairing).nats(1.0, 3)
+            told.both(demand_of, rate_of, by_votes)
+            if not by_votes:
+                _follows(told, demand_of, demand, rate_of, rate, None, share=SOFT, late=lag // 2)
         if stick is not None and demand is not None:
             _follows(told, stick_of, stick, demand_of, demand, angle)
         elif stick is not None and rate is not None:
             _follows(told, stick_of, stick, rate_of, rate, angle, share=SOFT, late=lag // 2)
-        wanted = None if angle_demand_of is None else grid.of(angle_demand_of)
-        if wanted is None or angle_demand_of is None:
-            continue
-        if angle is not None:
-            pairing = Pairing(2 * window, 0, 3 * lag, 0.03, 0.03, one_to_one=True)
-            told.both(angle_demand_of, angle_of, votes(wanted, angle, pairing).nats(1.0, 3))
-        if stick is not None:
-            _follows(told, stick_of, stick, angle_demand_of, wanted, None)
+        if angle_demand_of is not None:
+            _wanted(grid, told, (angle_demand_of, angle_of, stick_of), window)
+
+
+def _wanted(grid: Grid, told: Told, of: tuple[Quantity, Quantity, Quantity], window: int) -> None:
+    """Tell a wanted angle against the angle and against the stick."""
+    wanted, angle, stick = (grid.of(each) for each in of)
+    if wanted is None:
+        return
+    lag = max(1, round(0.16 * grid.rate_hz))
+    if angle is not None:
+        pairing = Pairing(2 * window, 0, 3 * lag, 0.03, 0.03, one_to_one=True)
+        by_votes = votes(wanted, angle, pairing).nats(1.0, 3)
+        told.both(of[0], of[1], by_votes)
+        if not by_votes:
+            _follows(told, of[0], wanted, of[1], angle, None, share=SOFT, late=lag)
+    if stick is not None:
+        _follows(told, of[2], stick, of[0], wanted, None)
 
 
 def _follows(
@@ -135,7 +153,7 @@ def _follows(
     if spread_of(cause) < STILL or spread_of(effect) < STILL:
         return
     late_effect = np.append(effect[late:], np.full(late, np.nan))
-    score = window_slopes(late_effect[None], np.array(causes), FOLLOW_STEPS)
+    score = window_slopes(late_effect[None], np.array(causes), FOLLOW_STEPS, SHRINK)
     if score is not None:
         told.both(cause_of, effect_of, share * nats_of_t(float(score[0, 0])))
 
@@ -166,27 +184,48 @@ def tilting(grid: Grid, told: Told, window: int) -> None:
         if angle is not None:
             tilt = np.where(np.abs(angle) <= NEAR_LEVEL, np.sin(angle), np.nan)
         else:
-            tilt = _leaky(rate if rate is not None else force, grid.step_s)
+            tilt = leaky(rate if rate is not None else force, grid.step_s)
             force = leaky_off(force, grid.step_s)
-        # a thrust that stands askew moves with the upright force; a turn of the nose makes speed ahead speed aside
-        beside = [upright] if yaw is None else [upright, _leaky(yaw, grid.step_s)]
-        causes = np.array([tilt, *beside])[:, : tilt.size - late]
-        if spread_of(causes[0]) < TILT_LEAST or spread_of(force) < FORCE_LEAST_MPS2:
+        if spread_of(tilt) < TILT_LEAST or spread_of(force) < FORCE_LEAST_MPS2:
             continue
-        score = window_slopes(force[None, late:], causes, window // 2)
-        if score is not None:
-            share = 1.0 if angle is not None else SOFT
-            first = angle_of if angle is not None else rate_of
-            told.both(first, along, sign * share * nats_of_t(float(score[0, 0])))
+        # a thrust that stands askew moves with the upright force; a turn of the nose makes speed ahead speed aside
+        beside = [upright] if yaw is None else [upright, leaky(yaw, grid.step_s)]
+        best = 0.0
+        for cause, by, span in ((tilt, late, window // 2), (_speeding(tilt, grid.step_s), 0, window)):
+            score = window_slopes(force[None, by:], np.array([cause, *beside])[:, : tilt.size - by], span, SHRINK)
+            if score is not None and abs(float(score[0, 0])) > abs(best):
+                best = float(score[0, 0])
+        share = 1.0 if angle is not None else SOFT
+        told.both(angle_of if angle is not None else rate_of, along, sign * share * nats_of_t(best))
 
 
-def _leaky(rate: Floats, step_s: float) -> Floats:
-    """Return the integral of a rate less its slow drift."""
+def _speeding(tilt: Floats, step_s: float) -> Floats:
+    """Return the speed that a tilt makes, but for its scale: it follows within the time constant of its drag."""
+    steps = np.arange(round(5.0 * SPEEDING_S / step_s)) * step_s
+    full = np.nan_to_num(tilt)
+    speed = np.convolve(full, np.exp(-steps / SPEEDING_S) * step_s / SPEEDING_S)[: full.size]
+    return np.where(np.isfinite(tilt), speed, np.nan)
+
+
+def leaky(rate: Floats, step_s: float) -> Floats:
+    """Return the integral of a rate less its slow drift.
+
+    Parameters
+    ----------
+    rate : ndarray, shape (n,)
+    step_s : float
+    """
     return leaky_off(np.cumsum(np.nan_to_num(rate)) * step_s, step_s)
 
 
 def leaky_off(values: Floats, step_s: float) -> Floats:
-    """Return values less their moving mean over some seconds."""
+    """Return values less their moving mean over some seconds.
+
+    Parameters
+    ----------
+    values : ndarray, shape (n,)
+    step_s : float
+    """
     width = 2 * round(LEAK_S / step_s) + 1
     full = np.nan_to_num(values)
     sums = np.concatenate([[0.0], np.cumsum(np.pad(full, width // 2, mode="edge"))])

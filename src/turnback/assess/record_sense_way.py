@@ -8,21 +8,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.record_corners_fit import mean_score, nats_of_t, spread_of, window_slopes
+from turnback.assess.record_corners_fit import nats_of_t, spread_of, window_slopes
 from turnback.assess.record_sense_grid import SMALL, Floats, Grid, Pairing, Votes, votes
-from turnback.assess.record_sense_told import NEAR_LEVEL, SOFT, Told, leaky_off
-from turnback.base.constants import EARTH_RADIUS_KM, GRAVITY_MPS2
+from turnback.assess.record_sense_push import KNOWN_NATS, dragged, pushed
+from turnback.assess.record_sense_told import Told
+from turnback.base.constants import EARTH_RADIUS_KM
 from turnback.records.channel import Quantity
-from turnback.rules.record_sense import MOST_CHANCE_NATS
 
 MOVES_MPS: Final = 3.0
 """Slower, the direction of a track is noise of the position."""
 COURSE_MPS: Final = 1.5
 AGREES: Final = 0.7
-KNOWN_NATS: Final = 3.0
-LEAST_WINDOWS: Final = 5
-PUSH_ALIKE: Final = 0.5
-WAYS: Final = tuple((a, b, c) for a in (1.0, -1.0) for b in (1.0, -1.0) for c in (1.0, -1.0))
 LEANS: Final = 0.15
 PRESSURE_PA_PER_M: Final = 12.0
 """Fall of pressure with height near the ground; only its sign counts here."""
@@ -63,8 +59,16 @@ def over_ground(grid: Grid, told: Told, window: int) -> None:
     """Tell velocities, course, heading, roll, pitch and yaw rate by the way over ground, and climb by height."""
     _upright(grid, told, window)
     way = way_of(grid)
-    if way is None:
-        return
+    if way is not None:
+        _along(grid, told, way, window)
+    velocity = velocity_of(grid, told, way)
+    if velocity is not None:
+        pushed(grid, told, velocity, window // 2)
+        dragged(grid, told, velocity, window)
+
+
+def _along(grid: Grid, told: Told, way: Way, window: int) -> None:
+    """Tell velocities, course, heading and yaw rate by the way that the positions show."""
     lag = round(grid.rate_hz)
     direct = Pairing(window // 2, -lag, lag, 0.5, 0.5, one_to_one=True)
     for quantity, velocity in ((Quantity.VELOCITY_NORTH, way.north_mps), (Quantity.VELOCITY_EAST, way.east_mps)):
@@ -79,79 +83,29 @@ def over_ground(grid: Grid, told: Told, window: int) -> None:
     bend = grid.slope(way.course_rad)
     if yaw is not None:
         told.of(Quantity.YAW_RATE, votes(yaw, bend, Pairing(window, -lag, lag, 0.1, 0.1), way.moves).nats(0.8, 3))
-    roll, pitch = grid.of(Quantity.ROLL), grid.of(Quantity.PITCH)
-    if roll is not None and pitch is not None and heading is not None:
-        _pushed(grid, told, _best_velocity(grid, told, way), (roll, pitch, heading), window)
-        return
-    if roll is not None:
-        pairing = Pairing(window, -lag, lag, 0.05, 0.5)
-        told.of(Quantity.ROLL, votes(roll, bend * way.speed_mps, pairing, way.moves).nats(0.8, 3))
-    if pitch is not None:
-        pairing = Pairing(window, -lag, lag, 0.05, 0.4)
-        told.of(Quantity.PITCH, -votes(pitch, grid.slope(way.speed_mps), pairing, way.moves).nats(0.8, 4))
 
 
-def _best_velocity(grid: Grid, told: Told, way: Way) -> tuple[Floats, Floats]:
-    """Return velocity north and east: as recorded where its direction is known, else by the positions."""
-    found = []
-    for quantity, other in ((Quantity.VELOCITY_NORTH, way.north_mps), (Quantity.VELOCITY_EAST, way.east_mps)):
-        values, nats = grid.of(quantity), told.alone.get(quantity, 0.0)
-        found.append(other if values is None or abs(nats) < KNOWN_NATS else np.sign(nats) * values)
-    return found[0], found[1]
+def velocity_of(grid: Grid, told: Told, way: Way | None) -> tuple[Floats, Floats] | None:
+    """Return velocity north and east: as recorded, else by the positions, else by speed and course.
 
-
-def _pushed(
-    grid: Grid, told: Told, velocity_mps: tuple[Floats, Floats], angles: tuple[Floats, Floats, Floats], window: int
-) -> None:
-    """Tell roll, pitch and heading together: thrust that is tilted pushes it over ground to where it is tilted.
-
-    Each of the eight ways in which the three can count says where to it is pushed; the one that agrees best with how
-    the velocity changes is held against the others, window by window.
+    Parameters
+    ----------
+    grid : Grid
+    told : Told
+    way : Way or None
+        By the positions.
     """
-    actual = [leaky_off(grid.slope(_smooth(each)), grid.step_s) for each in velocity_mps]
-    level = (np.abs(angles[0]) <= NEAR_LEVEL) & (np.abs(angles[1]) <= NEAR_LEVEL)
-    level &= np.isfinite(actual[0]) & np.isfinite(actual[1]) & np.isfinite(angles[2])
-    said = [_push(angles, signs, grid.step_s) for signs in WAYS]
-    best, like = -1.0, np.zeros((len(WAYS), 0))
-    for lag in range(0, round(0.8 * grid.rate_hz) + 1):
-        here = np.array([_alike(each, actual, level, lag, window) for each in said])
-        score = float(np.nanmax(here.sum(axis=1))) if here.size else -1.0
-        if score > best:
-            best, like = score, here
-    if like.shape[1] < LEAST_WINDOWS:
-        return
-    top = int(np.argmax(like.sum(axis=1)))
-    if float(like[top].mean()) < PUSH_ALIKE:
-        return
-    nats = np.zeros(len(WAYS))
-    for way in range(len(WAYS)):
-        score = mean_score(like[top] - like[way]) if way != top else 0.0
-        nats[way] = -min(MOST_CHANCE_NATS.value, SOFT * 0.5 * max(score, 0.0) ** 2)
-    told.joint.append(((Quantity.ROLL, Quantity.PITCH, Quantity.HEADING), nats.reshape(2, 2, 2)))
-
-
-def _push(
-    angles: tuple[Floats, Floats, Floats], signs: tuple[float, float, float], step_s: float
-) -> tuple[Floats, Floats]:
-    """Return the push north and east, m/s² less slow changes: nose down is forward, right side down to the right."""
-    right, back, heading = np.tan(signs[0] * angles[0]), np.tan(signs[1] * angles[1]), signs[2] * angles[2]
-    north = GRAVITY_MPS2 * (-back * np.cos(heading) - right * np.sin(heading))
-    east = GRAVITY_MPS2 * (-back * np.sin(heading) + right * np.cos(heading))
-    return leaky_off(north, step_s), leaky_off(east, step_s)
-
-
-def _alike(
-    said: tuple[Floats, Floats], actual: list[Floats], level: NDArray[np.bool_], lag: int, window: int
-) -> Floats:
-    """Return how closely a push and the change of velocity `lag` steps later agree in each window (-1 to 1)."""
-    size = level.size - lag
-    count = size // window
-    cut = slice(0, count * window)
-    whole = (level[:size] & level[lag:])[cut].reshape(count, window).all(axis=1)
-    one = np.hstack([each[:size][cut].reshape(count, window)[whole] for each in said])
-    other = np.hstack([each[lag:][cut].reshape(count, window)[whole] for each in actual])
-    norm = np.sqrt(np.sum(one**2, axis=1) * np.sum(other**2, axis=1))
-    return np.asarray(np.sum(one * other, axis=1) / np.maximum(norm, SMALL))
+    found = []
+    for quantity in (Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST):
+        values, nats = grid.of(quantity), told.alone.get(quantity, 0.0)
+        if values is not None and (way is None or abs(nats) >= KNOWN_NATS):
+            found.append(-values if nats < 0.0 else values)
+    if len(found) == 2:
+        return found[0], found[1]
+    if way is not None:
+        return way.north_mps, way.east_mps
+    speed, course = grid.of(Quantity.GROUND_SPEED), grid.of(Quantity.COURSE)
+    return None if speed is None or course is None else (speed * np.cos(course), speed * np.sin(course))
 
 
 def _same(first: Floats, second: Floats, pairing: Pairing) -> float:

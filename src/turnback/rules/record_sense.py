@@ -54,6 +54,14 @@ GRAVITY_MOST: Final = Threshold(
     "record.sense.gravity_most", 2.0, "", "our-choice",
     "In the median an accelerometer carries about one gravity along the axis that points up or down.",
 )  # fmt: skip
+PUSH_LEAST: Final = Threshold(
+    "record.sense.push_least", 0.3, "", "our-choice",
+    "Level, a tilt pushes with g times its tangent; drag and a late fix take a part of that away, not most of it.",
+)  # fmt: skip
+PUSH_MOST: Final = Threshold(
+    "record.sense.push_most", 2.5, "", "our-choice",
+    "Level, a tilt pushes with g times its tangent; what moves far more is pushed by something else.",
+)  # fmt: skip
 CORNER_WINDOW_S: Final = Threshold(
     "record.corner.window_s", 1.0, "s", "our-choice",
     "Longer than what a loop remembers, so windows count as independent of each other.",
@@ -89,6 +97,7 @@ CORNER_SPARE: Final = Threshold(
 
 RULES: Final = (
     SURE, FAST_HZ, SLOW_HZ, FAST_WINDOW_S, SLOW_WINDOW_S, ALIKE, AGREE, GAIN_LEAST, GAIN_MOST, MOST_CHANCE_NATS,
-    GRAVITY_LEAST, GRAVITY_MOST, CORNER_WINDOW_S, CORNER_MOST_T, CORNER_WINDOWS,
+    GRAVITY_LEAST, GRAVITY_MOST, PUSH_LEAST, PUSH_MOST,
+    CORNER_WINDOW_S, CORNER_MOST_T, CORNER_WINDOWS,
     CORNER_TURN_S, CORNER_LAG_S, CORNER_LEAST_HZ, CORNER_SHAKE_HZ, CORNER_SPARE,
 )  # fmt: skip
