@@ -11,7 +11,7 @@ from studies.record_flown import columns as at
 from studies.record_flown.flyer import Flight
 from studies.record_flown.messy import Mess
 from studies.record_flown.sensors import CORNERS
-from studies.record_flown.truth import TrueEvent, Truth
+from studies.record_flown.truth import WHOLE, TrueEvent, Truth
 
 if TYPE_CHECKING:
     from turnback.records.flight_record import FlightRecord
@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 ONSET_S: Final = 0.05
 SAMPLES: Final = 2.0
 PHASES: Final = ("ground", "armed-on-ground", "take-off", "hover", "cruise", "return", "fall", "slow flight", "climb")
+ENDS_ALOFT: Final = TrueEvent("record-ends-aloft", *WHOLE, 1e9, (("height_launch", "output", "throttle"),), sharp=False)
+"""Of the record, not of the flight: some records are cut short."""
 UNTIL_EDGE_S: Final = 0.5
 """So near to a change of phase neither answer is wrong."""
 
@@ -74,7 +76,8 @@ def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: 
     healthy = not flight.design.faults_named
     refused = {each.kind.value for each in answer.not_told}
     found, used = [], set()
-    for event in truth.events:
+    in_air = float(flight.log[min(int(mess.t_s[-1] * 1000.0), len(flight.log) - 1), at.PHASE]) >= at.P_TAKE_OFF
+    for event in (*truth.events, *((ENDS_ALOFT,) if in_air else ())):
         if not can_tell(event, have, mess.rate_hz, mess.t_s[0], mess.t_s[-1]) or in_hole(event, mess):
             continue
         early, late = np.interp((event.early_s, event.late_s), mess.t_s, times)
@@ -91,7 +94,7 @@ def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: 
         found.append(EventScore(record, event.kind, "found" if good else "off", offs[best], healthy,
                                 _note(event, mess, alike[best][1]), said_of(event, alike[best][1], mess)))  # fmt: skip
     for i, each in enumerate(answer.events):
-        windows = truth.may.get(each.kind.value, ())
+        windows = (WHOLE,) if in_air and each.kind.value == ENDS_ALOFT.kind else truth.may.get(each.kind.value, ())
         flown_s = float(np.interp(each.start_s, times, mess.t_s))
         if i not in used and not any(a <= flown_s <= b for a, b in windows):
             found.append(EventScore(record, each.kind.value, "false", np.nan, healthy,

@@ -276,6 +276,7 @@ def _ground(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str
 
 
 def _place(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, list[tuple[float, float]]]) -> None:
+    del aloft
     f, plan, log = flight.design.faults, flight.design.plan, flight.log
     end = len(log) * 1e-3
     there = ("latitude",), ("longitude",)
@@ -293,7 +294,3 @@ def _place(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str,
         events.append(TrueEvent("return-track-error", back[0][0] - 1.0, back[0][1], end,
                                 (*there, ("mode", "return_active")), sharp=False))  # fmt: skip
     may["return-track-error"] = [WHOLE] if f.return_off != 0.0 or off_m > 0.0 or plan.wind > 6.0 else []
-    if aloft[-1]:
-        needs = (("height_launch", "output", "throttle"),)
-        events.append(TrueEvent("record-ends-aloft", *WHOLE, end, needs, sharp=False))
-    may["record-ends-aloft"] = [WHOLE] if aloft[-1] else []
