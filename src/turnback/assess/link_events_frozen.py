@@ -158,7 +158,8 @@ def _held_by_nobody(sticks: list[Series], still: _Still, stills: list[_Still]) -
         trembles |= values != held[id(each)]
     near &= (t_s < still.start_s) | (t_s > still.end_s)
     step_s = float(np.median(np.diff(t_s)))
-    longest_s = max((each.held_s for each in stills if each is not still), default=0.0)
+    others = [each.held_s for each in stills if each is not still and not _let_go(sticks, each)]
+    longest_s = max(others, default=0.0)
     trembled = np.count_nonzero(near & trembles) > 0.5 * np.count_nonzero(near)  # a dead band does not
     return bool(trembled and np.count_nonzero(near) * step_s >= NEAR_LEAST_S and longest_s < still.held_s / 3.0)
 

@@ -139,7 +139,9 @@ def _first_swing_s(series: Series, t_s: Floats, values: Floats, train: NDArray[n
     """Return when the first swing began, at the full rate: on the way to the first turn, or after a still stretch."""
     turn_s, next_s = float(t_s[train[0]]), float(t_s[train[1]])
     turn = float(values[train[0]])
-    reach_s = 0.5 / REVERSAL_HZ.value + 2.0 / max(series.rate_hz, 1.0)
+    # the first swing, from the middle, takes no longer than the next ones from stop to stop
+    usual_s = float(np.median(np.diff(t_s[train])))
+    reach_s = min(0.5 / REVERSAL_HZ.value, usual_s) + 2.0 / max(series.rate_hz, 1.0)
     before = rows_between(series.t_s, turn_s - reach_s, turn_s + 1e-9)
     came_from = between(series, turn_s - reach_s, turn_s)
     moved = came_from.size > 0 and abs(float(came_from[0]) - turn) >= 0.5 * REVERSAL_SWING.value
