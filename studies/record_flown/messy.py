@@ -190,7 +190,7 @@ def finish(seen: Seen, made: list[dict[str, Any]], hand: Hand, look: Look, folde
     place = 0 if rng.random() < 0.85 else int(rng.integers(0, len(made) + 1))
     made.insert(place, column)
     unique = each_once(made)
-    if look.heads == "none":
+    if look.heads == "none" and look.kind == "csv":
         for each in unique:
             each["head"] = Heading("", "", False, False)
     return lost_and_written(seen, unique, hand, look, folder, name, (clock.unit, clock.slips), rng)
