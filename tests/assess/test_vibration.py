@@ -195,3 +195,42 @@ def test_nothing_to_look_at_is_said() -> None:
     assert set(refusals(find_vibration(short)).values()) == {WhyNot.TOO_SHORT}
     without = Flown(make_record({Quantity.PACK_VOLTS: (t_s, t_s)}), (flat(PhaseKind.HOVER, 0.0, 2.0),))
     assert set(refusals(find_vibration(without)).values()) == {WhyNot.NO_CHANNEL}
+
+
+def held(shaken: Shaken, fresh_hz: float, step: float = 0.0) -> Flown:
+    """Return a record whose turning rates are renewed less often than it has rows, at no whole multiple of them."""
+    rows = np.floor(np.floor(shaken.t_s * fresh_hz + 1e-9) / fresh_hz * shaken.rate_hz + 1e-6).astype(int)
+    made: dict[Channel | Quantity, tuple[ArrayLike, ArrayLike]] = {}
+    for quantity, values in zip(RATES, shaken.rates, strict=True):
+        told = values[rows]
+        made[quantity] = (shaken.t_s, (np.round(told / step) * step if step else told).astype(np.float32))
+    for at in At:
+        made[Channel(Quantity.ROTOR_SPEED, at)] = (shaken.t_s[::20], shaken.speeds[at][::20])
+    return Flown(make_record(made), (flat(PhaseKind.HOVER, 0.0, float(shaken.t_s[-1])),))
+
+
+@pytest.mark.parametrize("fresh_hz", [450.0, 530.0, 580.0, 610.0, 640.0])
+def test_values_renewed_less_often_than_twice_the_rotors_are_refused_whatever_the_rows(fresh_hz: float) -> None:
+    shaken = Shaken(rate_hz=1000.0)  # the fastest rotor: 324 + 8 a second, nine times out of ten below 330
+    shaken.line(At.REAR_RIGHT, 1, 1.0, 0.0)
+    found = find_vibration(held(shaken, fresh_hz))
+    assert set(refusals(found)) == {EventKind.ONCE_PER_REV, EventKind.BLADE_PASS, EventKind.NOISE_FLOOR}
+    assert not found.events
+    assert found.not_told[0].values["rate_hz"] < 660.0 <= found.not_told[0].values["needed_hz"] + 10.0
+
+
+@pytest.mark.parametrize("fresh_hz", [700.0, 850.0, 1000.0])
+def test_a_line_in_held_values_keeps_its_size(fresh_hz: float) -> None:
+    shaken = Shaken(rate_hz=2000.0)
+    shaken.line(At.REAR_RIGHT, 1, 1.0, 0.0)
+    (line,) = of(find_vibration(held(shaken, fresh_hz)), EventKind.ONCE_PER_REV)
+    assert line.at == (At.REAR_RIGHT,)
+    # held for a whole step it would come out at sinc(324 / rate), 0.66 to 0.84; the rows' own grid still takes a little
+    assert line.values["amplitude_rad_s"] == pytest.approx(1.0, abs=0.08)
+
+
+def test_a_rounded_channel_is_not_taken_for_a_held_one() -> None:
+    shaken = Shaken(rate_hz=700.0)
+    shaken.line(At.REAR_RIGHT, 1, 0.6, 0.0)
+    (line,) = of(find_vibration(held(shaken, 700.0, step=np.radians(1.0))), EventKind.ONCE_PER_REV)
+    assert line.values["amplitude_rad_s"] == pytest.approx(0.6, abs=0.03)

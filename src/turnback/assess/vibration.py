@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.vibration_lines import LEAST_RATE_HZ, CornerLine, corner_lines
-from turnback.assess.vibration_spans import Group, groups_of, high_in, shaken, spectrum_of, usable_hz
+from turnback.assess.vibration_spans import Group, fresh_axes, groups_of, high_in, shaken, spectrum_of, usable_hz
 from turnback.physics.spectrum import Density, floor_under, line_near
 from turnback.records.channel import ACCELERATIONS, RATES, Channel, Quantity
 from turnback.records.flight_record import Series
@@ -118,7 +118,7 @@ def _with_rotors(
     wanted = (blades,) if blades else tuple(range(2, MOST_BLADES + 1))
     orders = (1, *(order for order in wanted if 1 < order <= reach))
     on_clock = tuple(each for each in sort.axes if each.t_s is sort.axes[0].t_s)
-    lines = corner_lines(on_clock, rotors, group, orders)
+    lines = corner_lines(fresh_axes(on_clock), rotors, group, orders)
     events = [*_floor(sort, group, spectra), *_strong(sort, group, [each for each in lines if each.order == 1],
               EventKind.ONCE_PER_REV, sort.rev, sort.rev_least)]  # fmt: skip
     passing, why = _passing([each for each in lines if each.order > 1], blades, reach)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -22,6 +22,9 @@ SEGMENT_S: Final = 1.0
 PIECE_S: Final = 4.0
 GAP_STEPS: Final = 3.0
 HELD_SHARE: Final = 0.7  # values that change less often than this share of the rows are repeated, not quiet
+RENEWED: Final = 0.98  # from this share of the rows on every row counts as a new value
+COARSE: Final = 0.6  # of the changes are by one step: too coarse to tell a repeat from chance
+ONE_STEP: Final = 1.5  # in steps; rounding makes the smallest ones differ
 SOME_ROWS: Final = 20_000
 
 Span = tuple[float, float]
@@ -76,9 +79,23 @@ def usable_hz(series: Series) -> float:
 
 
 def fresh_rate_hz(series: Series) -> float:
-    """Return how often a channel brings a new value; quantised or constant ones count at the rate of their rows."""
+    """Return how often a channel brings a new value; quantised or constant ones count at the rate of their rows.
+
+    A new value may happen to equal the old one: of a rounded channel about half as often as it goes up or down by one
+    step. Repeats beyond that are no new values, also where the rows are no multiple of them.
+    """
     held = 0.0 < series.fresh_hz < HELD_SHARE * series.rate_hz
-    return series.fresh_hz if held else series.rate_hz
+    told_hz = series.fresh_hz if held else series.rate_hz
+    middle = series.values.size // 2
+    jumps = np.abs(np.diff(series.values[max(0, middle - SOME_ROWS // 2) : middle + SOME_ROWS // 2]))
+    changes = jumps[jumps > 0.0]
+    if not changes.size:
+        return told_hz
+    by_one_step = int(np.count_nonzero(jumps <= ONE_STEP * changes.min())) - (jumps.size - changes.size)
+    share = (changes.size + 0.5 * by_one_step) / jumps.size
+    if share >= RENEWED or by_one_step > COARSE * changes.size:
+        return told_hz
+    return min(told_hz, share * series.rate_hz)
 
 
 def fresh_rows(series: Series) -> tuple[Times, NDArray[np.floating]]:
@@ -87,6 +104,16 @@ def fresh_rows(series: Series) -> tuple[Times, NDArray[np.floating]]:
         return series.t_s, series.values
     new = np.r_[True, np.diff(series.values) != 0.0]
     return series.t_s[new], series.values[new]
+
+
+def fresh_axes(axes: tuple[Series, ...]) -> tuple[Series, ...]:
+    """Return axes of one clock in the rows that bring new values: a value that is held makes fast lines smaller."""
+    rate_hz = min(fresh_rate_hz(each) for each in axes)
+    if rate_hz == axes[0].rate_hz:
+        return axes
+    new = np.r_[True, np.logical_or.reduce([np.diff(each.values) != 0.0 for each in axes])]
+    t_s = axes[0].t_s[new]
+    return tuple(replace(each, t_s=t_s, values=each.values[new], rate_hz=rate_hz) for each in axes)
 
 
 def _uneven(t_s: Times) -> bool:
