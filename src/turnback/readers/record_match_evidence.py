@@ -41,6 +41,7 @@ MODE_WORDS: Final = (
 )  # fmt: skip
 """Parts of words that name what the aircraft is doing or how it is flown: plain terms of the trade."""
 MOST_MODES: Final = 12
+CALLED: Final = 2.0  # log: a name that is seven times likelier of one of ours
 VALUES_COUNT: Final = 0.8  # values of one column hang together: they are worth less than their number
 
 
@@ -66,6 +67,8 @@ class Evidence:
         The unit text that counts, of each column.
     fitting : tuple of bool
         That text is a unit of some quantity.
+    called : tuple of bool
+        Its name speaks for some quantity.
     """
 
     scores: Floats
@@ -77,6 +80,7 @@ class Evidence:
     features: Features
     said: tuple[str, ...]
     fitting: tuple[bool, ...]
+    called: tuple[bool, ...]
 
 
 def evidence_of(table: RawTable) -> Evidence:
@@ -87,9 +91,10 @@ def evidence_of(table: RawTable) -> Evidence:
     firm, soft = value_scores(features)
     every = hypotheses()
     scores, usage, unit = np.empty_like(firm), np.empty_like(firm), np.empty_like(firm)
-    said, known = [], []
+    said, known, called = [], [], []
     for row, column in enumerate(table.columns):
         names = name_scores(named[row])
+        called.append(max(names.values()) > CALLED)
         text = column.unit_text.strip() or named[row].unit_words
         said.append(text)
         keys = unit_keys(text)
@@ -104,8 +109,12 @@ def evidence_of(table: RawTable) -> Evidence:
             usage[row] = 0.0
             soft[row] = 0.0
         else:
-            scores[row] += _kind(column, every)
-    return Evidence(scores, usage, VALUES_COUNT * soft, firm, unit, named, features, tuple(said), tuple(known))
+            kind = _kind(column, every)
+            scores[row] += kind
+            firm[row] += kind
+    return Evidence(
+        scores, usage, VALUES_COUNT * soft, firm, unit, named, features, tuple(said), tuple(known), tuple(called)
+    )
 
 
 def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:

@@ -71,9 +71,10 @@ def apart(parts: Parts, row: int, place: int) -> dict[str, float]:
         return {}
     said = parts.said[row, place] - parts.said[row, rivals]
     usual = np.where(said > 1.0, 0.0, _usual(place, rivals))
-    total = said + usual + np.clip(parts.firm[row, place] - parts.firm[row, rivals], -MOST_FIRM, MOST_FIRM)
-    total += parts.relations[row, place] - parts.relations[row, rivals]
-    total += parts.sizes[row, rivals] - parts.sizes[row, place]
+    firm = np.clip(parts.firm[row, place] - parts.firm[row, rivals], -MOST_FIRM, MOST_FIRM)
+    others = parts.relations[row, place] - parts.relations[row, rivals]
+    others += parts.sizes[row, rivals] - parts.sizes[row, place]
+    total = said + usual + firm + np.where(said > 1.0, np.maximum(others, 0.0), others)  # what is written is believed
     return {hypotheses()[each].unit.key: float(value) for each, value in zip(rivals, total, strict=True)}
 
 
@@ -126,9 +127,9 @@ def plainly_nothing(named: Named) -> bool:
 def may_be_ours(column: RawColumn, evidence: Evidence, row: int) -> bool:
     """Tell whether a column's unit or values fit some channel, whatever its name."""
     features = evidence.features
-    if features.count[row] == 0 or features.constant[row] or plainly_nothing(evidence.named[row]):
+    if features.count[row] == 0 or column.labels or plainly_nothing(evidence.named[row]):
         return False
-    if column.labels:
-        return False
+    if features.constant[row]:  # a stored launch point never changes, a spare column neither
+        return evidence.called[row]
     fits = (evidence.firm[row] > FITS_FIRM) & (evidence.soft[row] > FITS_SOFT)
     return bool(evidence.fitting[row] or fits.any())

@@ -14,8 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.readers.record_match_features import Features
-from turnback.readers.record_match_links import Link, factor_ratio
-from turnback.readers.record_match_slopes import Sample, slope_of_changes, slope_of_values, speed_over_ground
+from turnback.readers.record_match_links import BROAD, Link, factor_ratio
+from turnback.readers.record_match_slopes import (
+    Sample,
+    direction_of_travel,
+    slope_of_changes,
+    slope_of_values,
+    speed_over_ground,
+)
 from turnback.readers.record_match_values import hypotheses
 from turnback.readers.record_units import GRAVITY, HOUR
 from turnback.records.channel import ACCELERATIONS, Quantity
@@ -27,6 +33,7 @@ LIKELY: Final = 0.03  # below, a column is not asked about a relation
 LARGEST: Final = 7.0  # most that all relations together may say of a reading
 DEGREE_M: Final = 111_195.0  # metres of one degree of latitude on a sphere of 6371.0088 km, the mean radius
 AIR_PA_M: Final = -11.8  # change of pressure with height in the lowest kilometre (ISO 2533)
+ALONG: Final = 0.85  # mean cosine between a course and the way made over ground
 MAGNETIC_UT: Final = 48.0  # strength of the earth's field: 25 to 65 µT
 
 CHANGES: Final = (
@@ -215,6 +222,19 @@ def _of_places(sample: Sample, features: Features, beliefs: Floats) -> list[Link
             of = _of(Q.GROUND_SPEED)
             log_ratio = math.log(found.factor) + np.log(_scales(of))[:, None]
             links.append(Link(row, -1, of, of[:0], log_ratio, found.exact, clocked=True))
+    for row in _rows(beliefs, features, Q.VELOCITY_EAST):
+        found = speed_over_ground(sample, row, east, None)
+        if found is not None:
+            of = _of(Q.VELOCITY_EAST)
+            log_ratio = math.log(found.factor) + np.log(_scales(of))[:, None]
+            links.append(Link(row, -1, of, of[:0], log_ratio, found.exact, clocked=True))
+    for row in _rows(beliefs, features, Q.COURSE):
+        of = _of(Q.COURSE)
+        goes = [direction_of_travel(sample, row, north, east, scale) for scale in _scales(of)]
+        if all(each is not None for each in goes):
+            # As if a factor were measured: it fits where the cosine of the difference is near one, else by far not.
+            log_ratio = np.array([[0.0 if each is not None and each > ALONG else BROAD] for each in goes])
+            links.append(Link(row, -1, of, of[:0], log_ratio, 0.2))
     for row in _rows(beliefs, features, Q.DISTANCE_LAUNCH):
         found = slope_of_values(np.hypot(north, east), sample.at(row))
         if found is not None:

@@ -15,6 +15,9 @@ Floats = NDArray[np.float64]
 MOST_ROWS: Final = 8192
 WINDOWS: Final = (4, 12, 40, 120)  # sampled rows: a noisy rate shows its angle over longer ones
 LEAST_TOGETHER: Final = 0.7  # correlation below which a factor says nothing
+LEAST_WAY_M: Final = 3.0  # well above the noise of a position fix over a few rows
+LEAST_TRAVELLING: Final = 60  # rows
+STRAIGHT: Final = 0.9
 FINEST: Final = 0.03  # natural logarithms: no factor of two columns is trusted further
 
 
@@ -98,8 +101,37 @@ def slope_of_changes(sample: Sample, whole: int, rate: int, circle: float) -> Sl
     return best
 
 
-def speed_over_ground(sample: Sample, row: int, north: Floats, east: Floats) -> Slope | None:
-    """Return the factor from metres made good in one written unit of time to a speed as written."""
+def direction_of_travel(sample: Sample, row: int, north: Floats, east: Floats, turn: float) -> float | None:
+    """Return how well a column goes with the direction of travel over ground, from 0 to 1; None on a short way.
+
+    Parameters
+    ----------
+    sample : Sample
+    row : int
+    north, east : ndarray, shape (rows,)
+        Metres.
+    turn : float
+        Radians of one unit of the column.
+    """
+    for width in WINDOWS:
+        if north.size <= 2 * width:
+            break
+        x, y = north[width:] - north[:-width], east[width:] - east[:-width]
+        far = np.hypot(x, y) > LEAST_WAY_M
+        here = sample.at(row)[width // 2 :][: x.size][far] * turn
+        if far.sum() >= LEAST_TRAVELLING and np.isfinite(here).all():
+            off = np.arctan2(y[far], x[far]) - here
+            if np.abs(np.exp(1j * here).mean()) > STRAIGHT:
+                return None  # a straight flight: anything that does not change goes with it
+            return float(np.cos(off).mean())
+    return None
+
+
+def speed_over_ground(sample: Sample, row: int, north: Floats, east: Floats | None) -> Slope | None:
+    """Return the factor from metres made good in one written unit of time to a speed as written.
+
+    Without `east`, of the speed along one axis, with its sign.
+    """
     t, speed = sample.times, sample.at(row)
     steps = np.diff(t)
     if not (np.isfinite(steps).all() and np.isfinite(speed).all() and np.isfinite(north).all()):
@@ -109,7 +141,9 @@ def speed_over_ground(sample: Sample, row: int, north: Floats, east: Floats) -> 
     for width in WINDOWS:
         if t.size <= 2 * width:
             break
-        made = np.hypot(north[width:] - north[:-width], east[width:] - east[:-width])
+        made = north[width:] - north[:-width]
+        if east is not None:
+            made = np.hypot(made, east[width:] - east[:-width])
         found = slope_of_values(made, way[width:] - way[:-width])
         if found is not None and (best is None or found.exact < best.exact):
             best = found

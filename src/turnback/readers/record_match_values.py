@@ -39,6 +39,10 @@ SAME_AS: Final[dict[Quantity, Quantity]] = {
     Quantity.VELOCITY_EAST: Quantity.VELOCITY_NORTH,
 }  # fmt: skip
 COUNTED: Final = frozenset({"mV", "10 mV", "0.1 V", "mA", "10 mA", "0.1 A"})  # written in whole numbers, for room
+UNSTEADY: Final = frozenset(
+    {Quantity.POWER, Quantity.CURRENT, Quantity.ROLL_RATE, Quantity.ACCELERATION_X, Quantity.ACCELERATION_Z,
+     Quantity.OUTPUT, Quantity.THROTTLE, Quantity.ROTOR_SPEED, Quantity.ROLL_STICK, Quantity.GROUND_SPEED}
+)  # fmt: skip
 WHOLE_FROM: Final = 120.0  # counts on a range this long, and longer ones, are whole numbers
 ENOUGH_ROWS: Final = 400.0
 LEAST_TURNING: Final = 0.02  # of full output: an aircraft that is armed idles above it, one that is not has nought
@@ -197,12 +201,18 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
 
 
 def _whole(features: Features, each: Hypothesis) -> Floats:
-    """Return what whole numbers say: units that are small so as to need no fractions have none."""
+    """Return what whole numbers and steady growth rule out.
+
+    Units that are small so as to need no fractions have none; a sensor of what comes and goes does not only rise.
+    """
     if each.quantity in (Quantity.LATITUDE, Quantity.LONGITUDE) and each.unit.key.startswith("1e-"):
         return np.where(features.whole > 0.999, 1.0, -9.0)
+    unsteady = SAME_AS.get(each.quantity, each.quantity) in UNSTEADY
+    sums_up = (features.falling < 0.001) & (features.distinct > 50)
+    total = np.where(sums_up, -6.0, 0.0) if unsteady else np.zeros(features.count.size)
     if each.unit.key in COUNTED:
-        return np.where(features.whole < 0.5, -4.0, 0.0)
-    return np.zeros(features.count.size)
+        total += np.where(features.whole < 0.5, -4.0, 0.0)
+    return total
 
 
 def _bounds(features: Features, each: Hypothesis) -> Floats:
