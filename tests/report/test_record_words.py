@@ -35,7 +35,7 @@ from turnback.report.words_record_columns import (
     sure_words,
 )
 from turnback.report.words_record_events import WORDS, event_sentence, places_of
-from turnback.report.words_record_gaps import WHY, next_time, why_words
+from turnback.report.words_record_gaps import WHY, next_time, not_told_lines, why_words
 from turnback.report.words_record_phases import LABELS, SENTENCES
 from turnback.report.words_record_story import MOST_TOLD, PHASES_TOLD, beside_the_story, story
 from turnback.report.words_record_units import unit_words
@@ -314,6 +314,27 @@ def test_what_hides_most_is_recorded_next() -> None:
     lacking = [NotTold(EventKind.SAG, WhyNot.NO_CHANNEL, (volts,))]
     lacking += [NotTold(kind, WhyNot.NO_CHANNEL, (volts, rate)) for kind in (EventKind.WIND, EventKind.IMPACT)]
     assert next_time(replace(made.bare(), not_told=tuple(lacking))) == "the volts of each cell"
+
+
+def test_what_is_lacking_is_no_wall_and_what_hides_most_stands_first() -> None:
+    def lacks(kind: EventKind, *needs: Quantity) -> NotTold:
+        return NotTold(kind, WhyNot.NO_CHANNEL, tuple(map(Channel, needs)))
+
+    found = (
+        lacks(EventKind.MODE_CHANGE, Quantity.MODE),
+        lacks(EventKind.OSCILLATION, Quantity.ROLL_RATE, Quantity.PITCH_RATE),
+        lacks(EventKind.RATE_RUN_AWAY, Quantity.YAW_RATE),
+        lacks(EventKind.ARM_SWITCH_OFF_ALOFT, Quantity.ARMED),
+        NotTold(EventKind.BLADE_PASS, WhyNot.BLADES_UNKNOWN),
+    )
+    said = not_told_lines(replace(made.bare(), not_told=found))
+    assert "--blades" in said[0]
+    assert said[1:] == (
+        "Not in the record: the turning rates about all three axes. It would tell: Oscillation; "
+        "Turning faster and faster, unasked.",
+        "Not in the record either: flight mode and armed or not. It lacks them for: Changes of the flight mode; "
+        "Disarming in the air.",
+    )
 
 
 def test_a_column_that_asks_gives_the_flag() -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from typing import Final
 
-from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
+from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, STICKS, Quantity
 from turnback.records.happened import EventKind, NotTold, RecordAnswer, WhyNot
 from turnback.report.language import mark, text
 from turnback.report.record_values import number
+from turnback.report.words_bench_slips import together_all
 from turnback.report.words_record_channels import QUANTITIES, channels_words
 from turnback.report.words_record_events import event_name, places_of
 
@@ -30,6 +32,8 @@ TOGETHER: Final[dict[Quantity, str]] = {
     **dict.fromkeys(RATES, mark("the turning rates about all three axes")),
     **dict.fromkeys(RATE_DEMANDS, mark("the turning rates that were asked for")),
     **dict.fromkeys((Quantity.LATITUDE, Quantity.LONGITUDE), mark("the position")),
+    **dict.fromkeys((Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE), mark("the stored launch point")),
+    **dict.fromkeys(STICKS, mark("the sticks")),
     Quantity.OUTPUT: mark("the output at each corner"),
     Quantity.ROTOR_SPEED: mark("the rotor speed at each corner"),
     Quantity.CELL_VOLTS: mark("the volts of each cell"),
@@ -68,14 +72,50 @@ WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
 
 
 def not_told_lines(answer: RecordAnswer) -> tuple[str, ...]:
-    """Return what could not be looked for, one line for each reason, first what can be mended at once."""
+    """Return what could not be looked for, one line for each reason, first what can be mended at once.
+
+    Channels that are not there come as one line each where they hide several things, and together where each hides one.
+    """
     have = had(answer)
     groups: dict[str, list[str]] = {}
+    lacking: dict[tuple[str, ...], list[str]] = {}
     for each in sorted(answer.not_told, key=lambda each: ORDER.index(each.why)):
-        groups.setdefault(why_words(each, have), []).append(event_name(each.kind))
-    return tuple(
-        text("{names}. {why}", names="; ".join(dict.fromkeys(names)), why=why) for why, names in groups.items()
-    )
+        lacks = lacking_names(each, have) if each.why is WhyNot.NO_CHANNEL else ()
+        if lacks:
+            lacking.setdefault(lacks, []).append(event_name(each.kind))
+        # what is lacking stands where the first of it stands
+        names = groups.setdefault("" if lacks else why_words(each, have), [])
+        names.append(event_name(each.kind))
+    said: list[str] = []
+    for why, names in groups.items():
+        row = "; ".join(dict.fromkeys(names))
+        said += [text("{names}. {why}", names=row, why=why)] if why else _lacking_lines(lacking)
+    return tuple(said)
+
+
+def _lacking_lines(lacking: Mapping[tuple[str, ...], list[str]]) -> list[str]:
+    """Return what is not recorded: what hides most first, and what hides one thing each in a last line."""
+    several = sorted((one for one in lacking.items() if len(one[1]) > 1), key=lambda one: -len(one[1]))
+    said = [text("Not in the record: {channels}. It would tell: {names}.", channels=together_all(list(channels)),
+                 names="; ".join(names)) for channels, names in several]  # fmt: skip
+    named = {channel for channels, _ in several for channel in channels}
+    alone = [one for one in lacking.items() if len(one[1]) == 1]
+    if not alone:
+        return said
+    names = "; ".join(name for _, found in alone for name in found)
+    left = [name for name in dict.fromkeys(one for channels, _ in alone for one in channels) if name not in named]
+    if left:
+        said.append(text("Not in the record either: {channels}. It lacks them for: {names}.",
+                         channels=together_all(left), names=names))  # fmt: skip
+    else:
+        said.append(text("It lacks these channels for this too: {names}.", names=names))
+    return said
+
+
+def lacking_names(missing: NotTold, have: frozenset[Quantity]) -> tuple[str, ...]:
+    """Return the channels that are needed and not there, those that tell only together as one."""
+    needs = [each.quantity for each in missing.needs if each.quantity not in have]
+    return tuple(text(name) for name in dict.fromkeys(TOGETHER.get(each, QUANTITIES[each]) for each in needs))
 
 
 def had(answer: RecordAnswer) -> frozenset[Quantity]:
