@@ -30,6 +30,7 @@ from turnback.records.record_read import (
 from turnback.rules import record_columns as rules
 
 Floats = NDArray[np.float64]
+LIKELY: Final = 0.5  # "none of our channels" is the less likely
 MOST_READINGS: Final = 4
 OTHER: Final = Channel(Quantity.OTHER)
 
@@ -60,7 +61,7 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
     channels = _Channels(evidence.named, settled)
     chances, winners, copies = _contested(table, chances, channels, evidence.named)
     best = np.argmax(chances[:, :-1], axis=1)
-    known = units_known(parts_of(evidence, told_by_others), best, families)
+    known = units_known(parts_of(evidence, told_by_others), best, chances[:, -1] < LIKELY, families)
     medians = evidence.features.quantiles[:, 3]
     matches = tuple(
         _match(
@@ -122,9 +123,7 @@ def _contested(
     table: RawTable, chances: Floats, channels: _Channels, named: tuple[Named, ...]
 ) -> tuple[Floats, NDArray[np.intp], NDArray[np.bool_]]:
     """Return the chances when no two columns may be one channel, the channel of each column, and which are copies."""
-    alone = chances[:, -1].copy()
-    chances = without_twins(table, chances, channels.of, named)
-    copies = chances[:, -1] > alone + 0.01
+    chances, copies = without_twins(table, chances, channels.of, named)
     before = channels.weights(chances)
     after = competing(before)
     ratio = after / np.maximum(before, 1e-300)

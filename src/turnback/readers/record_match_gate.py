@@ -78,7 +78,9 @@ def apart(parts: Parts, row: int, place: int) -> dict[str, float]:
     return {hypotheses()[each].unit.key: float(value) for each, value in zip(rivals, total, strict=True)}
 
 
-def units_known(parts: Parts, best: NDArray[np.intp], families: tuple[tuple[int, ...], ...]) -> NDArray[np.bool_]:
+def units_known(
+    parts: Parts, best: NDArray[np.intp], likely: NDArray[np.bool_], families: tuple[tuple[int, ...], ...]
+) -> NDArray[np.bool_]:
     """Tell of each column whether its likeliest unit is told apart from every other.
 
     Members of a family were written in one unit, so what tells it apart for one of them does for all.
@@ -88,6 +90,8 @@ def units_known(parts: Parts, best: NDArray[np.intp], families: tuple[tuple[int,
     parts : Parts
     best : ndarray of int, shape (columns,)
         The likeliest hypothesis of each column.
+    likely : ndarray of bool, shape (columns,)
+        It may well be that.
     families : tuple of tuple of int
     """
     every = [apart(parts, row, int(place)) for row, place in enumerate(best)]
@@ -102,7 +106,25 @@ def units_known(parts: Parts, best: NDArray[np.intp], families: tuple[tuple[int,
             shared = {key: max(every[row].get(key, -math.inf) for row in rows) for key in every[rows[0]]}
             for row in rows:
                 every[row] = shared
-    return np.array([all(value >= rules.APART.value for value in each.values()) for each in every], bool)
+    known = np.array([all(value >= rules.APART.value for value in each.values()) for each in every], bool)
+    return known & ~_at_odds(best, likely)
+
+
+def _at_odds(best: NDArray[np.intp], likely: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Tell which columns are read in another unit than most of their kind: one of the texts is wrong, or one is raw."""
+    odd = np.zeros(best.size, bool)
+    kinds: dict[int, list[int]] = {}
+    for row in np.flatnonzero(likely):
+        kind = KIND_OF.get(hypotheses()[best[row]].quantity)
+        if kind is not None:
+            kinds.setdefault(kind, []).append(int(row))
+    for rows in kinds.values():
+        keys = [hypotheses()[best[row]].unit.key for row in rows]
+        most = max(keys.count(key) for key in keys)
+        alone = sum(keys.count(key) == most for key in set(keys)) == 1
+        for row, key in zip(rows, keys, strict=True):
+            odd[row] = not alone or keys.count(key) < most
+    return odd
 
 
 def _has(named: Named, part: str, least: float = 0.9) -> bool:
@@ -130,6 +152,6 @@ def may_be_ours(column: RawColumn, evidence: Evidence, row: int) -> bool:
     if features.count[row] == 0 or column.labels or plainly_nothing(evidence.named[row]):
         return False
     if features.constant[row]:  # a stored launch point never changes, a spare column neither
-        return evidence.called[row]
+        return evidence.called[row] or evidence.fitting[row]
     fits = (evidence.firm[row] > FITS_FIRM) & (evidence.soft[row] > FITS_SOFT)
     return bool(evidence.fitting[row] or fits.any())

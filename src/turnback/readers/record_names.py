@@ -170,7 +170,7 @@ _NEVER_UNIT: Final = frozenset(
 def _corner(found: list[str]) -> tuple[At | None, list[str]]:
     """Take a corner off a name of motors, outputs or rotors."""
     of_motors = any(
-        meaning[0] in {"motor", "output", "rotor", "corner", "demand", "command"}
+        meaning[0] in {"motor", "output", "rotor", "corner", "demand", "command", "throttle"}
         for word in found
         for meaning, _ in words().get(word, ())
     )
@@ -262,7 +262,7 @@ def _fit(meaning: Meaning, pattern: Pattern, filled: list[bool], quantity: Quant
             score += _LOG_BESIDE
         elif part == "number":
             score += 0.0 if quantity in OF_CORNERS else _LOG_NUMBER
-        elif part == "not":
+        elif part in ("not", "off"):
             score += FOREIGN
         elif part == "raw":
             score += _LOG_RAW
