@@ -40,10 +40,12 @@ RENEWS_S: Final = 30.0
 SUDDEN_S: Final = 2.0
 SUDDEN_SHARE: Final = 0.7
 """Where the distance is not recorded, flying off fast looks like a dip, only slower: so much must fall within 2 s."""
-PATTERN_DB: Final = 20.0
+PATTERN_M, PATTERN_DB = 20.0, 20.0
 """Near the pilot a few steps take it through a null; no usual antenna's is deeper by more."""
 TURNING_RATIO: Final = 1.5
 """Turning about takes an antenna's null past the pilot within a second: 10 to 15 dB, and slower than a wall does."""
+BEFORE_S: Final = 3.0
+"""The level just before is what it fell from: over ten seconds, flying about changes it by 6 dB and more."""
 STEP_RATIO: Final = 1.25
 """The difference of two samples has a larger spread than one."""
 
@@ -135,7 +137,7 @@ def _dips(flown: Flown, series: Series, lost: tuple[Event, ...]) -> list[Event]:
 def _within_pattern(record: FlightRecord, at_s: Floats) -> bool:
     """Tell whether it was so near, at one of some moments, that the pattern of antennas rules the level."""
     distance = record.get(Quantity.DISTANCE_LAUNCH)
-    return distance is not None and bool((held_at(distance.t_s, distance.values, at_s) < NEAREST_M).any())
+    return distance is not None and bool((held_at(distance.t_s, distance.values, at_s) < PATTERN_M).any())
 
 
 def _smoothed(
@@ -199,11 +201,16 @@ def _told(
     onset_s = step_onset_s(series.t_s, series.values, float(t_s[first]), reach_s)
     if not looked[0][0] <= onset_s:
         onset_s = float(t_s[first])
-    before = (t_s >= onset_s - 10.0) & (t_s < onset_s - 0.5 * smooth.width_s)
+    before = (t_s >= onset_s - max(BEFORE_S, 3.0 * smooth.width_s)) & (t_s < onset_s - 0.5 * smooth.width_s)
     typical_db = float(np.median(level_db[before])) if np.count_nonzero(before) >= 3 else float(np.median(level_db))
     span_end = next((end for start, end in looked if start <= t_s[first] <= end), float(t_s[-1]))
     stop = int(np.searchsorted(t_s, span_end, side="right"))
-    returned = np.flatnonzero(level_db[after:stop] > typical_db - 0.5 * depth_db)
+    # back where it was about, or up again as suddenly as it fell
+    back = max(1, odd_width(t_s, 1.0, LEAST_SAMPLES) - 1)
+    half_db = 0.5 * max(depth_db, typical_db - float(np.median(level_db[first:after])))
+    rise_db = level_db[after:stop] - level_db[np.maximum(np.arange(after, stop) - back, first)]
+    up = (rise_db > half_db) & (level_db[after:stop] > typical_db - half_db)
+    returned = np.flatnonzero((level_db[after:stop] > typical_db - 0.5 * depth_db) | up)
     came_back = returned.size > 0
     last = after + int(returned[0]) if came_back else stop - 1
     end_s = step_onset_s(series.t_s, series.values, float(t_s[last]), reach_s) if came_back else float(t_s[last])
