@@ -14,6 +14,7 @@ import numpy as np
 
 from turnback.assess.record_corners_fit import mean_score, nats_of_t, window_slopes
 from turnback.assess.record_sense_grid import SMALL, Floats, Grid
+from turnback.assess.record_sense_lasting import lasting_score
 from turnback.assess.record_sense_told import NEAR_LEVEL, SOFT, Told, leaky, leaky_off
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Quantity
@@ -43,11 +44,15 @@ class Fit:
         How surely roll and pitch count right, as normal scores.
     slopes : ndarray, shape (2,)
         Over all windows; near 1 or -1.
+    by_share : ndarray, shape (2,)
+        Log odds of the sign of each slope by what would be left over without it: half the windows that count, times
+        the log of how much more that is (likelihood ratio of normal errors, one to a window).
     """
 
     left_over: Floats
     scores: Floats
     slopes: Floats
+    by_share: Floats
 
     def share(self) -> float:
         """Return the share of the change that is accounted for."""
@@ -57,7 +62,10 @@ class Fit:
         """Return the log odds that roll (0) or pitch (1) counts right; 0 where it moves it far less or more than g."""
         if not PUSH_LEAST.value <= abs(float(self.slopes[axis])) <= PUSH_MOST.value:
             return 0.0
-        return nats_of_t(float(self.scores[axis]))
+        by_windows, by_share = nats_of_t(float(self.scores[axis])), float(self.by_share[axis])
+        if by_windows * by_share < 0.0:
+            return 0.0
+        return by_windows if abs(by_windows) > abs(by_share) else by_share
 
 
 def pushed(grid: Grid, told: Told, velocity_mps: tuple[Floats, Floats], window: int) -> None:
@@ -143,8 +151,7 @@ def _against(force: Floats, speed: Floats, window: int) -> float:
     """Return the log odds that a force rises with a speed."""
     if np.count_nonzero(np.isfinite(force) & np.isfinite(speed)) < window or np.nanstd(speed) < LEAST_MPS:
         return 0.0
-    scores = window_slopes(force[None], speed[None], window, SHRINK)
-    return 0.0 if scores is None else nats_of_t(float(scores[0, 0]))
+    return nats_of_t(lasting_score(force, speed[None], round(1.5 * window)))
 
 
 def _pushes(right: Floats, ahead: Floats, heading: Floats, step_s: float) -> tuple[tuple[Floats, Floats], ...]:
@@ -191,7 +198,12 @@ def _fit(pushes: tuple[tuple[Floats, Floats], ...], actual: list[Floats], window
     inner = flat @ flat.T + SMALL * np.eye(len(pushes))
     slopes = np.linalg.solve(inner, flat @ change.ravel())
     left = np.sum((change - np.tensordot(slopes, causes, axes=1)) ** 2, axis=1)
-    return Fit(left / max(float(np.mean(np.sum(change**2, axis=1))), SMALL), scores[0], slopes)
+    energy = np.sum(causes**2, axis=2)
+    count = energy.sum(axis=1) ** 2 / np.maximum(np.sum(energy**2, axis=1), SMALL)  # of windows that matter (Kish 1965)
+    alone = slopes**2 / np.diag(np.linalg.inv(inner))
+    by_share = np.sign(slopes) * 0.5 * count * np.log1p(alone / max(float(left.sum()), SMALL))
+    by_share = np.clip(by_share, -MOST_CHANCE_NATS.value, MOST_CHANCE_NATS.value)
+    return Fit(left / max(float(np.mean(np.sum(change**2, axis=1))), SMALL), scores[0], slopes, by_share)
 
 
 def _side_by_side(parts: list[Floats], window: int) -> Floats:

@@ -16,6 +16,7 @@ import numpy as np
 
 from turnback.assess.record_corners_fit import nats_of_t, spread_of, window_slopes
 from turnback.assess.record_sense_grid import Floats, Grid, Pairing, votes
+from turnback.assess.record_sense_lasting import lasting_score
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Quantity
 from turnback.rules.record_sense import FAST_WINDOW_S, GRAVITY_LEAST, GRAVITY_MOST, MOST_CHANCE_NATS
@@ -30,12 +31,15 @@ SOFT: Final = 0.8
 """Share of the log odds that counts where something else may move both channels."""
 SHRINK: Final = 0.3
 """Windows in which a cause moves little count less."""
+WEAK_NATS: Final = 3.0
+"""Where votes tell less, slopes are asked, too."""
 FOLLOW_STEPS: Final = 100
 """Of the fast grid: two seconds at its full rate."""
 STILL: Final = 1e-3
 DRAG_LAG_S: Final = 0.6
 """Specific force along the body lags behind the tilt by up to some seconds; a part of that suits slow and fast ones."""
-SPEEDING_S: Final = 2.5
+SPEEDING_S: Final = 2.0
+"""Time in which a speed follows the tilt that makes it; drag, which is felt, follows the speed."""
 TILT_LEAST: Final = 0.01
 FORCE_LEAST_MPS2: Final = 0.03
 CURRENT_LEAST_A: Final = 0.5
@@ -112,13 +116,13 @@ def turning(grid: Grid, told: Told) -> None:
             slope = np.where(level, grid.slope(angle), np.nan)
             by_votes = votes(slope, rate, Pairing(window, -lag, lag, 0.05, 0.05, one_to_one=True)).nats(1.5, 1)
             told.both(angle_of, rate_of, by_votes)
-            if not by_votes:
+            if abs(by_votes) < WEAK_NATS:
                 _follows(told, angle_of, slope, rate_of, rate, None, share=SOFT)
         if rate is not None and demand is not None:
             pairing = Pairing(window, 0, lag, 0.1, 0.1, one_to_one=True)
             by_votes = votes(demand, rate, pairing).nats(1.0, 3)
             told.both(demand_of, rate_of, by_votes)
-            if not by_votes:
+            if abs(by_votes) < WEAK_NATS:
                 _follows(told, demand_of, demand, rate_of, rate, None, share=SOFT, late=lag // 2)
         if stick is not None and demand is not None:
             _follows(told, stick_of, stick, demand_of, demand, angle)
@@ -138,7 +142,7 @@ def _wanted(grid: Grid, told: Told, of: tuple[Quantity, Quantity, Quantity], win
         pairing = Pairing(2 * window, 0, 3 * lag, 0.03, 0.03, one_to_one=True)
         by_votes = votes(wanted, angle, pairing).nats(1.0, 3)
         told.both(of[0], of[1], by_votes)
-        if not by_votes:
+        if abs(by_votes) < WEAK_NATS:
             _follows(told, of[0], wanted, of[1], angle, None, share=SOFT, late=lag)
     if stick is not None:
         _follows(told, of[2], stick, of[0], wanted, None)
@@ -190,13 +194,14 @@ def tilting(grid: Grid, told: Told, window: int) -> None:
             continue
         # a thrust that stands askew moves with the upright force; a turn of the nose makes speed ahead speed aside
         beside = [upright] if yaw is None else [upright, leaky(yaw, grid.step_s)]
-        best = 0.0
-        for cause, by, span in ((tilt, late, window // 2), (_speeding(tilt, grid.step_s), 0, window)):
-            score = window_slopes(force[None, by:], np.array([cause, *beside])[:, : tilt.size - by], span, SHRINK)
-            if score is not None and abs(float(score[0, 0])) > abs(best):
-                best = float(score[0, 0])
-        share = 1.0 if angle is not None else SOFT
-        told.both(angle_of if angle is not None else rate_of, along, sign * share * nats_of_t(best))
+        first = angle_of if angle is not None else rate_of
+        if angle is not None:
+            score = lasting_score(force, np.array([_speeding(tilt, grid.step_s), *beside]), round(1.5 * window))
+            told.both(first, along, sign * SOFT * nats_of_t(score))
+            continue
+        slopes = window_slopes(force[None, late:], np.array([tilt, *beside])[:, : tilt.size - late], window // 2)
+        if slopes is not None:
+            told.both(first, along, sign * SOFT * nats_of_t(float(slopes[0, 0])))
 
 
 def _speeding(tilt: Floats, step_s: float) -> Floats:

@@ -86,7 +86,9 @@ def _along(grid: Grid, told: Told, way: Way, window: int) -> None:
 
 
 def velocity_of(grid: Grid, told: Told, way: Way | None) -> tuple[Floats, Floats] | None:
-    """Return velocity north and east: as recorded, else by the positions, else by speed and course.
+    """Return velocity north and east: as recorded, else by speed and course, else by the positions.
+
+    Receivers measure speed far better than the positions tell it, and positions may be written to few digits.
 
     Parameters
     ----------
@@ -102,10 +104,10 @@ def velocity_of(grid: Grid, told: Told, way: Way | None) -> tuple[Floats, Floats
             found.append(-values if nats < 0.0 else values)
     if len(found) == 2:
         return found[0], found[1]
-    if way is not None:
-        return way.north_mps, way.east_mps
-    speed, course = grid.of(Quantity.GROUND_SPEED), grid.of(Quantity.COURSE)
-    return None if speed is None or course is None else (speed * np.cos(course), speed * np.sin(course))
+    speed, course, nats = grid.of(Quantity.GROUND_SPEED), grid.of(Quantity.COURSE), told.alone.get(Quantity.COURSE, 0.0)
+    if speed is not None and course is not None and (way is None or abs(nats) >= KNOWN_NATS):
+        return speed * np.cos(course), np.copysign(speed, nats) * np.sin(course)
+    return None if way is None else (way.north_mps, way.east_mps)
 
 
 def _same(first: Floats, second: Floats, pairing: Pairing) -> float:
