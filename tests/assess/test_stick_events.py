@@ -142,6 +142,23 @@ def test_disarmed_aloft_is_told_and_disarmed_after_landing_not(rate_hz: float) -
     assert not of(landed, EventKind.ARM_SWITCH_OFF_ALOFT)
 
 
+def test_a_board_that_disarms_itself_with_throttle_up_after_landing_did_not_do_so_aloft() -> None:
+    made = hands(100.0, 8)
+    change(made, Quantity.HEIGHT_LAUNCH, 150.0, 180.0, 0.2)  # it landed; outputs and throttle stay up
+    change(made, Quantity.ARMED, 152.0, 180.0, 0.0)
+    assert not of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
+
+
+@pytest.mark.parametrize("swing_hz", [1.5, 3.0])
+def test_swings_of_one_and_a_half_to_three_a_second_are_told(swing_hz: float) -> None:
+    made = hands(50.0, 9)
+    change(made, Quantity.PITCH_STICK, 59.0, 66.0, 0.0)
+    change(made, Quantity.PITCH_STICK, 60.0, 65.0, lambda since_s: 0.4 * np.sin(2.0 * np.pi * swing_hz * since_s))
+    (event,) = of(made, EventKind.STICK_REVERSALS)
+    assert near(event.start_s, 60.0, 50.0)
+    assert event.values["rate_hz"] == pytest.approx(swing_hz, rel=0.05)
+
+
 def test_modes_are_told_by_the_names_or_numbers_of_the_record() -> None:
     made = hands(50.0, 7)
     change(made, Quantity.MODE, 70.0, 200.0, 1.0)

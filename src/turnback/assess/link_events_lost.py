@@ -117,8 +117,7 @@ def _at_floor(series: Series | None) -> list[_Seen]:
     apart = others.size and float(np.percentile(others, 5.0)) - floor >= FLOOR_BELOW.value
     apart = apart and floor <= LEVEL_HIGH.value - FLOOR_REACH_DB  # a link still works above that
     holds = (at_floor if apart else np.zeros_like(at_floor)) | nothing
-    fresh_hz = min(series.rate_hz, series.fresh_hz or series.rate_hz)
-    least_s = max(FLOOR_LEAST_S.value, FLOOR_SAMPLES / max(fresh_hz, 1e-3))
+    least_s = max(FLOOR_LEAST_S.value, FLOOR_SAMPLES / max(series.rate_hz, 1e-3))
     # exactly so, without a break: whole decibels come back to a lowest number now and then
     spans = _spans(series, holds, least_s, 0.0)
     return [(start_s, end_s, series.channel, FLOOR_LEAST_S, "level") for start_s, end_s in spans]
