@@ -37,6 +37,10 @@ TOLD_NATS: Final = 3.5
 """A user who names a column may mean its direction, too: odds of 30 to 1."""
 AS_NAMED: Final = 0
 """Of the 24 ways, the one in which columns in the order of the corners are at their corners."""
+BY_NAME: Final = frozenset({Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST, Quantity.COURSE})
+"""North, east and clockwise are in the meaning of the word: nobody counts a velocity north southward."""
+NAMED_NATS: Final = 3.2
+"""25 to 1, by the name alone."""
 LEAST_STEPS: Final = 10
 FULL_TURN: Final = 2.0 * np.pi
 
@@ -162,7 +166,9 @@ def _said(record: FlightRecord, match: ColumnMatch | None) -> float:
         return 0.0
     if match.by is MatchedBy.FORMAT or _negative_told(record, match):
         return MOST_CHANCE_NATS.value
-    return TOLD_NATS if match.by is MatchedBy.TOLD else 0.0
+    if match.by is MatchedBy.TOLD:
+        return TOLD_NATS
+    return NAMED_NATS if match.taken is not None and match.taken.channel.quantity in BY_NAME else 0.0
 
 
 def _sense(quantity: Quantity, as_is: float, told: Told, record: FlightRecord, match: ColumnMatch | None) -> SenseFound:
@@ -175,6 +181,8 @@ def _sense(quantity: Quantity, as_is: float, told: Told, record: FlightRecord, m
     by = SenseBy.MOTION
     if quantity is Quantity.ACCELERATION_Z and not told.gravity_odd:
         by = SenseBy.GRAVITY
+    if quantity in BY_NAME and not turned and quantity not in told.alone:
+        by = SenseBy.FORMAT
     if match is not None and not turned:
         by = {MatchedBy.TOLD: SenseBy.TOLD, MatchedBy.FORMAT: SenseBy.FORMAT}.get(match.by, by)
     return SenseFound(channel, negative_told is not turned, by, max(as_is, 1.0 - as_is))

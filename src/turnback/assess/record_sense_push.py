@@ -15,7 +15,7 @@ import numpy as np
 from turnback.assess.record_corners_fit import mean_score, nats_of_t, window_slopes
 from turnback.assess.record_sense_grid import SMALL, Floats, Grid
 from turnback.assess.record_sense_lasting import lasting_score
-from turnback.assess.record_sense_told import NEAR_LEVEL, SOFT, Told, leaky, leaky_off
+from turnback.assess.record_sense_told import NEAR_LEVEL, SOFT, Told, leaky, leaky_off, often_enough
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Quantity
 from turnback.rules.record_sense import MOST_CHANCE_NATS, PUSH_LEAST, PUSH_MOST
@@ -86,6 +86,8 @@ def pushed(grid: Grid, told: Told, velocity_mps: tuple[Floats, Floats], window: 
     if roll is None or pitch is None:
         return
     if of is RATES:
+        if not all(often_enough(grid, each) for each in of):
+            return
         roll, pitch = leaky(roll, grid.step_s), leaky(pitch, grid.step_s)
     heading = grid.of(Quantity.HEADING)
     ways = (1.0, -1.0)

@@ -19,7 +19,7 @@ from turnback.assess.record_sense_grid import Floats, Grid, Pairing, votes
 from turnback.assess.record_sense_lasting import lasting_score
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Quantity
-from turnback.rules.record_sense import FAST_WINDOW_S, GRAVITY_LEAST, GRAVITY_MOST, MOST_CHANCE_NATS
+from turnback.rules.record_sense import FAST_WINDOW_S, GRAVITY_LEAST, GRAVITY_MOST, MOST_CHANCE_NATS, SUM_HZ
 
 NEAR_LEVEL: Final = 0.9
 """Radians; beyond, the derivative of an angle is no longer the rate."""
@@ -183,7 +183,8 @@ def tilting(grid: Grid, told: Told, window: int) -> None:
         (Quantity.ACCELERATION_Y, roll, Quantity.ROLL, Quantity.ROLL_RATE, -1.0),
     ):
         force, rate = grid.of(along), grid.of(rate_of)
-        if force is None or upright is None or (angle is None and rate is None):
+        summed = angle is None and often_enough(grid, rate_of)
+        if force is None or upright is None or not (angle is not None or summed):
             continue
         if angle is not None:
             tilt = np.where(np.abs(angle) <= NEAR_LEVEL, np.sin(angle), np.nan)
@@ -202,6 +203,18 @@ def tilting(grid: Grid, told: Told, window: int) -> None:
         slopes = window_slopes(force[None, late:], np.array([tilt, *beside])[:, : tilt.size - late], window // 2)
         if slopes is not None:
             told.both(first, along, sign * SOFT * nats_of_t(float(slopes[0, 0])))
+
+
+def often_enough(grid: Grid, rate_of: Quantity) -> bool:
+    """Whether a turning rate is kept often enough that its sum is an angle.
+
+    Parameters
+    ----------
+    grid : Grid
+    rate_of : Quantity
+    """
+    rate = grid.record.get(rate_of)
+    return rate is not None and rate.rate_hz >= SUM_HZ.value
 
 
 def _speeding(tilt: Floats, step_s: float) -> Floats:

@@ -62,6 +62,10 @@ PUSH_MOST: Final = Threshold(
     "record.sense.push_most", 2.5, "", "our-choice",
     "Level, a tilt pushes with g times its tangent; what moves far more is pushed by something else.",
 )  # fmt: skip
+SUM_HZ: Final = Threshold(
+    "record.sense.sum_hz", 40.0, "Hz", "our-choice",
+    "A turn takes some tenths of a second; rates kept more seldom do not add up to the angle that was turned.",
+)  # fmt: skip
 CORNER_WINDOW_S: Final = Threshold(
     "record.corner.window_s", 1.0, "s", "our-choice",
     "Longer than what a loop remembers, so windows count as independent of each other.",
@@ -97,7 +101,7 @@ CORNER_SPARE: Final = Threshold(
 
 RULES: Final = (
     SURE, FAST_HZ, SLOW_HZ, FAST_WINDOW_S, SLOW_WINDOW_S, ALIKE, AGREE, GAIN_LEAST, GAIN_MOST, MOST_CHANCE_NATS,
-    GRAVITY_LEAST, GRAVITY_MOST, PUSH_LEAST, PUSH_MOST,
+    GRAVITY_LEAST, GRAVITY_MOST, PUSH_LEAST, PUSH_MOST, SUM_HZ,
     CORNER_WINDOW_S, CORNER_MOST_T, CORNER_WINDOWS,
     CORNER_TURN_S, CORNER_LAG_S, CORNER_LEAST_HZ, CORNER_SHAKE_HZ, CORNER_SPARE,
 )  # fmt: skip
