@@ -7,12 +7,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from studies.record_flown.messy import ColumnTruth, Mess
 from studies.record_flown.score_columns import ColumnScore, Outcome
 from studies.record_flown.sensors import CORNERS
 
+from turnback.assess.record_corners import settle_corners
+from turnback.assess.record_sense import settle_senses
 from turnback.flows.record import record
+from turnback.readers.record_build import flight_record
 from turnback.readers.record_match import match_columns
 from turnback.readers.record_table import read_table
 from turnback.readers.record_units import UNITS
@@ -20,17 +24,30 @@ from turnback.records.bench import At
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import RecordAnswer
-from turnback.records.record_read import ColumnMatch, ColumnTold, FlightFacts
+from turnback.records.record_read import ColumnMatch, ColumnsRead, ColumnTold, FlightFacts, RawTable
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Alone:
+    """What the product makes of a file with nothing told."""
+
+    table: RawTable
+    columns: ColumnsRead
+
+    def record(self, facts: FlightFacts) -> FlightRecord:
+        """Return the record, its directions and corners settled."""
+        return settle_corners(settle_senses(flight_record(self.table, self.columns, facts)))
+
+
+def alone(mess: Mess) -> Alone:
+    """Read a file and match its columns, nothing told."""
+    table = read_table(mess.path)
+    return Alone(table, match_columns(table))
 
 
 def matches_of(mess: Mess) -> tuple[ColumnMatch, ...]:
-    """Return how the product understands the columns of a file, nothing told."""
-    return match_columns(read_table(mess.path)).matches
-
-
-def unanswered(mess: Mess, facts: FlightFacts) -> FlightRecord:
-    """Return the record as the product has it with nothing told of its columns."""
-    return record(mess.path, facts).flown.record
+    """Return how the columns of a file are understood, nothing told."""
+    return alone(mess).columns.matches
 
 
 def answered(mess: Mess, facts: FlightFacts, scores: Iterable[ColumnScore]) -> RecordAnswer:

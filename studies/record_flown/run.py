@@ -17,7 +17,7 @@ from functools import partial
 from importlib import import_module
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from studies.record_flown.design import Design, draw
@@ -35,6 +35,9 @@ from studies.record_flown.score_events import EventScore, PhaseScore, record_tim
 from studies.record_flown.sensors import see
 from studies.record_flown.tables import report
 from studies.record_flown.truth import Truth, truth_of
+
+if TYPE_CHECKING:
+    from turnback.records.flight_record import FlightRecord
 
 ROOT: Final = Path(__file__).parents[2]
 OUT: Final = ROOT / "out" / "record_flown"
@@ -108,30 +111,38 @@ def score_flight(seed: int, flight: Flight, truth: Truth, folder: Path, table: s
 
 
 def _read(found: RecordScore, flight: Flight, mess: Mess, truth: Truth, said: dict[str, Any]) -> None:
-    from studies.record_flown.reading import answered, matches_of, unanswered  # noqa: PLC0415 - the simulator runs without the product
+    from studies.record_flown.reading import alone, answered  # noqa: PLC0415 - the simulator runs without the product
 
     from turnback.records.record_read import FlightFacts  # noqa: PLC0415
 
-    found.columns = score_columns(found.record, mess, matches_of(mess))
+    first = alone(mess)
+    found.columns = score_columns(found.record, mess, first.columns.matches)
     clock = next(each for each, truth in zip(found.columns, mess.columns, strict=True) if truth.quantity == "time")
     found.asked_clock = clock.outcome is not Outcome.RIGHT
     if not found.asked_clock:
-        plain = unanswered(mess, FlightFacts(**said))
+        plain = first.record(FlightFacts(**said))
         found.senses = score_senses(found.record, mess, plain)
         found.corners = score_corners(found.record, mess, plain)
+    if mess.hand.table != "names":  # told truly, what happened hangs on no names
+        return
     answer = answered(mess, FlightFacts(**said), found.columns)
     read = answer.flown.record
+    found.events = score_events(found.record, flight, mess, truth, answer, _have(mess, said, read))
+    times = record_times(mess, read)
+    found.phases = score_phases(found.record, flight, mess, answer.flown.phases, times)
+    if not mess.slips and flight.design.faults.restart > 1e8:
+        found.clock_off_s = float(np.abs(times - (mess.t_s - mess.t_s[0])).max(initial=0.0))
+
+
+def _have(mess: Mess, said: dict[str, Any], read: FlightRecord) -> frozenset[str]:
+    """Return what a record holds, as `truth.TrueEvent.needs` names it."""
     have = {each.quantity for each in mess.columns if each.quantity}
     if sum(each.quantity == "cell_volts" and each.number is not None for each in mess.columns) >= 3:
         have.add("cell_volts numbered")
     have |= {"chemistry"} if said else set()
     have |= {"clock again"} if "again" in mess.slips else set()
     have |= {f"sense of {each.channel.quantity.value}" for each in read.senses if each.chance >= 0.95}
-    found.events = score_events(found.record, flight, mess, truth, answer, frozenset(have))
-    times = record_times(mess, read)
-    found.phases = score_phases(found.record, flight, mess, answer.flown.phases, times)
-    if not mess.slips and flight.design.faults.restart > 1e8:
-        found.clock_off_s = float(np.abs(times - (mess.t_s - mess.t_s[0])).max(initial=0.0))
+    return frozenset(have)
 
 
 Task = tuple[int, str, str, tuple[str, ...]]
