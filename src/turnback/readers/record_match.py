@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from turnback.readers.record_match_compete import assigned, competing
 from turnback.readers.record_match_evidence import evidence_of
 from turnback.readers.record_match_families import families_of, pooled, usual_of_families
-from turnback.readers.record_match_gate import may_be_ours, one_channel, parts_of, units_known
+from turnback.readers.record_match_gate import may_be_ours, one_channel, parts_of, plainly_nothing, units_known
 from turnback.readers.record_match_relations import related
 from turnback.readers.record_match_told import Settled, settled_columns
 from turnback.readers.record_match_twice import without_twins
@@ -31,6 +31,7 @@ from turnback.rules import record_columns as rules
 
 Floats = NDArray[np.float64]
 LIKELY: Final = 0.5  # "none of our channels" is the less likely
+DOUBTED: Final = 0.3  # chance from which a column is asked about though its name says that it is none of ours
 MOST_READINGS: Final = 4
 OTHER: Final = Channel(Quantity.OTHER)
 
@@ -68,6 +69,7 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
             column, chances[place], channels, place, winners[place], settled.get(place),
             known=bool(known[place]) and one_channel(evidence.named[place], float(medians[place]), int(best[place])),
             fits=not copies[place] and may_be_ours(column, evidence, place),
+            least=DOUBTED if plainly_nothing(evidence.named[place]) else rules.ASK.value,
         )
         for place, column in enumerate(table.columns)
     )  # fmt: skip
@@ -135,7 +137,7 @@ def _contested(
 
 def _match(
     column: RawColumn, chances: Floats, channels: _Channels, row: int, winner: np.intp, settled: Settled | None,
-    *, known: bool, fits: bool,
+    *, known: bool, fits: bool, least: float,
 ) -> ColumnMatch:  # fmt: skip
     place = column.place
     if settled is not None and settled.final:
@@ -153,7 +155,7 @@ def _match(
     wins = winner >= 0 and channels.every[winner] == best.channel
     if ours and wins and known and best.chance >= rules.TAKE.value:
         return ColumnMatch(place, column.name, column.unit_text, best, MatchedBy.MEANING, readings)
-    asks = fits or 1.0 - float(chances[-1]) >= rules.ASK.value
+    asks = fits or 1.0 - float(chances[-1]) >= least
     return ColumnMatch(place, column.name, column.unit_text, None, MatchedBy.NOT_MATCHED, readings, asks)
 
 

@@ -134,7 +134,7 @@ def _without_common_words(named: tuple[Named, ...]) -> tuple[Named, ...]:
         places = [place for place, word in enumerate(each.words) if word not in common]
         kept.append(Named(
             tuple(each.words[place] for place in places), tuple(each.meanings[place] for place in places),
-            each.number, each.at, each.unit_words,
+            each.number, each.at, each.unit_words, each.numbers,
         ))  # fmt: skip
     return tuple(kept)
 

@@ -20,7 +20,8 @@ from turnback.readers.record_match_evidence import EVEN, Evidence
 from turnback.readers.record_match_families import KIND_OF
 from turnback.readers.record_match_sizes import sizes_off
 from turnback.readers.record_match_values import hypotheses
-from turnback.readers.record_names import Named
+from turnback.readers.record_names import SURE, Named
+from turnback.readers.record_units import HAS_NUMBER
 from turnback.records.channel import OF_CORNERS, Quantity
 from turnback.records.record_read import RawColumn
 from turnback.rules import record_columns as rules
@@ -29,6 +30,10 @@ Floats = NDArray[np.float64]
 MOST_USUAL: Final = 2.9  # log: most that being usual counts; with the most that being small may say it is below APART
 MOST_FIRM: Final = 20.0
 ONE_CELL_V: Final = 4.5  # below, the volts of a pack may be those of a cell, or the mean of its cells
+LINKS: Final = frozenset(
+    {Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK, Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK,
+     Quantity.VIDEO_LEVEL}
+)  # fmt: skip
 FITS_FIRM, FITS_SOFT = -3.0, -3.0
 
 
@@ -134,6 +139,10 @@ def _has(named: Named, part: str, least: float = 0.9) -> bool:
 def one_channel(named: Named, median: float, place: int) -> bool:
     """Tell whether a column is one channel only: outputs name corner or number, small volts of a pack their pack."""
     each = hypotheses()[place]
+    if each.quantity in HAS_NUMBER and named.numbers > 1 and named.at is None:
+        return False  # which of the numbers counts?
+    if each.quantity in LINKS and any(all(sure < SURE for _, sure in rows) for rows in named.meanings):
+        return False  # the strange word may say which radio, and which end of it
     if each.quantity in OF_CORNERS:
         return named.at is not None or named.number is not None
     if each.quantity is Quantity.PACK_VOLTS:

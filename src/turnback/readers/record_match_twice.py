@@ -53,7 +53,7 @@ def without_twins(
             kept = [other for other in members[:place] if chances[other, -1] < 1.0 - LIKELY]
             together = max((_same(table, row, other, best, named) for other in kept), default=0.0)
             if together > 0.0:
-                copies[row] = together >= EXACTLY
+                copies[row] = together >= EXACTLY and named[row].numbers < 2  # of two numbers, which counts?
                 mass = channels[row] == channel
                 chances[row, -1] += chances[row, :-1][mass].sum()
                 chances[row, :-1][mass] = 0.0

@@ -64,6 +64,8 @@ class Named:
     at : At or None
     unit_words : str
         A unit that its last words spell.
+    numbers : int
+        How many different numbers are in it.
     """
 
     words: tuple[str, ...]
@@ -71,6 +73,7 @@ class Named:
     number: int | None = None
     at: At | None = None
     unit_words: str = ""
+    numbers: int = 0
 
 
 def split_words(name: str) -> list[str]:
@@ -128,7 +131,7 @@ def take_apart(name: str) -> Named:
         plain, meanings = [*plain, str(number)], [*meanings, ((("number",), 1.0),)]
     if at is not None:
         plain, meanings = [*plain, at.value], [*meanings, ((("corner",), 1.0),)]
-    return Named(tuple(plain), tuple(meanings), number, at, unit)
+    return Named(tuple(plain), tuple(meanings), number, at, unit, len(set(digits)))
 
 
 def _meanings(plain: list[str]) -> tuple[list[str], list[tuple[tuple[Meaning, float], ...]]]:
@@ -209,20 +212,12 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
     filled = [False] * len(pattern.slots)
     total = 0.0
     whole = True
-    unknown = _LOG_UNKNOWN
     letters = [len(word) <= 2 and not word.isdigit() for word in named.words]
     for meanings, letter in zip(named.meanings, letters, strict=True):
-        if not meanings:
-            place = next((i for i, slot in enumerate(pattern.slots) if not filled[i] and slot.keys() & OTHER_ENDS), -1)
-            if place >= 0:  # a word that we do not know may say that it is the other radio
-                filled[place] = True
-            total += math.log((UNKNOWN_END if place >= 0 else UNKNOWN_OURS) / UNKNOWN_OTHERS)
-            whole = False
-            continue
-        best, fills = _best_fit(meanings, pattern, filled, quantity)
-        whole &= best > 0.0 or meanings[0][0] == ("number",)
-        if (letter or max(sure for _, sure in meanings) < SURE) and best < unknown:  # it may stand for anything
-            best, fills = unknown, ()
+        best, fills = _best_fit(meanings, pattern, filled, quantity) if meanings else (-math.inf, ())
+        whole &= best > 0.0 or bool(meanings and meanings[0][0] == ("number",))
+        if (letter or max((sure for _, sure in meanings), default=0.0) < SURE) and best < _LOG_UNKNOWN:
+            best, fills = _unknown(pattern, filled)  # it may stand for anything
         total += best
         for place in fills:
             filled[place] = True
@@ -232,6 +227,12 @@ def _score(named: Named, quantity: Quantity, pattern: Pattern) -> float:
             whole &= not pattern.needed[place]
     total += WHOLE if whole and not all(letters) else 0.0
     return max(total, LETTERS_ONLY) if all(letters) else total
+
+
+def _unknown(pattern: Pattern, filled: list[bool]) -> tuple[float, tuple[int, ...]]:
+    """Return what a word that is not known says: it may name the other radio."""
+    place = next((i for i, slot in enumerate(pattern.slots) if not filled[i] and slot.keys() & OTHER_ENDS), -1)
+    return (_LOG_UNKNOWN, ()) if place < 0 else (math.log(UNKNOWN_END / UNKNOWN_OTHERS), (place,))
 
 
 def _best_fit(

@@ -64,6 +64,8 @@ UNSURE: Final = mark("hardly")
 MOST_OPEN: Final = 3
 """Readings that are named where a column asks."""
 LEAST_OPEN: Final = 0.01
+PLAIN_UNITS: Final = frozenset({"1", "0/1"})
+"""Units that go without saying."""
 
 
 @dataclass(frozen=True, slots=True)
