@@ -167,6 +167,21 @@ def test_a_run_away_has_its_onset_and_the_corner_that_goes_down(
     assert of(find_motion(made.flown()), EventKind.FOLLOWS_DEMAND) == []
 
 
+def test_a_demand_that_may_count_the_other_way_round_does_not_tell_the_corner() -> None:
+    corners = []
+    for sign in (1.0, -1.0):
+        made = Tracked(2, demand=1.0)
+        after = made.rows(15.0)
+        made.rates[ROLL, after] += np.minimum(made.t_s[after] - 15.0, 0.3) * 40.0
+        made.rates[PITCH, after] += np.minimum(made.t_s[after] - 15.0, 0.3) * 14.5
+        made.demand[PITCH, after] = sign * 1.5
+        flown = made.flown()
+        known = tuple(each for each in flown.record.senses if each.channel.quantity is not RATE_DEMANDS[PITCH])
+        flown = replace(flown, record=replace(flown.record, senses=known))
+        corners.append(of(find_motion(flown), EventKind.RATE_RUN_AWAY)[0].at)
+    assert corners[0] == corners[1]
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_flips_and_rolls_that_are_demanded_are_no_run_away_and_no_opposite_response(seed: int) -> None:
     made = Tracked(seed)

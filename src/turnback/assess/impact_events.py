@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.impact_events_fall import find_free_falls
 from turnback.assess.impact_events_stop import find_stops
-from turnback.assess.signals import Times, rows_between, spans_where
+from turnback.assess.signals import NEARLY, Times, rows_between, spans_where
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import ACCELERATIONS, Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -52,7 +52,7 @@ def find_impacts(flown: Flown) -> Happened:
         return Happened(stops.events, (*stops.not_told, NotTold(EventKind.FREE_FALL, WhyNot.NO_CHANNEL, NEEDS)))
     falls = find_free_falls(flown, force)
     rate_hz = force[0].rate_hz
-    if rate_hz < IMPACT_RATE.value:
+    if rate_hz < NEARLY * IMPACT_RATE.value:
         why = {"rate_hz": rate_hz, "needed_hz": IMPACT_RATE.value}
         stops = find_stops(flown)
         told = stops.not_told if not stops.not_told else (NotTold(EventKind.IMPACT, WhyNot.TOO_SLOW, NEEDS, why),)

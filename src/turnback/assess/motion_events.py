@@ -8,6 +8,7 @@ from turnback.assess.motion_axes import AXES, Axis, axes_of
 from turnback.assess.motion_events_demand import follows, opposite, run_aways
 from turnback.assess.motion_events_quiet import first_out, trouble
 from turnback.assess.motion_events_swing import swings
+from turnback.assess.signals import NEARLY
 from turnback.records.channel import RATE_DEMANDS, RATES, Channel
 from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
@@ -24,7 +25,7 @@ def find_motion(flown: Flown) -> Happened:
     if not flown.aloft():
         return Happened(not_told=_none(KINDS, WhyNot.NOT_ALOFT))
     slowest_hz = min(axis.fresh_hz for axis in axes)
-    if slowest_hz < RATE_LEAST.value:
+    if slowest_hz < NEARLY * RATE_LEAST.value:
         values = {"rate_hz": slowest_hz, "needed_hz": RATE_LEAST.value}
         return Happened(not_told=tuple(NotTold(kind, WhyNot.TOO_SLOW, (), values) for kind in KINDS))
     away = run_aways(axes, flown)

@@ -140,7 +140,9 @@ def _toward(axes: tuple[Axis, ...], start_s: float, reached_s: float) -> tuple[A
             continue
         rows = rows_between(axis.t_s, start_s, reached_s + RUN_AWAY_HELD.value)
         rate = axis.rate.values[rows]
-        errors[axis.name] = float(np.mean(rate - axis.demand[rows] if axis.demand is not None else rate))
+        # a demand that may count the other way round would tip it to the wrong corner
+        asked = axis.demand if axis.same_way else None
+        errors[axis.name] = float(np.mean(rate if asked is None else rate - asked[rows]))
     if not {"roll", "pitch"} <= set(errors):
         return ()
     roll, pitch = errors["roll"], errors["pitch"]

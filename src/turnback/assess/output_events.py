@@ -6,7 +6,7 @@ from turnback.assess.output_columns import Columns, aloft_rows, columns_of, on_o
 from turnback.assess.output_events_balance import ENOUGH_S, hover_spans, imbalance, imbalance_step
 from turnback.assess.output_events_ends import at_ends
 from turnback.assess.output_events_speed import off_speeds
-from turnback.assess.signals import held_at, rows_between
+from turnback.assess.signals import NEARLY, held_at, rows_between
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, PhaseKind, WhyNot
@@ -58,7 +58,7 @@ def _speeds(flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
     if paired is None:
         return [], _none(OF_SPEEDS, WhyNot.NO_CHANNEL, (Channel(Quantity.ROTOR_SPEED), Channel(Quantity.OUTPUT)))
     outputs, speeds, rate_hz = paired
-    if rate_hz < SPEED_RATE.value:
+    if rate_hz < NEARLY * SPEED_RATE.value:
         values = {"rate_hz": rate_hz, "needed_hz": SPEED_RATE.value}
         return [], tuple(NotTold(kind, WhyNot.TOO_SLOW, (), values) for kind in OF_SPEEDS)
     aloft = aloft_rows(flown, speeds.t_s)

@@ -77,7 +77,8 @@ def _take_off(seen: Seen, flight: Flight, edge: int) -> int:
         onset = summed_onset((force - level - LIFT.value / 2.0) * step_s, _GAINED_MPS)
         if onset is not None:
             # thrust that grows evenly passed gravity a little before it passed the level of the sum
-            rise = float(np.nanmean(force[onset : onset + max(1, round(0.2 / step_s))])) - level - LIFT.value / 2.0
+            soon = force[onset : onset + max(1, round(0.2 / step_s))]
+            rise = float(np.nanmean(soon)) - level - LIFT.value / 2.0 if not np.isnan(soon).all() else 0.0
             back_s = min(0.1 * LIFT.value / 2.0 / max(rise, 0.1), 0.04)
             return int(steps.start) + max(0, onset - int(back_s / step_s + 0.5))
     if flight.load_share is not None:
@@ -116,7 +117,9 @@ def _landing(seen: Seen, flight: Flight, edge: int) -> int:
     steps = _window(seen, edge, _SEARCH_TOUCH_S, 0.3)
     if seen.force_mps2 is not None and step_s < _SLOW_S:
         near = seen.force_mps2[steps] - seen.rest_mps2
-        shake = float(np.nanstd(np.diff(near[: max(3, near.size // 2)]))) if near.size > 6 else 0.0
+        changes = np.diff(near[: max(3, near.size // 2)])
+        changes = changes[~np.isnan(changes)]
+        shake = float(np.std(changes)) if near.size > 6 and changes.size else 0.0
         limit = max(_TOUCH_MPS2, _OUT_OF_SHAKE * shake)
         knock = (near > limit) | (near < -limit * 0.75)
         if flight.height_m is not None:

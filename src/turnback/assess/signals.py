@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 Times = NDArray[np.float64]
 Spans = NDArray[np.intp]
+NEARLY = 0.999
+"""A record of just the least rate has enough: its steps are off by what a clock rounds."""
 
 
 def spans_where(holds: NDArray[np.bool_], t_s: Times, *, least_s: float = 0.0, bridge_s: float = 0.0) -> Spans:
