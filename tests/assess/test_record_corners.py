@@ -12,8 +12,9 @@ from rotorpy.vehicles.multirotor import Multirotor
 from tests.assess.record_loop import ARMS, Flight, fly, sticks
 
 from turnback.assess.record_corners import settle_corners
+from turnback.assess.record_corners_turn import PAIRS, PITCHES, ROLLS, WAYS, YAWS
 from turnback.records.bench import At
-from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
+from turnback.records.channel import ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import CornerFound, FlightRecord, SenseBy, SenseFound, Series
 from turnback.records.record_read import Clock, RecordFormat
 
@@ -133,6 +134,65 @@ def test_rotor_speeds_follow_the_outputs_of_their_corners() -> None:
         speeds[channel] = Series(channel, flown().t_s, values, RATE_HZ, RATE_HZ)
     settled = settle_corners(replace(record, series=record.series | speeds))
     assert corners(settled, Quantity.ROTOR_SPEED) == dict(zip((3, 1, 4, 2), CORNERS, strict=True))
+
+
+def of_angles(flight: Flight, every: int, *, named: bool = False) -> FlightRecord:
+    """Return a record of angles and outputs alone, each `every`-th row of a flight."""
+    channels = dict(zip(map(Channel, ANGLES), flight.angle.T, strict=True))
+    channels |= {
+        Channel(Quantity.OUTPUT, at if named else None, None if named else place): values
+        for place, (at, values) in enumerate(zip(At, flight.output.T, strict=True))
+    }
+    t_s, rate_hz = flight.t_s[::every], RATE_HZ / every
+    series = {each: Series(each, t_s, values[::every], rate_hz, rate_hz) for each, values in channels.items()}
+    senses = tuple(SenseFound(Channel(each), False, SenseBy.MOTION, 0.999) for each in ANGLES)
+    clock = Clock("t", "s", rate_hz, float(t_s[-1]))
+    return FlightRecord("made.csv", RecordFormat.CSV, clock, series, senses=senses)
+
+
+@pytest.mark.parametrize("every", [1, 4])
+def test_angles_alone_tell_corners_at_fifty_rows_a_second(every: int) -> None:
+    assert list(corners(settle_corners(of_angles(flown(), every))).values()) == CORNERS
+
+
+def test_angles_kept_ten_times_a_second_tell_no_corner() -> None:
+    assert set(corners(settle_corners(of_angles(flown(), 20))).values()) == {None}
+
+
+def test_shaking_that_comes_back_in_the_outputs_is_no_movement() -> None:
+    generator = np.random.default_rng(7)
+    t_s = np.arange(0.0, 60.0, 0.02)
+    shake = [np.convolve(generator.normal(size=t_s.size + 4), np.ones(5) / 5.0, "valid") for _ in RATES]
+    values = dict(zip(map(Channel, RATES), shake, strict=True))
+    for place, (ahead, right) in enumerate(ARMS):
+        values[Channel(Quantity.OUTPUT, None, place)] = 0.4 + 0.02 * (-right * shake[0] + ahead * shake[1])
+    series = {each: Series(each, t_s, one, 50.0, 50.0) for each, one in values.items()}
+    senses = tuple(SenseFound(Channel(each), False, SenseBy.MOTION, 0.999) for each in RATES)
+    record = FlightRecord("made.csv", RecordFormat.CSV, Clock("t", "s", 50.0, 60.0), series, senses=senses)
+    assert set(corners(settle_corners(record)).values()) == {None}
+
+
+def test_each_way_to_pair_outputs_turns_about_one_axis() -> None:
+    assert list(WAYS[0]) == [0, 1, 2, 3]
+    moments = np.array(
+        [[-right, ahead, -ahead * right] for ahead, right in ARMS]
+    )  # r x F of an upward force; yaw by scheme
+    for turns, axis in ((ROLLS, 0), (PITCHES, 1)):
+        np.testing.assert_allclose(turns[0], PAIRS @ moments[:, axis])
+    np.testing.assert_allclose(np.abs(YAWS[0]), np.abs(PAIRS @ moments[:, 2]))
+    assert len({tuple(each) for each in np.hstack([ROLLS, PITCHES])}) == 24
+
+
+def test_outputs_come_to_the_corners_whose_rotor_speeds_they_drive() -> None:
+    record = record_of(flown(), (3, 1, 4, 2), sense=0.5, pitch_sense=0.5)
+    speeds = {
+        Channel(Quantity.ROTOR_SPEED, at): Series(
+            Channel(Quantity.ROTOR_SPEED, at), flown().t_s, 400.0 * np.sqrt(flown().output[:, place]), RATE_HZ, RATE_HZ
+        )
+        for place, at in enumerate(At)
+    }
+    settled = settle_corners(replace(record, series=record.series | speeds))
+    assert corners(settled) == dict(zip((3, 1, 4, 2), CORNERS, strict=True))
 
 
 def test_the_signs_of_the_corners_are_those_of_an_outside_simulator() -> None:

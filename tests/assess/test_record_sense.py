@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.signal import lfilter
+from scipy.stats import norm
 from tests.assess.record_loop import Flight, fly, sticks
 
 from turnback.assess.record_sense import settle_senses
 from turnback.assess.record_sense_grid import Grid, Pairing, votes
+from turnback.assess.record_sense_lasting import lasting_score
+from turnback.records.bench import At
 from turnback.records.channel import ACCELERATIONS, ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series
 from turnback.records.record_read import (
@@ -130,6 +135,79 @@ def test_windows_vote_on_waves_of_known_phase() -> None:
     assert votes(wave, late, pairing).same >= 19
     assert votes(wave, -late, pairing).same == 0
     assert votes(wave, np.zeros(2000), pairing) == votes(wave, np.full(2000, np.nan), pairing)
+
+
+def with_outputs(record: FlightRecord, flight: Flight) -> FlightRecord:
+    """Return a record with outputs whose columns name their corners."""
+    outputs = {Channel(Quantity.OUTPUT, at): values for at, values in zip(At, flight.output.T, strict=True)}
+    series = {each: Series(each, flight.t_s, values, RATE_HZ, RATE_HZ) for each, values in outputs.items()}
+    return replace(record, series=record.series | series)
+
+
+@pytest.mark.parametrize("turned", [(), (Quantity.PITCH_RATE, Quantity.PITCH), (Quantity.ROLL_RATE, Quantity.ROLL)])
+def test_outputs_at_named_corners_tell_roll_and_pitch(turned: tuple[Quantity, ...]) -> None:
+    record = with_outputs(record_of(flown(), (*RATES, *ANGLES), turned), flown())
+    found = sure(settle_senses(record))
+    assert {*RATES[:2], *ANGLES[:2]} <= set(found)
+    assert {each for each, sense in found.items() if sense.negative} == set(turned)
+
+
+@pytest.mark.parametrize("order", [(1, 0, 2, 3), (3, 2, 1, 0)])
+def test_outputs_that_drive_other_corners_turn_no_direction(order: tuple[int, int, int, int]) -> None:
+    flight = fly(sticks(8.0, RATE_HZ, 5), RATE_HZ, 5, order=order)
+    settled = settle_senses(with_outputs(record_of(flight, (*RATES, *RATE_DEMANDS, *ANGLES)), flight))
+    assert not any(each.negative for each in settled.senses)
+
+
+@pytest.mark.parametrize("turned", [(), (Quantity.PITCH,), (Quantity.ROLL, Quantity.HEADING)])
+def test_velocities_alone_tell_the_angles(turned: tuple[Quantity, ...]) -> None:
+    flight = flown()
+    record = record_of(flight, ANGLES, turned)
+    velocities = dict(zip((Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST), flight.velocity.T, strict=False))
+    t_s = flight.t_s[::40]
+    slow = {Channel(each): Series(Channel(each), t_s, values[::40], 5.0, 5.0) for each, values in velocities.items()}
+    found = sure(settle_senses(replace(record, series=record.series | slow)))
+    assert set(ANGLES[:2]) <= set(found)
+    assert {each for each, sense in found.items() if sense.negative} == set(turned)
+
+
+def test_a_velocity_north_counts_northward_by_its_name() -> None:
+    t_s, channel = np.arange(0.0, 60.0, 0.2), Channel(Quantity.VELOCITY_NORTH)
+    series = {channel: Series(channel, t_s, np.sin(t_s), 5.0, 5.0)}
+    match = ColumnMatch(0, "v north", "", Reading(channel, "m/s", 1.0, 0.0, 1.0), MatchedBy.MEANING)
+    record = FlightRecord("made.csv", RecordFormat.CSV, Clock("t", "s", 5.0, 60.0), series, (match,))
+    (sense,) = settle_senses(record).senses
+    assert (sense.negative, sense.by) == (False, SenseBy.FORMAT)
+    assert sense.chance >= 0.95
+
+
+def test_an_aircraft_that_ends_on_its_back_leaves_the_upright_axis_open() -> None:
+    t_s, channel = np.arange(0.0, 60.0, 0.02), Channel(Quantity.ACCELERATION_Z)
+    values = np.where(t_s < 2.0, -9.8, 9.8) + np.random.default_rng(1).normal(size=t_s.size) * 0.1
+    record = FlightRecord(
+        "made.csv", RecordFormat.CSV, Clock("t", "s", 50.0, 60.0), {channel: Series(channel, t_s, values, 50.0, 50.0)}
+    )
+    (sense,) = settle_senses(record).senses
+    assert (sense.negative, sense.by) == (False, SenseBy.ASSUMED)
+
+
+@pytest.mark.parametrize("memory", [0.0, 0.8, 0.9])
+def test_scores_of_channels_that_have_nothing_to_do_with_each_other_are_normal(memory: float) -> None:
+    # first-order autoregression, both alike: of a normal score 4.6 in 100 lie beyond 2 (scipy.stats.norm)
+    generator = np.random.default_rng(3)
+    scores = []
+    for _ in range(300):
+        noise = generator.normal(size=(2, 600))
+        waves = lfilter([1.0], [1.0, -memory], noise, axis=1)
+        scores.append(lasting_score(waves[0], waves[1:], 60))
+    assert np.mean(np.abs(scores) > 2.0) < 2.0 * 2.0 * norm.sf(2.0)
+    assert abs(np.mean(scores)) < 0.2
+
+
+def test_a_channel_that_follows_another_scores_high() -> None:
+    generator = np.random.default_rng(4)
+    wave = lfilter([1.0], [1.0, -0.9], generator.normal(size=600))
+    assert lasting_score(-wave + generator.normal(size=600), wave[None], 60) < -5.0
 
 
 def test_unrelated_channels_settle_nothing() -> None:

@@ -249,12 +249,37 @@ def test_only_plain_words_mean_return() -> None:
     assert not any(map(says_return, ["level", "set home", "return off", "home reset", "no return", "rate"]))
 
 
-def test_corners_that_the_columns_name_are_kept_and_numbers_stay_open() -> None:
+def test_only_numbered_columns_ask_for_their_corner() -> None:
     record = record_of(
         np.arange(10.0),
         (Channel(Quantity.OUTPUT, At.FRONT_LEFT), np.arange(10.0)),
         (Channel(Quantity.OUTPUT, None, 2), np.arange(10.0)),
     )
-    named, numbered = record.corners
-    assert (named.at, named.by_physics) == (At.FRONT_LEFT, False)
+    (numbered,) = record.corners
     assert (numbered.at, numbered.number, numbered.chance) == (None, 2, 0.0)
+    assert record.get(Quantity.OUTPUT, At.FRONT_LEFT) is not None
+
+
+@pytest.mark.parametrize("missing", [False, True])
+def test_a_table_that_is_used_up_gives_its_memory_and_the_same_record(missing: bool) -> None:
+    volts = np.linspace(16_800.0, 13_000.0, 1000, dtype=np.float32)
+    if missing:
+        volts[::5] = np.nan
+    raw = volts.copy()
+    columns = (
+        RawColumn(0, "t", "", CellKind.NUMBER, np.arange(1000.0)), RawColumn(1, "mV", "mV", CellKind.NUMBER, raw),
+    )  # fmt: skip
+    matches = tuple(
+        ColumnMatch(place, "", "", Reading(Channel(quantity), "", scale, 0.0, 1.0), MatchedBy.MEANING)
+        for place, (quantity, scale) in enumerate(((Quantity.TIME, 1.0), (Quantity.PACK_VOLTS, 1e-3)))
+    )
+    table, read = RawTable("made.csv", RecordFormat.CSV, columns, 1000), ColumnsRead(matches, 0)
+    kept = flight_record(table, read, FlightFacts()).get(Quantity.PACK_VOLTS)
+    np.testing.assert_array_equal(raw, volts)
+    used = flight_record(table, read, FlightFacts(), use_up=True).get(Quantity.PACK_VOLTS)
+    assert kept is not None
+    assert used is not None
+    np.testing.assert_array_equal(used.values, kept.values)
+    np.testing.assert_allclose(used.values, volts[np.isfinite(volts)] * 1e-3, rtol=1e-6)
+    assert np.shares_memory(used.values, raw)
+    assert not np.shares_memory(kept.values, raw)

@@ -11,7 +11,6 @@ from turnback.assess.record_sense_grid import SMALL, Floats
 LIVELIEST: Final = 0.9
 """A window livelier than nine in ten, such as a crash, counts no more than these."""
 LEAST_WINDOWS: Final = 3
-MOST_STEPS: Final = 15
 
 
 def lasting_score(effect: Floats, causes: Floats, window: int) -> float:
@@ -64,7 +63,7 @@ def _fewer(left: Floats, cause: Floats, window: int) -> float:
     """Return by which factor fewer values are independent."""
     fewer = 1.0
     both = float((left**2).sum()) * float((cause**2).sum())
-    for step in range(1, min(window // 2, MOST_STEPS)):
+    for step in range(1, window // 2):
         here = float((left[:, step:] * left[:, :-step]).sum()) * float((cause[:, step:] * cause[:, :-step]).sum())
-        fewer += 2.0 * (1.0 - step / window) * max(here / max(both, SMALL * SMALL), 0.0)
+        fewer += 2.0 * max(here / max(both, SMALL * SMALL), 0.0) / (1.0 - step / window)
     return fewer

@@ -59,9 +59,10 @@ def record(path: Path, facts: FlightFacts | None = None, *, tell: Tell | None = 
     given = facts or FlightFacts()
     table = read_table(path)
     say(AT_TABLE)
-    read = flight_record(table, match_columns(table, given.told), given)
+    read = flight_record(table, match_columns(table, given.told), given, use_up=True)
     del table
     known = settle_corners(settle_senses(read))
+    del read
     say(AT_RECORD)
     flown = flown_of(known)
     say(AT_PHASES)

@@ -44,7 +44,7 @@ TO_HOME: Final = frozenset(["go", "goes", "going", "fly", "flying", "to", "back"
 NOT_NOW: Final = frozenset(["no", "not", "off", "set", "reset", "without", "disabled", "cancelled", "point", "stick"])
 
 
-def flight_record(table: RawTable, columns: ColumnsRead, facts: FlightFacts) -> FlightRecord:
+def flight_record(table: RawTable, columns: ColumnsRead, facts: FlightFacts, *, use_up: bool = False) -> FlightRecord:
     """Return the record that a table holds.
 
     Parameters
@@ -54,6 +54,8 @@ def flight_record(table: RawTable, columns: ColumnsRead, facts: FlightFacts) -> 
         Which column is which channel in which unit.
     facts : FlightFacts
         What the user says beside it.
+    use_up : bool
+        The table is not needed any more: its memory is taken for the record, and it no longer holds what was read.
 
     Raises
     ------
@@ -70,7 +72,7 @@ def flight_record(table: RawTable, columns: ColumnsRead, facts: FlightFacts) -> 
         reading = match.taken
         if reading is None or best[reading.channel] is not match or match.place not in places:
             continue
-        made = _series(places[match.place], reading, timed, shared)
+        made = _series(places[match.place], reading, timed, shared, use_up=use_up)
         if made is not None:
             series[reading.channel] = made
     if not series:
@@ -97,7 +99,9 @@ def _best(taken: list[ColumnMatch]) -> dict[Channel, ColumnMatch]:
     return {channel: match for channel, (_, match) in best.items()}
 
 
-def _series(column: RawColumn, reading: Reading, timed: RowsTimed, shared: list[tuple[Filled, Times]]) -> Series | None:
+def _series(
+    column: RawColumn, reading: Reading, timed: RowsTimed, shared: list[tuple[Filled, Times]], *, use_up: bool
+) -> Series | None:
     """Return one channel; None where it holds nothing that can be used."""
     quantity = reading.channel.quantity
     values = column.values if timed.rows is None else column.values[timed.rows]
@@ -110,7 +114,7 @@ def _series(column: RawColumn, reading: Reading, timed: RowsTimed, shared: list[
     elif column.kind is CellKind.MOMENT:
         return None
     else:
-        values = _converted(values, reading)
+        values = _converted(values, reading, own=use_up or timed.rows is not None)
         if quantity in SWITCHES:
             values = np.where(np.isfinite(values), values >= 0.5, np.nan).astype(np.float32)
     t_s = timed.t_s
@@ -120,18 +124,31 @@ def _series(column: RawColumn, reading: Reading, timed: RowsTimed, shared: list[
             values, t_s = values[filled], _times_of(filled, timed.t_s, shared)
     if values.size == 0:
         return None
+    if use_up:
+        values = _moved_into(column.values, values)
     rate_hz = timed.clock.rate_hz if t_s is timed.t_s else _rate_hz(t_s)
     return Series(reading.channel, t_s, values, rate_hz, fresh_hz(values, rate_hz), labels)
 
 
-def _converted(values: Values, reading: Reading) -> Values:
+def _converted(values: Values, reading: Reading, *, own: bool) -> Values:
     """Return values in the canonical unit; single precision stays single where nothing that counts is lost."""
     if reading.channel.quantity in PRECISE and values.dtype != np.float64:
-        values = values.astype(np.float64)
+        values, own = values.astype(np.float64), True
     kind = values.dtype.type
+    own = own and values.flags.writeable
     if reading.scale != 1.0:
-        values = values * kind(reading.scale)
-    return values if reading.offset == 0.0 else np.asarray(values + kind(reading.offset))
+        values = np.multiply(values, kind(reading.scale), out=values if own else None)
+        own = True
+    return values if reading.offset == 0.0 else np.add(values, kind(reading.offset), out=values if own else None)
+
+
+def _moved_into(memory: Values, values: Values) -> Values:
+    """Return values in memory that is not needed any more, unless most of it would stay empty."""
+    fits = memory.size // 2 < values.size <= memory.size and memory.dtype == values.dtype and memory.flags.writeable
+    if values is memory or not fits:
+        return values
+    memory[: values.size] = values
+    return memory[: values.size]
 
 
 def _switched(values: Values, labels: tuple[str, ...]) -> Values:
@@ -217,14 +234,12 @@ def _clock_of(timed: RowsTimed, series: dict[Channel, Series]) -> Clock:
 
 
 def _corners_told(taken: list[ColumnMatch], series: dict[Channel, Series]) -> tuple[CornerFound, ...]:
-    """Return the corners that the columns themselves or the user name."""
+    """Return the numbered columns whose corner is told or open; a column that names its corner counts nothing."""
     found = []
     for match in taken:
-        reading = match.taken
-        if reading is None or reading.channel.quantity not in OF_CORNERS or reading.channel not in series:
+        channel = None if match.taken is None else match.taken.channel
+        if channel is None or channel.number is None or channel.quantity not in OF_CORNERS or channel not in series:
             continue
-        channel = reading.channel
-        chance = 1.0 if match.by in (MatchedBy.TOLD, MatchedBy.FORMAT) else reading.chance
-        number = channel.number if channel.number is not None else match.place
-        found.append(CornerFound(channel.quantity, number, channel.at, False, chance if channel.at else 0.0))
+        chance = 0.0 if channel.at is None or match.taken is None else match.taken.chance
+        found.append(CornerFound(channel.quantity, channel.number, channel.at, False, chance))
     return tuple(found)
