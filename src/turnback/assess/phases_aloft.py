@@ -14,23 +14,20 @@ from turnback.rules.record_phases import (
     HOVER_CLIMB,
     HOVER_FORCE,
     HOVER_SPEED,
-    HOVER_TILT,
     HOVER_TIME,
     LEAST,
+    NO_SPEED,
     RETURN_ON,
     TAKE_OFF_HEIGHT,
     TAKE_OFF_TIME,
-    WOBBLE,
 )
 from turnback.rules.rule import Threshold
-
-_STEADY_SHARE = 0.2  # of the load in flight
 
 
 def mark_aloft(seen: Seen, flight: Flight, falls: list[tuple[int, int, Threshold]], marks: Marks) -> None:
     """Mark every step aloft."""
     grid, aloft = seen.grid, flight.aloft
-    hovers, otherwise, rule = _hovering(seen, flight)
+    hovers, otherwise, rule = _hovering(seen)
     for first, after in spans_where(aloft, grid.mid_s):
         marks.mark(slice(first, after), otherwise, rule)
         held = spans_where(hovers[first:after], grid.mid_s[first:after], least_s=HOVER_TIME.value, bridge_s=0.5)
@@ -56,7 +53,7 @@ def mark_aloft(seen: Seen, flight: Flight, falls: list[tuple[int, int, Threshold
         last_fall = after
 
 
-def _hovering(seen: Seen, flight: Flight) -> tuple[Bools, PhaseKind, Threshold]:
+def _hovering(seen: Seen) -> tuple[Bools, PhaseKind, Threshold]:
     """Steps that look like a hover, the kind of the others, and the threshold that tells the two apart."""
     grid = seen.grid
     rises = np.zeros(grid.steps, np.bool_)
@@ -65,18 +62,8 @@ def _hovering(seen: Seen, flight: Flight) -> tuple[Bools, PhaseKind, Threshold]:
     if seen.speed_mps is not None:
         slow = grid.smooth(seen.speed_mps, 1.0) < HOVER_SPEED.value
         return slow & ~rises, PhaseKind.CRUISE, HOVER_SPEED
-    if seen.tilt_rad is not None:
-        upright = grid.smooth(seen.tilt_rad, 1.0) < HOVER_TILT.value
-        return upright & ~rises, PhaseKind.CRUISE, HOVER_TILT
-    if seen.force_mps2 is not None and seen.side_mps2 is not None:
-        calm = np.abs(grid.smooth(seen.force_mps2, 1.0) - seen.rest_mps2) < HOVER_FORCE.value
-        calm &= ~rises & (seen.side_mps2 < seen.rest_mps2 * np.sin(HOVER_TILT.value))
-        if seen.wobble_rad_s is not None:
-            calm &= seen.wobble_rad_s < 2.0 * WOBBLE.value
-        if flight.load_share is not None:
-            calm &= np.abs(grid.smooth(flight.load_share, 1.0) - 1.0) < _STEADY_SHARE
-        return calm, PhaseKind.ALOFT, HOVER_FORCE
-    return np.zeros(grid.steps, np.bool_), PhaseKind.ALOFT, TAKE_OFF_TIME
+    # lean holds it against the wind as it moves it along: without speed or place the two are not told apart
+    return np.zeros(grid.steps, np.bool_), PhaseKind.ALOFT, NO_SPEED
 
 
 def _take_off_end(seen: Seen, flight: Flight, first: int, after: int) -> int:

@@ -118,7 +118,7 @@ def _until(seen: Seen, flight: Flight, first: int, after: int) -> int:
             steady &= grid.smooth(seen.spin_rad_s, 0.2) < WOBBLE.value
         over |= steady
     elif seen.climb_mps is not None:
-        over |= np.abs(seen.climb_mps) < CLIMB.value
+        over |= (np.abs(seen.climb_mps) < CLIMB.value) & (steps >= after - 1)  # it does not sink yet as it begins
     elif seen.spin_rad_s is not None:
         over |= grid.smooth(seen.spin_rad_s, 0.2) < WOBBLE.value
     if seen.runs is not None:

@@ -23,14 +23,18 @@ from turnback.rules.record_phases import (
     LOAD,
     MOVING_SPEED,
     QUIET_WOBBLE,
+    SINK,
     STILL_SPEED,
     SURE_WOBBLE,
     SWITCH,
+    UNCARRIED,
     WOBBLE,
 )
 from turnback.rules.rule import Threshold
 
 _NEVER = -20.0  # weight of what rules flight out
+_STANDS = -6.0  # outweighs a height and a speed together, and the sway just before
+_SINKS_WITHIN_S = 1.2
 _CALM_SHARE = 0.08  # half a minute of calm, with rates alone, is a stand on the ground
 
 
@@ -68,6 +72,7 @@ def flight_in(seen: Seen) -> Flight:
     flight = Flight(stirs, stirs, {}, height_m, share)
     _weigh_motion(seen, flight)
     _weigh_board(seen, flight)
+    _weigh_ground(seen, flight)
     evidence = np.zeros(grid.steps)
     for weight in flight.weights.values():
         evidence += np.nan_to_num(weight)
@@ -185,6 +190,32 @@ def _weigh_motion(seen: Seen, flight: Flight) -> None:
     if seen.speed_mps is not None:
         slow = (STILL_SPEED.value + MOVING_SPEED.value) / 2.0
         weights[MOVING_SPEED] = np.clip((grid.smooth(seen.speed_mps, 0.3) - slow) / slow * 1.5, -0.4, 2.0)
+
+
+def _weigh_ground(seen: Seen, flight: Flight) -> None:
+    """What no thrust carries and what does not sink stands on the ground, however far its height has wandered."""
+    if flight.load_share is None or not seen.load_is_thrust:
+        return
+    grid = seen.grid
+    nothing = grid.smooth(flight.load_share, 0.2) < UNCARRIED.value
+    if seen.climb_mps is not None:
+        sinks = (seen.climb_mps < -SINK.value).astype(np.float64)
+        nothing &= ~(grid.smooth(sinks, 2.0 * _SINKS_WITHIN_S) > 0.0)
+        _leave_open_end(seen, flight, nothing)
+    elif seen.force_mps2 is not None and seen.spin_rad_s is not None:
+        nothing &= (np.abs(_off_rest(seen)) < LIFT.value) & (grid.smooth(seen.spin_rad_s, 0.2) < WOBBLE.value)
+    else:
+        return
+    flight.weights[UNCARRIED] = np.where(nothing, _STANDS, 0.0)
+
+
+def _leave_open_end(seen: Seen, flight: Flight, nothing: Bools) -> None:
+    """A record that ends high up just after the motors stopped does not show the sink that would follow."""
+    within = max(1, round(_SINKS_WITHIN_S / seen.grid.step_s))
+    before = np.flatnonzero(~nothing)
+    first = int(before[-1]) + 1 if before.size else 0
+    if flight.height_m is not None and first > nothing.size - within:
+        nothing[first:] &= ~(flight.height_m[first:] > HEIGHT_SURE.value)
 
 
 def _trust_calm(wobble_rad_s: Floats, weight: Floats) -> None:

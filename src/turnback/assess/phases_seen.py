@@ -13,11 +13,24 @@ from turnback.assess.signals import spans_where
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.rules.record_phases import BUZZ, BUZZ_RATE, CURRENT_RISE, DISARMED, OUTPUT_OFF, ROTOR_OFF, SHAKE_RISE
+from turnback.rules.record_phases import (
+    BUZZ,
+    BUZZ_RATE,
+    CLIMB,
+    CURRENT_RISE,
+    DISARMED,
+    LOAD,
+    MOVING_SPEED,
+    OUTPUT_OFF,
+    ROTOR_OFF,
+    SHAKE_RISE,
+    SINK,
+)
 from turnback.rules.rule import Threshold
 
 Bools = NDArray[np.bool_]
 _QUIET_S = 1.5
+_FLYING_QUANTILE = 0.8
 _RETURN_WORDS = ("return", "home")
 
 
@@ -39,6 +52,8 @@ class Seen:
         What the accelerometer says of gravity.
     output, load : ndarray or None
         Mean of the outputs 0 to 1; whatever grows with thrust, in any unit.
+    load_is_thrust : bool
+        The load is what the motors do; false where it is only asked for (throttle) or felt (shake).
     runs : ndarray or None
         1 where motors run, 0 where they do not.
     """
@@ -55,6 +70,7 @@ class Seen:
     rest_mps2: float = GRAVITY_MPS2
     output: Floats | None = None
     load: Floats | None = None
+    load_is_thrust: bool = True
     runs: Floats | None = None
     runs_by: Threshold = DISARMED
     armed: Floats | None = None
@@ -167,7 +183,7 @@ def _see_current(record: FlightRecord, seen: Seen) -> None:
             return
     throttle = record.get(Quantity.THROTTLE)
     if throttle is not None:
-        seen.load = seen.grid.mean(throttle)
+        seen.load, seen.load_is_thrust = seen.grid.mean(throttle), False
 
 
 def _over(values: Floats, limit: float) -> Floats:
@@ -183,11 +199,26 @@ def _see_shake(seen: Seen, shake: Floats | None) -> None:
     limit = max(BUZZ.value, float(min(3.0 * low, 0.3 * high)))
     if seen.runs is None:
         seen.runs, seen.runs_by = _held_on(seen.grid, _over(shake, limit)), BUZZ
+        # smooth rotors shake little: what moves as only flight moves it is not standing with its motors off
+        seen.runs[_carried_on(seen)] = np.nan
     running = shake[(seen.runs > 0.5) & ~np.isnan(shake)]
     if seen.load is None and running.size > 2:
         idle, flying = np.quantile(running, [0.02, 0.6])
         if flying > SHAKE_RISE.value * idle:
-            seen.load = shake
+            seen.load, seen.load_is_thrust = shake, False
+
+
+def _carried_on(seen: Seen) -> Bools:
+    """Steps that rest or fall does not explain: it draws what flying draws, or goes along without sinking fast."""
+    carried = np.zeros(seen.grid.steps, np.bool_)
+    if seen.load is not None and seen.load_is_thrust:
+        carried |= seen.load > LOAD.value * np.nanquantile(seen.load, _FLYING_QUANTILE)
+    if seen.speed_mps is not None:
+        carried |= seen.grid.smooth(seen.speed_mps, 1.0) > MOVING_SPEED.value
+    if seen.climb_mps is not None:
+        climb = seen.grid.smooth(seen.climb_mps, 1.0)
+        carried = (carried | (climb > 2.0 * CLIMB.value)) & ~(climb < -SINK.value)
+    return carried
 
 
 def _held_on(grid: Grid, runs: Floats) -> Floats:

@@ -46,6 +46,10 @@ LOAD: Final = Threshold(
     "record.phase.load_share", 0.55, "", "our-choice",
     "Idling takes a small part of the output of the record's own flight; half of it carries no aircraft.",
 )  # fmt: skip
+UNCARRIED: Final = Threshold(
+    "record.phase.uncarried_share", 0.2, "", "our-choice",
+    "A fifth of the load in flight lifts a tenth of the weight: if it does not sink fast within a second, it stands.",
+)  # fmt: skip
 CURRENT_RISE: Final = Threshold(
     "record.phase.current_rise_ratio", 4.0, "", "our-choice",
     "Flying takes several times the current of an idling aircraft: less contrast does not part the two.",
@@ -126,13 +130,13 @@ HOVER_CLIMB: Final = Threshold(
     "record.phase.hover_climb_mps", 3.0, "m/s", "our-choice",
     "Straight up or down at walking pace still stays over one place; faster is a flight.",
 )  # fmt: skip
-HOVER_TILT: Final = Threshold(
-    "record.phase.hover_tilt_rad", 0.21, "rad", "our-choice",
-    "Twelve degrees of lean: more moves it along, or holds it against strong wind.",
+NO_SPEED: Final = Threshold(
+    "record.phase.no_speed", 1.0, "", "our-choice",
+    "Neither speed nor place is there: lean holds it against the wind as it moves it along, so it is only aloft.",
 )  # fmt: skip
 HOVER_FORCE: Final = Threshold(
     "record.phase.hover_force_mps2", 0.6, "m/s²", "our-choice",
-    "Still air and no lean: specific force is gravity alone, along the upright axis.",
+    "Specific force this near to gravity: the climb of a take-off is over, or steady.",
 )  # fmt: skip
 HOVER_TIME: Final = Threshold(
     "record.phase.hover_s", 2.0, "s", "our-choice",
@@ -170,6 +174,6 @@ LEAST: Final = Threshold(
 RULES: Final = (
     STEP, STALE, GAP, NO_CHANNEL, DISARMED, OUTPUT_OFF, ROTOR_OFF, BUZZ, BUZZ_RATE, LOAD, CURRENT_RISE, SHAKE_RISE,
     HEIGHT, HEIGHT_SURE, CLIMB, STILL_SPEED, MOVING_SPEED, WOBBLE, QUIET_WOBBLE, LIFT, SURE_WOBBLE, BENCH_OUTPUT,
-    FREE, FREE_TIME, FREE_LONG, TUMBLE, SINK, SINK_FAST, HOVER_SPEED, HOVER_CLIMB, HOVER_TILT, HOVER_FORCE,
+    FREE, FREE_TIME, FREE_LONG, TUMBLE, SINK, SINK_FAST, HOVER_SPEED, HOVER_CLIMB, NO_SPEED, HOVER_FORCE, UNCARRIED,
     HOVER_TIME, RETURN_ON, TAKE_OFF_HEIGHT, TAKE_OFF_TIME, AFTER_FLIGHT, CARRIED, SWITCH, LEAST,
 )  # fmt: skip
