@@ -10,7 +10,14 @@ from numpy.typing import NDArray
 from turnback.readers.record_match_compete import assigned, competing
 from turnback.readers.record_match_evidence import evidence_of
 from turnback.readers.record_match_families import families_of, pooled, usual_of_families
-from turnback.readers.record_match_gate import may_be_ours, one_channel, parts_of, plainly_nothing, units_known
+from turnback.readers.record_match_gate import (
+    may_be_ours,
+    one_channel,
+    parts_of,
+    plainly_nothing,
+    sure_enough,
+    units_known,
+)
 from turnback.readers.record_match_relations import related
 from turnback.readers.record_match_told import Settled, settled_columns
 from turnback.readers.record_match_twice import without_twins
@@ -68,6 +75,7 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
         _match(
             column, chances[place], channels, place, winners[place], settled.get(place),
             known=bool(known[place]) and one_channel(evidence.named[place], float(medians[place]), int(best[place])),
+            likely=sure_enough(evidence.named[place], _readings(chances[place], channels, place)[0].chance),
             fits=not copies[place] and may_be_ours(column, evidence, place),
             least=DOUBTED if plainly_nothing(evidence.named[place]) else rules.ASK.value,
         )
@@ -137,7 +145,7 @@ def _contested(
 
 def _match(
     column: RawColumn, chances: Floats, channels: _Channels, row: int, winner: np.intp, settled: Settled | None,
-    *, known: bool, fits: bool, least: float,
+    *, known: bool, likely: bool, fits: bool, least: float,
 ) -> ColumnMatch:  # fmt: skip
     place = column.place
     if settled is not None and settled.final:
@@ -153,7 +161,7 @@ def _match(
         )
     ours = best.channel.quantity is not Quantity.OTHER
     wins = winner >= 0 and channels.every[winner] == best.channel
-    if ours and wins and known and best.chance >= rules.TAKE.value:
+    if ours and wins and known and likely:
         return ColumnMatch(place, column.name, column.unit_text, best, MatchedBy.MEANING, readings)
     asks = fits or 1.0 - float(chances[-1]) >= least
     return ColumnMatch(place, column.name, column.unit_text, None, MatchedBy.NOT_MATCHED, readings, asks)

@@ -150,6 +150,12 @@ def one_channel(named: Named, median: float, place: int) -> bool:
     return True
 
 
+def sure_enough(named: Named, chance: float) -> bool:
+    """Tell whether a reading is likely enough: more so where its name has a word that is only guessed or not known."""
+    strange = any(all(sure < SURE for _, sure in rows) for rows in named.meanings)
+    return chance >= (rules.TAKE_STRANGE.value if strange else rules.TAKE.value)
+
+
 def plainly_nothing(named: Named) -> bool:
     """Tell whether a name says outright that it is none of our channels: a debug value, a counter, a share of load."""
     return any(rows and all(meaning == ("not",) and sure >= 0.9 for meaning, sure in rows) for rows in named.meanings)

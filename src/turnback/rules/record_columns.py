@@ -11,6 +11,11 @@ TAKE: Final = Threshold(
     "A column is taken without asking only where all other ways to read it have less than 15 chances in 1000 together; "
     "a column read wrongly in silence spoils every sentence that rests on it.",
 )  # fmt: skip
+TAKE_STRANGE: Final = Threshold(
+    "record.columns.take_strange", 0.998, "", "our-choice",
+    "A word that is only guessed or not known may say which end, which axis or which radio, so a name with one in it "
+    "must leave less than 2 chances in 1000 to anything else.",
+)  # fmt: skip
 ASK: Final = Threshold(
     "record.columns.ask", 0.003, "", "our-choice",
     "Where the chance that it is a channel at all is smaller, asking costs more of the user's time than it gives.",
