@@ -178,8 +178,8 @@ def test_a_demand_that_may_count_the_other_way_round_does_not_tell_the_corner() 
         flown = made.flown()
         known = tuple(each for each in flown.record.senses if each.channel.quantity is not RATE_DEMANDS[PITCH])
         flown = replace(flown, record=replace(flown.record, senses=known))
-        corners.append(of(find_motion(flown), EventKind.RATE_RUN_AWAY)[0].at)
-    assert corners[0] == corners[1]
+        corners.append([event.at for event in of(find_motion(flown), EventKind.RATE_RUN_AWAY)])
+    assert corners[0] == corners[1] != []
 
 
 @pytest.mark.parametrize("seed", range(5))

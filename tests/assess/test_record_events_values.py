@@ -152,3 +152,11 @@ def test_channels_that_end_in_mid_flight_raise_no_warning() -> None:
 def test_a_level_record_has_no_events_of_blows() -> None:
     t_s = np.arange(0.0, 10.0, 0.01)
     assert find_impacts(make_flown(level(t_s), flat(PhaseKind.HOVER, 0.0, 10.0))).events == ()
+
+
+@pytest.mark.parametrize(("ratio", "lasts_s", "count"), [(1.15, 0.6, 0), (1.15, 2.0, 1), (1.35, 0.6, 1)])
+def test_a_short_excess_counts_only_where_it_is_clear(ratio: float, lasts_s: float, count: int) -> None:
+    hover = Hover(3)
+    speeds = hover.turn()
+    speeds[0, hover.rows(8.0, 8.0 + lasts_s)] *= ratio
+    assert len(outputs_of(find_outputs(hover.flown(speeds=speeds)), EventKind.SPEED_EXCESS)) == count

@@ -39,6 +39,9 @@ LEAST_ASKED: Final = 0.3  # of the median speed: below, output and speed go apar
 HELD_S: Final = 0.05
 BRIDGE_S: Final = 0.05
 LOOK_BACK_S: Final = 1.0
+CLEAR_RATIO: Final = 1.2
+"""Outputs that swing faster than the record shows part a sound rotor from its siblings by less, or for less than:"""
+LONG_S: Final = 1.0
 
 Floats = NDArray[np.float64]
 
@@ -165,8 +168,12 @@ def _excesses(
     for first, after in spans[: int(MOST_EVENTS.value)]:
         onset = _left_at(t_s, ratio <= half, int(first))
         onset = int(first) if onset is None else onset
+        mean = float(ratio[first:after].mean())
+        lasts_s = float(t_s[min(after, t_s.size - 1)] - t_s[first])
+        if mean < (EXCESS.value if lasts_s >= LONG_S else CLEAR_RATIO):
+            continue
         values = {
-            "mean_ratio": float(ratio[first:after].mean()),
+            "mean_ratio": mean,
             "most_ratio": float(ratio[first:after].max()),
             "duration_s": float(t_s[min(after, t_s.size - 1)] - t_s[onset]),
         }
