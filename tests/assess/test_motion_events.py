@@ -141,6 +141,37 @@ def test_a_weak_swing_that_may_be_a_folded_rotor_line_is_left_out_where_no_rotor
     assert len(of(find_motion(fast.flown()), EventKind.OSCILLATION)) == 1
 
 
+def angled(made: Tracked, angle: Floats, *without: Quantity) -> Flown:
+    """Return a flight whose roll angle is recorded, without some channels."""
+    flown = made.flown()
+    series = {key: each for key, each in flown.record.series.items() if key.quantity not in without}
+    series |= make_record({Quantity.ROLL: (made.t_s, angle)}).series
+    return replace(flown, record=replace(flown.record, series=series))
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_swing_that_the_angle_does_not_show_is_a_folded_line_at_any_frequency(seed: int) -> None:
+    """Below 8 Hz too: a rotor at 305 turns a second shows at 5 Hz in 50 rows a second, and turns no aircraft."""
+    made = Tracked(seed, rate_hz=50.0, demand=0.3)
+    still = np.cumsum(made.rates[ROLL]) / made.rate_hz
+    line = 0.6 * np.sin(2 * np.pi * 305.0 * made.t_s)  # sampled at 50 Hz: 5 Hz
+    made.rates[ROLL] += line
+    assert of(find_motion(angled(made, still, Quantity.ROTOR_SPEED)), EventKind.OSCILLATION) == []
+    swung = np.cumsum(made.rates[ROLL]) / made.rate_hz
+    (event,) = of(find_motion(angled(made, swung, Quantity.ROTOR_SPEED)), EventKind.OSCILLATION)
+    assert event.values["frequency_hz"] == pytest.approx(5.0, abs=0.3)
+
+
+def test_a_slow_swing_that_neither_rotor_nor_angle_explains_is_said_not_to_be_told() -> None:
+    made = Tracked(6, rate_hz=50.0, demand=0.3)
+    made.rates[ROLL] += 0.6 * np.sin(2 * np.pi * 305.0 * made.t_s)
+    flown = made.flown()
+    without = {key: each for key, each in flown.record.series.items() if key.quantity is not Quantity.ROTOR_SPEED}
+    found = find_motion(replace(flown, record=replace(flown.record, series=without)))
+    assert of(found, EventKind.OSCILLATION) == []
+    assert why(found, EventKind.OSCILLATION) is WhyNot.NO_CHANNEL
+
+
 @pytest.mark.parametrize("seed", range(10))
 @pytest.mark.parametrize(
     ("roll", "pitch", "at"),

@@ -18,7 +18,7 @@ from tests.assess.flights_made import (
 from tests.assess.record_makers import Made, make_record
 
 from turnback.assess.phases import phases_of
-from turnback.records.channel import RATES, Channel, Quantity
+from turnback.records.channel import ACCELERATIONS, RATES, Channel, Quantity
 from turnback.records.happened import ALOFT, Phase, PhaseKind
 
 K = PhaseKind
@@ -99,14 +99,56 @@ def test_a_full_record_has_cruise_where_it_flew_along() -> None:
     assert cruise.values["height_m"] == pytest.approx(6.0, abs=0.3)
 
 
-def test_a_board_alone_calls_lean_no_hover() -> None:
-    found = phases(board_channels(FLIGHT, rng()))
-    assert [each.kind for each in found][:3] == GROUND_THEN_UP
-    assert [each.kind for each in found][-2:] == DOWN
-    hovers = [each for each in found if each.kind is K.HOVER]
-    # while it flew along at 12 m/s it leaned by 17 degrees: no channel tells speed, but it is no hover
-    assert all(each.end_s < 19.0 or each.start_s > 33.0 for each in hovers)
-    assert K.CRUISE not in {each.kind for each in found}
+@pytest.mark.parametrize("angles", [False, True])
+def test_without_speed_or_place_hover_and_cruise_are_not_told_apart(*, angles: bool) -> None:
+    """In 12 m/s of wind from ahead a hover leans as this cruise does, and a flight before it is level."""
+    made = dict(board_channels(FLIGHT, rng()))
+    if angles:
+        made |= {Quantity.ROLL: (FLIGHT.t_s, 0.0 * FLIGHT.t_s), Quantity.PITCH: (FLIGHT.t_s, -FLIGHT.lean_rad)}
+    assert kinds(made) == [*GROUND_THEN_UP, K.ALOFT, *DOWN]
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("drift_m", [-4.0, 4.0])
+def test_a_landing_ends_the_flight_however_far_the_height_has_wandered(drift_m: float, seed: int) -> None:
+    """A height of pressure that is four metres off at the end: what draws no load and does not sink stands."""
+    channels = dict(slow_channels(FLIGHT, rng(seed), 10.0))
+    t_s, height_m = channels[Quantity.HEIGHT_LAUNCH]
+    drift = drift_m * np.clip(np.asarray(t_s) / LANDS_S, 0.0, 1.0)
+    channels[Quantity.HEIGHT_LAUNCH] = (t_s, np.asarray(height_m) + drift)
+    found = phases(channels)
+    assert found[-1].kind is K.GROUND
+    assert found[-1].start_s == pytest.approx(LANDS_S, abs=0.5)
+
+
+def test_a_record_that_ends_high_up_as_the_motors_stop_does_not_end_on_the_ground() -> None:
+    """Motors stop at 19 s, 15 m up, and the record ends 0.6 s later."""
+    channels = slow_channels(CRASH, rng(), 10.0)
+    cut = {key: (np.asarray(t)[np.asarray(t) < 19.6], np.asarray(x)[np.asarray(t) < 19.6])
+           for key, (t, x) in channels.items()}  # fmt: skip
+    assert phases(cut)[-1].kind in ALOFT
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_rotors_too_smooth_to_be_felt_are_no_motors_off(seed: int) -> None:
+    """Rates alone tell of motors, and from 18 s on they hardly shake: speed, height and current say that it flies."""
+    channels = dict(board_channels(FLIGHT, rng(seed)))
+    channels = {key: each for key, each in channels.items() if key in RATES}
+    calm = np.where((FLIGHT.t_s > 18.0) & (FLIGHT.t_s < 30.0), 0.02, 1.0)
+    channels = {key: (t_s, calm * np.asarray(values)) for key, (t_s, values) in channels.items()}
+    found = phases(joined(channels, slow_channels(FLIGHT, rng(seed), 10.0)))
+    assert one_flight(joined(channels, slow_channels(FLIGHT, rng(seed), 10.0))) == pytest.approx(
+        (LIFTS_S, LANDS_S), abs=0.6
+    )
+    assert [each.kind for each in found if each.kind in ALOFT] == SLOW_DOWN
+
+
+def test_a_fall_lasts_to_the_ground_where_only_a_climb_rate_tells() -> None:
+    """No specific force: as the motors stop it does not sink yet, and that is not the end of the fall."""
+    channels = {key: each for key, each in full(CRASH, rng()).items() if key not in ACCELERATIONS}
+    fall = next(each for each in phases(channels) if each.kind is K.FALL)
+    assert fall.start_s == pytest.approx(19.0, abs=0.45)
+    assert fall.end_s == pytest.approx(20.6, abs=0.7)
 
 
 def test_a_still_board_without_any_noise_still_flies() -> None:

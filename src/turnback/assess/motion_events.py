@@ -9,7 +9,7 @@ from turnback.assess.motion_events_demand import follows, opposite, run_aways
 from turnback.assess.motion_events_quiet import first_out, trouble
 from turnback.assess.motion_events_swing import swings
 from turnback.assess.signals import NEARLY
-from turnback.records.channel import RATE_DEMANDS, RATES, Channel
+from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
 
@@ -29,13 +29,12 @@ def find_motion(flown: Flown) -> Happened:
         values = {"rate_hz": slowest_hz, "needed_hz": RATE_LEAST.value}
         return Happened(not_told=tuple(NotTold(kind, WhyNot.TOO_SLOW, (), values) for kind in KINDS))
     away = run_aways(axes, flown)
-    events: list[Event] = [
-        *away,
-        *opposite(axes, flown),
-        *follows(axes, flown),
-        *swings(axes, flown),
-    ]
+    swung, unsure = swings(axes, flown)
+    events: list[Event] = [*away, *opposite(axes, flown), *follows(axes, flown), *swung]
     not_told = _demands_missing(axes)
+    if unsure and not swung:
+        needs = (Channel(Quantity.ROTOR_SPEED), Channel(Quantity.ROLL), Channel(Quantity.PITCH))
+        not_told += _none((EventKind.OSCILLATION,), WhyNot.NO_CHANNEL, needs)
     trouble_s = trouble(flown, away)
     if trouble_s is not None:
         first = first_out(flown, axes, trouble_s)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.motion_axes import LEAST_ROWS, Axis
 from turnback.assess.motion_events_demand import delay_of, delayed
+from turnback.assess.motion_events_felt import angle_swings
 from turnback.assess.signals import rows_between
 from turnback.assess.vibration_spans import unbroken
 from turnback.physics.spectrum import LOBE_BINS, segment_densities
@@ -17,6 +18,7 @@ from turnback.records.channel import Quantity
 from turnback.records.flight_record import Series, Times
 from turnback.records.happened import Event, EventKind, Flown
 from turnback.rules.record_motion import (
+    FOLD_RATE,
     SWING,
     SWING_DEMANDED,
     SWING_FOLDED,
@@ -67,8 +69,12 @@ class _Stretches:
     narrow: NDArray[np.bool_]
 
 
-def swings(axes: tuple[Axis, ...], flown: Flown) -> list[Event]:
-    """Return oscillations; lines at multiples of a rotor's speed, or where these fold to in a slow record, are none."""
+def swings(axes: tuple[Axis, ...], flown: Flown) -> tuple[list[Event], bool]:
+    """Return oscillations, and whether some swing may as well have been a rotor's line.
+
+    Lines at multiples of a rotor's speed, or where these fold to in a slow record, are none, unless the angle swings
+    too.
+    """
     rotors = tuple(each for each in flown.record.all_of(Quantity.ROTOR_SPEED) if each.t_s.size > LEAST_ROWS)
     found: list[_Swing] = []
     delay_s = delay_of(axes, flown)
@@ -76,7 +82,9 @@ def swings(axes: tuple[Axis, ...], flown: Flown) -> list[Event]:
         for span in flown.aloft():
             for rows in unbroken(axis.t_s, span, axis.rate.rate_hz):
                 found += _in_rows(axis, rows, delay_s)
-    found = [each for each in found if not _of_rotor(each, rotors)]
+    told = [(each, _swings(each, rotors, flown)) for each in found]
+    unsure = any(swings is None for _, swings in told)
+    found = [each for each, swings in told if swings]
     found.sort(key=lambda each: each.start_s)
     events = []
     while found:
@@ -84,7 +92,15 @@ def swings(axes: tuple[Axis, ...], flown: Flown) -> list[Event]:
         same = [each for each in found if _alike(lead, each)]
         found = [each for each in found if not _alike(lead, each)]
         events.append(_event(same))
-    return events[:MOST_EVENTS]
+    return events[:MOST_EVENTS], unsure
+
+
+def _swings(swing: _Swing, rotors: tuple[Series, ...], flown: Flown) -> bool | None:
+    """Tell whether the aircraft swings; None where it may be a rotor's line that a slow record folds."""
+    felt = angle_swings(swing.axis, flown.record, swing.frequency_hz, swing.start_s, swing.end_s)
+    if felt is None and _of_rotor(swing, rotors):
+        return False if rotors else None
+    return felt is not False
 
 
 def _in_rows(axis: Axis, rows: slice, delay_s: float) -> list[_Swing]:
@@ -246,7 +262,8 @@ def _of_rotor(swing: _Swing, rotors: tuple[Series, ...]) -> bool:
             folded_hz = abs(order * 0.5 * (low_hz + high_hz) - rate_hz * turns)
             if abs(folded_hz - swing.frequency_hz) <= near_hz:
                 return True
-    if rotors or swing.frequency_hz < SWING_PART.value or float(swing.amplitudes.max()) >= SWING_FOLDED.value:
+    seldom = swing.frequency_hz < SWING_PART.value and rate_hz >= FOLD_RATE.value
+    if rotors or seldom or float(swing.amplitudes.max()) >= SWING_FOLDED.value:
         return False
     unfolded_hz = [turns * rate_hz + side * swing.frequency_hz for turns in range(1, FOLDS + 1) for side in (-1, 1)]
     return any(ROTOR_LOW.value <= each_hz <= ROTOR_HIGH.value for each_hz in unfolded_hz)

@@ -47,6 +47,15 @@ SWING_FOLDED: Final = Threshold(
     "Where no rotor speed is recorded and the rate is so slow that a rotor's line may show up in the band, only swings "
     "of about 60 degrees a second count: rotors rarely shake a frame that much.",
 )  # fmt: skip
+SWING_FELT: Final = Threshold(
+    "record.motion.swing_felt_ratio", 0.5, "", "our-choice",
+    "An angle swings by its rate over two pi times the frequency; half of that allows for how angles are smoothed, and "
+    "a rotor's line that a slow record folds into the band gives a twentieth at most.",
+)  # fmt: skip
+FOLD_RATE: Final = Threshold(
+    "record.motion.fold_rate_hz", 250.0, "Hz", "our-choice",
+    "One rotor line in five folds to below 8 Hz at 80 rows a second; one in sixteen at 250, and hardly any stays.",
+)  # fmt: skip
 SWING_GROWS: Final = Threshold(
     "record.motion.swing_grows_ratio", 1.5, "", "our-choice",
     "The last third is half as large again as the first: it grows.",
@@ -110,7 +119,8 @@ IMPACT: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    RATE_LEAST, SWING_LOW, SWING_PART, SWING_HIGH, SWING, SWING_NARROW, SWING_SEGMENTS, SWING_DEMANDED, SWING_STICK,
-    SWING_FOLDED, SWING_GROWS, OPPOSITE_DEMAND, OPPOSITE_RATE, OPPOSITE, RUN_AWAY, RUN_AWAY_HELD, LATELY, FOLLOWS,
-    FOLLOWS_RATIO, FOLLOWS_LAST, FOLLOWS_LOST, TROUBLE_LAST, QUIET_LEAST, QUIET_MARGIN, IMPACT,
+    RATE_LEAST, SWING_LOW, SWING_PART, SWING_HIGH, SWING, SWING_NARROW, SWING_SEGMENTS, SWING_DEMANDED,
+    SWING_STICK, SWING_FOLDED, SWING_FELT, FOLD_RATE, SWING_GROWS, OPPOSITE_DEMAND, OPPOSITE_RATE, OPPOSITE,
+    RUN_AWAY, RUN_AWAY_HELD, LATELY, FOLLOWS, FOLLOWS_RATIO, FOLLOWS_LAST, FOLLOWS_LOST, TROUBLE_LAST,
+    QUIET_LEAST, QUIET_MARGIN, IMPACT,
 )  # fmt: skip
