@@ -234,3 +234,37 @@ def test_a_rounded_channel_is_not_taken_for_a_held_one() -> None:
     shaken.line(At.REAR_RIGHT, 1, 0.6, 0.0)
     (line,) = of(find_vibration(held(shaken, 700.0, step=np.radians(1.0))), EventKind.ONCE_PER_REV)
     assert line.values["amplitude_rad_s"] == pytest.approx(0.6, abs=0.03)
+
+
+def test_an_uneven_clock_halves_the_rate_that_counts() -> None:
+    """Rows of 1000 a second off by up to three tenths of a step: half of that is under twice 330 turns a second."""
+    shaken = Shaken(rate_hz=1000.0)
+    shaken.line(At.REAR_RIGHT, 1, 1.0, 0.0)
+    assert of(find_vibration(shaken.flown()), EventKind.ONCE_PER_REV)
+    shaken.t_s = shaken.t_s + shaken.rng.uniform(-0.3, 0.3, shaken.t_s.size) / 1000.0
+    shaken.t_s -= shaken.t_s[0]
+    found = find_vibration(shaken.flown())
+    assert not found.events
+    assert found.not_told[0].why is WhyNot.TOO_SLOW
+    assert found.not_told[0].values["rate_hz"] == pytest.approx(500.0, rel=0.02)
+
+
+def test_rotors_too_near_at_once_a_turn_are_told_apart_at_their_blade_pass() -> None:
+    """Two turns a second apart are one bin of half a second, three times that three: beyond a Hann window's lobe."""
+    shaken = Shaken(rate_hz=2000.0)
+    for place, at in enumerate(At):
+        shaken.speeds[at] = 200.0 + 2.0 * place + np.sin(2 * np.pi * 0.2 * shaken.t_s)
+        shaken.angles[at] = 2 * np.pi * np.cumsum(shaken.speeds[at]) / shaken.rate_hz
+    shaken.line(At.FRONT_RIGHT, 1, 1.0, 0.0)
+    shaken.line(At.FRONT_RIGHT, 3, 1.5, 0.0)
+    found = find_vibration(shaken.flown(3))
+    assert [(each.at, each.words["corner"]) for each in of(found, EventKind.ONCE_PER_REV)] == [((), "not-told-apart")]
+    assert [each.at for each in of(found, EventKind.BLADE_PASS)] == [(At.FRONT_RIGHT,)]
+
+
+def test_rows_too_few_for_the_parts_of_a_block_are_refused_however_slow_the_rotors() -> None:
+    shaken = Shaken(rate_hz=100.0)
+    for at in At:
+        shaken.speeds[at] = np.full(shaken.t_s.size, 20.0)
+    found = find_vibration(shaken.flown())
+    assert set(refusals(found).values()) == {WhyNot.TOO_SLOW}

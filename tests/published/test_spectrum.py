@@ -112,3 +112,12 @@ def test_laying_even_keeps_a_line_and_interpolates_a_slow_sine() -> None:
     grid_s = np.arange(0.0, 1.0, 0.01)
     half_way = evenly(grid_s, np.cos(2 * np.pi * 12.5 * (grid_s - 0.005)), 200.0)
     assert half_way.values[1] == pytest.approx(math.cos(math.pi / 8), rel=1e-9)
+
+
+@pytest.mark.published
+@pytest.mark.parametrize("size", [1001, 4096])
+def test_a_span_of_several_batches_is_that_of_scipy(size: int) -> None:
+    """Welch 1967 as scipy.signal.welch has it; an odd segment overlaps by its half rounded down."""
+    values = np.random.default_rng(4).normal(size=600_000)
+    told = signal.welch(values, 1000.0, "hann", size, size // 2, detrend="constant")[1]
+    assert welch([values], 1000.0, size / 1000.0).values == pytest.approx(told, rel=1e-9)
