@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,10 +14,14 @@ from tests.assess.record_loop import ARMS, Flight, fly, sticks
 
 from turnback.assess.record_corners import settle_corners
 from turnback.assess.record_corners_turn import PAIRS, PITCHES, ROLLS, WAYS, YAWS
+from turnback.assess.record_sense import settle_senses
+from turnback.readers.record_build import flight_record
+from turnback.readers.record_match import match_columns
+from turnback.readers.record_table import read_table
 from turnback.records.bench import At
 from turnback.records.channel import ANGLES, RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.flight_record import CornerFound, FlightRecord, SenseBy, SenseFound, Series
-from turnback.records.record_read import Clock, RecordFormat
+from turnback.records.record_read import Clock, FlightFacts, RecordFormat
 
 RATE_HZ = 200.0
 CORNERS = list(At)
@@ -219,3 +224,16 @@ def test_the_signs_of_the_corners_are_those_of_an_outside_simulator() -> None:
         ahead, right = ARMS[CORNERS.index(at)]
         assert np.sign(after[0]) == -right
         assert np.sign(-after[1]) == ahead
+
+
+def test_the_example_of_a_lost_link_tells_its_directions_and_its_corners() -> None:
+    path = Path(__file__).parents[2] / "examples" / "records" / "link-lost.csv.gz"
+    table = read_table(path)
+    senses = settle_senses(flight_record(table, match_columns(table), FlightFacts()))
+    known = {each.channel.quantity: each for each in senses.senses if each.chance >= 0.95}
+    told = {*RATES, *RATE_DEMANDS, *ANGLES, *STICKS}
+    assert told <= set(known)
+    assert not any(known[each].negative for each in told)
+    # as the file's maker numbered them
+    order = {1: At.REAR_RIGHT, 2: At.FRONT_RIGHT, 3: At.REAR_LEFT, 4: At.FRONT_LEFT}
+    assert corners(settle_corners(senses)) == order

@@ -15,17 +15,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.record_corners_fit import SMALL, Floats, log_chance_positive, mean_score
-from turnback.assess.record_corners_turn import FOUR, WAYS, Witness, witnesses
+from turnback.assess.record_corners_turn import FOUR, WAYS, Witness, smooth, witnesses
 from turnback.assess.record_sense_grid import Grid
 from turnback.records.bench import At
-from turnback.records.channel import Channel, Quantity
+from turnback.records.channel import RATES, Channel, Quantity
 from turnback.records.flight_record import CornerFound, FlightRecord, Series
-from turnback.rules.record_sense import CORNER_SPARE, CORNER_WINDOW_S, CORNER_WINDOWS, FAST_HZ, SURE
+from turnback.rules.record_sense import CORNER_LAG_S, CORNER_SPARE, CORNER_WINDOW_S, CORNER_WINDOWS, FAST_HZ, SURE
 
 CORNERS: Final = tuple(At)
+SMOOTH_S: Final = 0.1
 LEAST_ALIKE: Final = 0.3
 """Mean correlation of a rotor speed with the output of its corner."""
 NOT_KNOWN: Final = 0.5
+CHOSEN: Final = 0.3
+"""What the best of a few partly alike normal scores has before one of them."""
 PAIR: Final = (Quantity.OUTPUT, Quantity.ROTOR_SPEED)
 OTHER: Final = dict(zip(PAIR, reversed(PAIR), strict=True))
 
@@ -63,13 +66,20 @@ def settle_corners(record: FlightRecord) -> FlightRecord:
         columns = record.all_of(quantity)
         found[quantity] = by_movement(record, grid, columns)
         if known is not None and not _sure(found[quantity]):
-            found[quantity] = by_others(record, grid, columns, known) or found[quantity]
+            found[quantity] = _agreed(found[quantity], by_others(record, grid, columns, known))
         record = _renamed(record, quantity, found[quantity])
     return record
 
 
 def _sure(found: Assigned | None) -> bool:
     return found is not None and found.chance >= SURE.value
+
+
+def _agreed(one: Assigned | None, other: Assigned | None) -> Assigned | None:
+    """Return the second way where the first, as far as it tells, is the same; else nothing that is sure."""
+    if one is None or other is None:
+        return other or one
+    return other if other.corners == one.corners or one.chance < NOT_KNOWN else one
 
 
 def by_movement(record: FlightRecord, grid: Grid, columns: tuple[Series, ...]) -> Assigned | None:
@@ -87,26 +97,30 @@ def by_movement(record: FlightRecord, grid: Grid, columns: tuple[Series, ...]) -
     if not told:
         return None
     senses = {each.channel.quantity: each.chance for each in record.senses}
-    roll, roll_chance = _axis(told, 0, senses)
-    pitch, pitch_chance = _axis(told, 1, senses)
+    roll, roll_chance, roll_alone = _axis(told, 0, senses)
+    pitch, pitch_chance, pitch_alone = _axis(told, 1, senses)
     yaw = np.sum([each.fits()[2] for each in told], axis=0) / math.sqrt(len(told))
     total = np.where(_allowed(columns), roll + pitch + yaw, -np.inf)
     best = int(np.argmax(total))
     lead = min(float(total[best] - np.partition(total, -2)[-2]), float(roll[best]), float(pitch[best]))
-    chance = 0.5 * math.erfc((CORNER_SPARE.value - lead) / math.sqrt(2.0))
+    # shaking comes back in the outputs even where rates are kept often, so alone they must lead by more
+    spare = CORNER_SPARE.value * (2.0 if roll_alone or pitch_alone else 1.0)
+    chance = 0.5 * math.erfc((spare - lead) / math.sqrt(2.0))
     return Assigned(tuple(CORNERS[corner] for corner in WAYS[best]), chance * roll_chance * pitch_chance)
 
 
-def _axis(told: tuple[Witness, ...], axis: int, senses: dict[Quantity, float]) -> tuple[Floats, float]:
-    """Return how well each of the 24 ways suits one axis, and the chance that this axis counts right.
+def _axis(told: tuple[Witness, ...], axis: int, senses: dict[Quantity, float]) -> tuple[Floats, float, bool]:
+    """Return how well each of the 24 ways suits one axis, the chance that it counts right, and if only rates tell.
 
-    Of channels whose direction is known where there are some; they count as witnesses that are partly of one mind, so
-    each further one adds less.
+    Of channels whose direction is known where there are some. They are partly of one mind, so each further one adds
+    less; where one of them tells more than all together it counts, less what the choice of it may add.
     """
     known = [each for each in told if senses.get(each.quantities[axis], NOT_KNOWN) >= SURE.value]
     use = known or list(told)
-    fits = np.sum([each.fits()[axis] for each in use], axis=0) / math.sqrt(len(use))
-    return np.asarray(fits), min(senses.get(each.quantities[axis], NOT_KNOWN) for each in use)
+    each_fits = np.array([each.fits()[axis] for each in use])
+    fits = np.maximum(each_fits.sum(axis=0) / math.sqrt(len(use)), each_fits.max(axis=0) - CHOSEN)
+    chance = max(senses.get(each.quantities[axis], NOT_KNOWN) for each in use)
+    return fits, chance, all(each.quantities[0] is RATES[0] for each in use)
 
 
 def by_others(
@@ -124,8 +138,12 @@ def by_others(
     """
     if len(columns) != FOUR or any(each.values.size < 2 for each in (*columns, *known)):
         return None
-    there = _apart(np.array([grid.put(each) for each in known]))
-    here = _apart(np.array([grid.put(each) for each in columns]))
+    width, lag = round(SMOOTH_S * grid.rate_hz), round(CORNER_LAG_S.value * grid.rate_hz)
+    there = _apart(np.array([smooth(grid.put(each), width) for each in known]))
+    here = _apart(np.array([smooth(grid.put(each), width) for each in columns]))
+    if lag:  # a motor takes some time to reach the speed that its output asks for
+        speeds_known = known[0].channel.quantity is Quantity.ROTOR_SPEED
+        there, here = (there[:, lag:], here[:, :-lag]) if speeds_known else (there[:, :-lag], here[:, lag:])
     like = _likeness(here, there, max(round(CORNER_WINDOW_S.value * grid.rate_hz), 16))
     if like.shape[0] < CORNER_WINDOWS.value:
         return None

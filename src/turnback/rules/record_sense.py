@@ -79,11 +79,11 @@ CORNER_WINDOWS: Final = Threshold(
     "From fewer windows their scatter cannot be told.",
 )  # fmt: skip
 CORNER_TURN_S: Final = Threshold(
-    "record.corner.turn_s", 1.2, "s", "our-choice",
+    "record.corner.turn_s", 1.0, "s", "our-choice",
     "Holds one turn and its stop; longer windows would be few, shorter ones mostly hold what shakes.",
 )  # fmt: skip
 CORNER_LAG_S: Final = Threshold(
-    "record.corner.lag_s", 0.03, "s", "common-practice",
+    "record.corner.lag_s", 0.04, "s", "common-practice",
     "A motor takes 20 to 60 ms to reach another speed; outputs are held against movements this much later.",
 )  # fmt: skip
 CORNER_LEAST_HZ: Final = Threshold(
