@@ -176,3 +176,14 @@ def test_a_height_channel_is_held_beside_it() -> None:
     made[Quantity.HEIGHT_LAUNCH] = (slow_s, 30.0 - G / 2.0 * np.clip(slow_s - 5.0, 0.0, 1.0) ** 2)
     (event,) = of(EventKind.FREE_FALL, find_impacts(make_flown(made)))
     assert event.values["height_lost_m"] == pytest.approx(G / 2.0, abs=0.3)
+
+
+def test_what_bounces_after_a_crash_falls_once_more() -> None:
+    """The blow at 6 s ends the flight; from 6.1 s to 6.7 s nothing carries it on its way up and down."""
+    made = dict(blow_at(6.0, 200.0, 0.02))
+    t_s, force = made[ACCELERATIONS[2]]
+    bounces = (np.asarray(t_s) >= 6.1) & (np.asarray(t_s) < 6.7)
+    made[ACCELERATIONS[2]] = (t_s, np.where(bounces, -0.2, np.asarray(force)))
+    (event,) = of(EventKind.FREE_FALL, find_impacts(make_flown(made, *LANDS)))
+    assert event.start_s == pytest.approx(6.1, abs=0.03)
+    assert event.values["duration_s"] == pytest.approx(0.6, abs=0.05)

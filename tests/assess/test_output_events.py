@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import ArrayLike, NDArray
@@ -150,6 +152,46 @@ def test_an_excess_has_its_corner_onset_and_size(ratio: float) -> None:
     assert event.at == (At.FRONT_LEFT,)
     assert event.start_s == pytest.approx(8.0, abs=NEAR_S)
     assert event.values["mean_ratio"] == pytest.approx(ratio, rel=0.03)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_rotor_that_only_runs_down_is_no_excess(seed: int) -> None:
+    """Outputs swing from end to end at 4 Hz: driven up in 20 ms, run down in 150 ms, as rotors without brakes do."""
+    hover = Hover(seed)
+    swing = hover.rows(6.0, 14.0)
+    for place, sign in enumerate((1, -1, -1, 1)):
+        beat = np.sign(sign * np.sin(2.0 * np.pi * 4.0 * hover.t_s[swing]))
+        hover.out[place, swing] = np.clip(0.45 + 0.4 * beat, 0.05, 1.0)
+    speeds = np.empty_like(hover.out)
+    state = hover.out[:, 0].copy()
+    for row in range(hover.t_s.size):
+        lag_s = np.where(hover.out[:, row] > state, 0.02, 0.15)
+        state += (hover.out[:, row] - state) * (1.0 - np.exp(-1.0 / hover.rate_hz / lag_s))
+        speeds[:, row] = 60.0 + 600.0 * state
+    assert of(find_outputs(hover.flown(speeds=speeds)), EventKind.SPEED_EXCESS) == []
+
+
+@pytest.mark.parametrize("rate_hz", [50.0, 500.0])
+def test_a_rotor_that_stands_is_told_by_speeds_alone_if_the_record_shows_them_idle(rate_hz: float) -> None:
+    """Idle at 100 turns a second for 2 s, aloft from then on; one stops at 10 s with a time constant of 30 ms."""
+    hover = Hover(7, rate_hz=rate_hz)
+    speeds = hover.turn()
+    speeds[:, hover.rows(0.0, 2.0)] = 100.0
+    after = hover.rows(10.0, 12.0)
+    speeds[2, after] *= np.exp(-(hover.t_s[after] - 10.0) / 0.03)
+    speeds[1, hover.rows(5.0, 6.0)] = 110.0  # asked for little: it idles in the air
+    stood = (flat(PhaseKind.ARMED_ON_GROUND, 0.0, 2.0), flat(PhaseKind.HOVER, 2.0, 20.0))
+    flown = hover.flown(*stood, speeds=speeds, numbered=True)
+    alone = {key: each for key, each in flown.record.series.items() if key.quantity is Quantity.ROTOR_SPEED}
+    found = find_outputs(replace(flown, record=replace(flown.record, series=alone)))
+    (event,) = of(found, EventKind.SPEED_COLLAPSE)
+    assert event.channels == (Channel(Quantity.ROTOR_SPEED, number=3),) and event.at == ()
+    assert event.start_s == pytest.approx(10.0, abs=max(NEAR_S, 2.0 / rate_hz))
+    assert event.end_s == pytest.approx(12.0, abs=NEAR_S)
+    assert why(found, EventKind.SPEED_COLLAPSE) is None
+    assert why(found, EventKind.SPEED_EXCESS) is WhyNot.NO_CHANNEL
+    unseen = Flown(replace(flown.record, series=alone), (flat(PhaseKind.HOVER, 0.0, 20.0),))
+    assert why(find_outputs(unseen), EventKind.SPEED_COLLAPSE) is WhyNot.NO_CHANNEL
 
 
 @pytest.mark.parametrize(

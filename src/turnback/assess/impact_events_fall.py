@@ -13,7 +13,7 @@ from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Quantity
 from turnback.records.flight_record import Series
 from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, PhaseKind, WhyNot
-from turnback.rules.record_place import FREE_FORCE, FREE_LEAST
+from turnback.rules.record_place import FREE_FORCE, FREE_LEAST, IMPACT_NEAR
 
 _STEP_S = 0.02
 _BEFORE_S = 0.3
@@ -27,7 +27,8 @@ def find_free_falls(flown: Flown, force: tuple[Series, Series, Series]) -> Happe
     has grown since), ``mean_mps2``, and from standing still straight down ``speed_gained_mps`` and ``height_m`` (what
     it fell; ``height_lost_m`` is what a height channel says).
     """
-    spans = [(start_s, end_s) for start_s, end_s in flown.aloft()]
+    # what bounces after a crash falls once more
+    spans = [(start_s, min(end_s + IMPACT_NEAR.value, flown.record.clock.length_s)) for start_s, end_s in flown.aloft()]
     if not spans:
         return Happened((), (NotTold(EventKind.FREE_FALL, WhyNot.NOT_ALOFT),))
     rate_hz = force[0].rate_hz

@@ -6,6 +6,7 @@ from turnback.assess.output_columns import Columns, aloft_rows, columns_of, on_o
 from turnback.assess.output_events_balance import ENOUGH_S, hover_spans, imbalance, imbalance_step
 from turnback.assess.output_events_ends import at_ends
 from turnback.assess.output_events_speed import off_speeds
+from turnback.assess.output_events_still import standing
 from turnback.assess.signals import NEARLY, held_at, rows_between
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord
@@ -24,7 +25,8 @@ def find_outputs(flown: Flown) -> Happened:
     """Find outputs at their ends, rotors off the speed of their siblings, and corners that work unlike one another."""
     outputs = columns_of(flown.record, Quantity.OUTPUT)
     if outputs is None:
-        return Happened(not_told=_none((*OF_OUTPUTS, *OF_SPEEDS), WhyNot.NO_CHANNEL, (Channel(Quantity.OUTPUT),)))
+        off, not_told = _speeds_alone(flown)
+        return Happened(tuple(off), (*_none(OF_OUTPUTS, WhyNot.NO_CHANNEL, (Channel(Quantity.OUTPUT),)), *not_told))
     aloft = aloft_rows(flown, outputs.t_s)
     if int(aloft.sum()) < LEAST_ALOFT_ROWS:
         why = WhyNot.TOO_SHORT if flown.aloft() else WhyNot.NOT_ALOFT
@@ -56,7 +58,7 @@ def _speeds(flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
     """Return what is told of rotors off their siblings' speed."""
     paired = _pairs(flown.record)
     if paired is None:
-        return [], _none(OF_SPEEDS, WhyNot.NO_CHANNEL, (Channel(Quantity.ROTOR_SPEED), Channel(Quantity.OUTPUT)))
+        return _speeds_alone(flown)
     outputs, speeds, rate_hz = paired
     if rate_hz < NEARLY * SPEED_RATE.value:
         values = {"rate_hz": rate_hz, "needed_hz": SPEED_RATE.value}
@@ -69,6 +71,19 @@ def _speeds(flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
         if phase.kind is PhaseKind.TAKE_OFF:
             settled[rows_between(speeds.t_s, phase.start_s, phase.end_s + AFTER_TAKE_OFF_S)] = False
     return off_speeds(outputs, speeds, aloft, settled), ()
+
+
+def _speeds_alone(flown: Flown) -> tuple[list[Event], tuple[NotTold, ...]]:
+    """Return what rotor speeds tell without outputs: a rotor that stands; never one that is faster than it should."""
+    needs = (Channel(Quantity.ROTOR_SPEED), Channel(Quantity.OUTPUT))
+    speeds = columns_of(flown.record, Quantity.ROTOR_SPEED)
+    rates = [each.fresh_hz or each.rate_hz for each in flown.record.all_of(Quantity.ROTOR_SPEED)]
+    if speeds is None or len(speeds.channels) < LEAST_ROTORS or min(rates) < SPEED_RATE.value:
+        return [], _none(OF_SPEEDS, WhyNot.NO_CHANNEL, needs)
+    stands = standing(speeds, aloft_rows(flown, speeds.t_s), flown)
+    if stands is None:
+        return [], _none(OF_SPEEDS, WhyNot.NO_CHANNEL, needs)
+    return stands, _none(OF_SPEEDS[1:], WhyNot.NO_CHANNEL, needs)
 
 
 def _pairs(record: FlightRecord) -> tuple[Columns, Columns, float] | None:

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.motion_axes import highest_lately
 from turnback.assess.output_columns import Columns
 from turnback.assess.output_kernel import against_siblings, lagged
 from turnback.assess.signals import rows_between, spans_where
@@ -19,6 +20,7 @@ from turnback.rules.record_outputs import (
     EXCESS,
     EXCESS_HELD,
     MOST_EVENTS,
+    RUNS_DOWN,
     SPREADS,
     STEP,
     STEP_WITHIN,
@@ -39,6 +41,8 @@ LEAST_ASKED: Final = 0.3  # of the median speed: below, output and speed go apar
 HELD_S: Final = 0.05
 BRIDGE_S: Final = 0.05
 LOOK_BACK_S: Final = 1.0
+DRIVEN_SHARE: Final = 0.3
+EXCESS_ROWS: Final = 12  # outputs are seen at their rows alone: in a slow record a few rows in a row tell too little
 CLEAR_RATIO: Final = 1.2
 """Outputs that swing faster than the record shows part a sound rotor from its siblings by less, or for less than:"""
 LONG_S: Final = 1.0
@@ -82,7 +86,8 @@ def off_speeds(
         # the smaller of both sides: what a fault does for long is no scatter
         spread = SPREADS.value * min(high - middle, middle - low)
         events += _collapses(outputs, speeds, place, ratios[place] / np.float32(usual), aloft, 1.0 - spread)
-        events += _excesses(outputs, speeds, place, ratios[place], settled, 1.0 + spread)
+        seen = _excesses(outputs, speeds, place, ratios[place], settled, 1.0 + spread)
+        events += [each for each in seen if not _runs_down(outputs, place, ratios[place], (lag_s, table), each)]
     return events
 
 
@@ -163,6 +168,7 @@ def _excesses(
     spans = spans_where(
         (ratio > max(EXCESS.value, least)) & aloft & turning, t_s, bridge_s=BRIDGE_S, least_s=EXCESS_HELD.value
     )
+    spans = spans[spans[:, 1] - spans[:, 0] >= EXCESS_ROWS]
     half = 0.5 * (1.0 + EXCESS.value)
     events = []
     for first, after in spans[: int(MOST_EVENTS.value)]:
@@ -179,6 +185,22 @@ def _excesses(
         }
         events.append(_event(EventKind.SPEED_EXCESS, outputs, speeds, place, (onset, int(after)), EXCESS, values))
     return events
+
+
+def _runs_down(
+    outputs: Columns, place: int, ratio: NDArray[np.float32], asks: tuple[float, NDArray[np.float64]], excess: Event
+) -> bool:  # fmt: skip
+    """Tell whether a rotor only runs down from what it was asked just before: slower than any motor drives it."""
+    lag_s, table = asks
+    before = rows_between(outputs.t_s, excess.start_s - RUNS_DOWN.value, excess.end_s)
+    t_s, values = outputs.t_s[before], outputs.values[place][before]
+    highest = highest_lately(values, int(np.searchsorted(t_s, t_s[0] + RUNS_DOWN.value)))
+    steps = np.linspace(0.0, 1.0, table.size)
+    asked = lagged(t_s, values, lag_s)
+    most = np.interp(highest, steps, table)
+    over = ratio[before] * np.interp(asked, steps, table) / most > EXCESS.value
+    driven = over | (highest - asked < STEP.value)
+    return bool(driven[t_s >= excess.start_s].mean() < DRIVEN_SHARE)
 
 
 def _left_at(t_s: Times, usual: NDArray[np.bool_], row: int) -> int | None:

@@ -67,6 +67,15 @@ EXCESS_HELD: Final = Threshold(
     "record.outputs.excess_s", 0.3, "s", "our-choice",
     "Shorter is unrest of the speed itself.",
 )  # fmt: skip
+RUNS_DOWN: Final = Threshold(
+    "record.outputs.runs_down_s", 0.15, "s", "our-choice",
+    "A rotor runs down slower than it is driven up: no faster than the highest output of this while asks, it only "
+    "runs down.",
+)  # fmt: skip
+STANDS: Final = Threshold(
+    "record.outputs.stands_share", 0.5, "", "our-choice",
+    "No driven rotor turns slower than it idles on the ground; half of that is no longer driven.",
+)  # fmt: skip
 SPREADS: Final = Threshold(
     "record.outputs.speed_spreads", 4.0, "", "our-choice",
     "Where outputs swing faster than the record shows, speeds scatter: a rotor must stand out by four spreads.",
@@ -98,6 +107,6 @@ STEP_NOISE: Final = Threshold(
 
 RULES: Final = (
     CEILING, CEILING_HELD, CEILING_LEAST, FLOOR_BAND, FLOOR_MOST, SATURATED, BRIDGE, MOST_EVENTS, COLLAPSE,
-    COLLAPSE_FROM, COLLAPSE_WITHIN, STEP, STEP_WITHIN, EXCESS, EXCESS_HELD, SPREADS, SPEED_RATE, IMBALANCE,
-    IMBALANCE_LENGTH, IMBALANCE_STEP, STEP_SIDE, STEP_NOISE,
+    COLLAPSE_FROM, COLLAPSE_WITHIN, STEP, STEP_WITHIN, EXCESS, EXCESS_HELD, RUNS_DOWN, STANDS, SPREADS, SPEED_RATE,
+    IMBALANCE, IMBALANCE_LENGTH, IMBALANCE_STEP, STEP_SIDE, STEP_NOISE,
 )  # fmt: skip
