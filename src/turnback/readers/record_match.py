@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.readers.record_match_compete import assigned, competing
-from turnback.readers.record_match_evidence import evidence_of
+from turnback.readers.record_match_evidence import evidence_of, minus_left_out
 from turnback.readers.record_match_families import families_of, pooled, usual_of_families
 from turnback.readers.record_match_gate import (
     may_be_ours,
@@ -74,7 +74,8 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
     matches = tuple(
         _match(
             column, chances[place], channels, place, winners[place], settled.get(place),
-            known=bool(known[place]) and one_channel(evidence.named[place], float(medians[place]), int(best[place])),
+            known=bool(known[place]) and one_channel(evidence.named[place], float(medians[place]), int(best[place]))
+            and not minus_left_out(evidence.said[place], int(best[place])),
             likely=sure_enough(evidence.named[place], _readings(chances[place], channels, place)[0].chance),
             fits=not copies[place] and may_be_ours(column, evidence, place),
             least=DOUBTED if plainly_nothing(evidence.named[place]) else rules.ASK.value,

@@ -28,6 +28,7 @@ SAID_OTHERS: Final = 0.03  # how often a column that is none of ours has one giv
 UNKNOWN_TEXT: Final = 0.25  # a unit text that nobody knows: how much less likely of ours than of others
 EVEN: Final = 0.85  # power of the usual shares of units: nobody knows them well
 RULED_OUT: Final = -30.0
+UNSIGNED: Final = -9.0  # log: a level above nought is mostly a share of full strength, not dBm without its minus
 YES: Final = frozenset(
     {"yes", "true", "on", "armed", "active", "lost", "ja", "wahr", "an", "oui", "vrai", "si", "sí", "1", "y", "t"}
 )
@@ -35,12 +36,13 @@ NO: Final = frozenset(
     {"no", "false", "off", "disarmed", "inactive", "ok", "nein", "falsch", "aus", "non", "faux", "0", "n", "f"}
 )
 MODE_WORDS: Final = (
-    "level", "rate", "return", "hold", "manual", "auto", "mission", "land", "acro", "angle", "loiter", "stab", "home",
-    "guided", "hover", "take", "arm", "idle", "failsafe", "descend", "cruise", "position", "altitude", "lage", "heim",
+    "level", "rate", "return", "hold", "manual", "auto", "mission", "land", "angle", "home",
+    "hover", "take", "arm", "idle", "failsafe", "descend", "cruise", "position", "altitude", "lage", "heim",
     "rück", "halten", "manuell", "stufe", "horizon", "free", "normal", "sport", "standby", "ready",
 )  # fmt: skip
 """Parts of words that name what the aircraft is doing or how it is flown: plain terms of the trade."""
 MOST_MODES: Final = 12
+DECIBELS: Final = frozenset({"dBm", "-dBm"})
 CALLED: Final = 2.0  # log: a name that is seven times likelier of one of ours
 VALUES_COUNT: Final = 0.8  # values of one column hang together: they are worth less than their number
 
@@ -102,7 +104,7 @@ def evidence_of(table: RawTable) -> Evidence:
         by_quantity = np.array([names[quantity] + _prior(quantity) for quantity in quantities()])
         known.append(any(fitting.values()) and text.lower() not in NAKED)
         usage[row], unit[row] = _usage(text, fitting), _unit(text, fitting)
-        scores[row] = by_quantity[quantity_places()] + firm[row] + usage[row] + unit[row]
+        scores[row] = by_quantity[quantity_places()] + firm[row] + usage[row] + unit[row] + _unsigned(keys)
         if column.kind is CellKind.WORD:
             scores[row] += _of_words(column, every) - firm[row] - usage[row]
             firm[row] = _of_words(column, every)
@@ -175,6 +177,22 @@ def _unit(text: str, fitting: dict[Quantity, tuple[str, ...]]) -> Floats:
             fits = each.unit.key in units
             says[place] = math.log((SAID_FITS / len(units) if fits else SAID_WRONG) / SAID_OTHERS)
     return says
+
+
+def _unsigned(keys: tuple[str, ...]) -> Floats:
+    """Return what speaks against decibels of a level where they are not written; per cent rule them out."""
+    if DECIBELS & set(keys):
+        return np.zeros(len(hypotheses()))
+    return np.array([
+        (RULED_OUT if "%" in keys else UNSIGNED if each.unit.key == "-dBm" else 0.0)
+        if each.unit.key in DECIBELS else 0.0
+        for each in hypotheses()
+    ])  # fmt: skip
+
+
+def minus_left_out(text: str, place: int) -> bool:
+    """Tell whether a reading is dBm without its minus though nobody wrote dBm: a share falls alike."""
+    return hypotheses()[place].unit.key == "-dBm" and not DECIBELS & set(unit_keys(text))
 
 
 def _kind(column: RawColumn, every: tuple[Hypothesis, ...]) -> Floats:

@@ -118,7 +118,8 @@ def _neighbour_steps(values: NDArray[np.floating]) -> Floats:
     if rows < 2:
         return np.zeros(0)
     starts = np.arange(0, rows - 1, max(1, rows // MOST_SAMPLED))
-    steps = values[starts + 1].astype(float) - values[starts]
+    with np.errstate(over="ignore"):  # 1e308 less -1e308
+        steps = values[starts + 1].astype(float) - values[starts]
     steps = steps[np.isfinite(steps)]
     if steps.size < 8:
         filled = values[np.isfinite(values)]

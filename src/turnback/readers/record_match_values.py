@@ -44,6 +44,10 @@ UNSTEADY: Final = frozenset(
      Quantity.OUTPUT, Quantity.THROTTLE, Quantity.ROTOR_SPEED, Quantity.ROLL_STICK, Quantity.GROUND_SPEED}
 )  # fmt: skip
 WHOLE_FROM: Final = 120.0  # counts on a range this long, and longer ones, are whole numbers
+FASTEST_S: Final = 1.1e-4  # steps of a clock: no flight is recorded faster, nor slower than the next
+SLOWEST_S: Final = 50.0
+LONGEST_S: Final = 86_400.0  # no pack lasts a day
+NEVER_CLOCK: Final = -12.0
 ENOUGH_ROWS: Final = 400.0
 LEAST_TURNING: Final = 0.02  # of full output: an aircraft that is armed idles above it, one that is not has nought
 BOUNDED: Final = frozenset({Quantity.OUTPUT, Quantity.THROTTLE, Quantity.ROLL_STICK, Quantity.LINK_QUALITY})
@@ -250,5 +254,8 @@ def _clock(features: Features, each: Hypothesis) -> Floats:
     step = _normal(np.log10(np.maximum(step_s, 1e-12)), -1.9, 0.8) + math.log(DECADES)
     if each.unit.key == "moment":
         return rising
+    most_s = (features.quantiles[:, 6] - features.quantiles[:, 0]) * each.unit.scale
+    no_record = (step_s < FASTEST_S) | (step_s > SLOWEST_S) | (most_s > LONGEST_S)
+    rising = rising + np.where(no_record & ~features.constant, NEVER_CLOCK, 0.0)
     enough = np.clip(features.count / ENOUGH_ROWS, 0.25, 1.0)  # a cutting of some rows has no usual length
     return np.asarray(rising + np.where(features.constant, -6.0, enough * (length + step)))

@@ -1,0 +1,57 @@
+"""Columns that look like one thing and may be another: they are asked about, and long clocks are known."""
+
+from __future__ import annotations
+
+import warnings
+
+import numpy as np
+import pytest
+from tests.readers.record_tables import Floats, Q, table
+
+from turnback.readers.record_match import match_columns
+from turnback.records.record_read import ColumnMatch
+
+RNG = np.random.default_rng(733)
+T = np.arange(1200) / 10.0
+LEVEL = -50.0 - 20.0 * np.sin(T / 40.0) ** 2 + 2.0 * RNG.normal(size=T.size)
+
+
+def read(name: str, unit: str, values: Floats, *more: tuple[str, str, Floats]) -> ColumnMatch:
+    return match_columns(table([("time", "s", T), (name, unit, values), *more])).matches[1]
+
+
+@pytest.mark.parametrize("name", ["rssi", "signal", "Signal strength", "level"])
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_a_level_above_nought_is_a_share_or_dbm_without_minus_so_it_asks(name: str, sign: float) -> None:
+    values = np.round(130.0 + LEVEL if sign > 0 else -LEVEL)
+    distance = ("distance from launch", "m", 1.0 + 300.0 * np.sin(T / 40.0) ** 2)
+    for more in ((), (distance,), (("link quality", "%", np.clip(values, 0, 100)), distance)):
+        match = read(name, "", values, *more)
+        assert match.taken is None and match.asks
+        assert match.readings[0].channel.quantity in {Q.OTHER, Q.LINK_QUALITY}
+
+
+def test_per_cent_are_no_decibels() -> None:
+    match = read("RSSI", "%", np.round(130.0 + LEVEL))
+    assert match.taken is None and match.asks
+    assert all("dBm" not in each.unit for each in match.readings)
+
+
+def test_a_level_below_nought_is_taken() -> None:
+    taken = read("rssi", "", np.round(LEVEL)).taken
+    assert taken is not None and (taken.channel.quantity, taken.unit) == (Q.LINK_LEVEL, "dBm")
+
+
+@pytest.mark.parametrize(("unit", "scale"), [("s", 1.0), ("ms", 1e-3), ("us", 1e-6)])
+@pytest.mark.parametrize(("length_s", "rate_hz"), [(60, 50), (3600, 50), (5000, 10), (10800, 50), (3600, 1000)])
+def test_a_record_of_hours_keeps_its_clock(unit: str, scale: float, length_s: int, rate_hz: int) -> None:
+    t = np.round(np.arange(length_s * rate_hz) / rate_hz / scale, 6)
+    taken = match_columns(table([("time", "", t)])).matches[0].taken
+    assert taken is not None and (taken.channel.quantity, taken.unit) == (Q.TIME, unit)
+
+
+def test_the_largest_numbers_make_no_noise() -> None:
+    wild = np.where(T % 0.2 < 0.1, 1e308, -1e308)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert read("spare", "", wild).taken is None
