@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
 import pytest
 import thevenin
 from scipy.signal import lfilter
-from tests.assess.record_makers import flat, make_flown
+from tests.assess.record_makers import flat, make_flown, make_record
 
 from turnback.assess.power_events import OF_VOLTS, find_power
-from turnback.assess.power_events_fit import RestFit, even_means, fit_rest, lagged, load_of, volts_of
+from turnback.assess.power_events_fit import RestFit, even_means, fit_rest, lagged, load_of
+from turnback.assess.power_events_volts import volts_of
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import Event, EventKind, Flown, Phase, PhaseKind, WhyNot
+from turnback.records.record_read import FlightFacts
 
 Array = Any
 Made = dict[Channel | Quantity, tuple[Any, Any]]
@@ -323,7 +326,56 @@ def test_what_cannot_be_looked_for_is_told() -> None:
     slow = {each.kind: each.why for each in find_power(make_flown(pack(1.0, 18), *FLIES)).not_told}
     assert slow[EventKind.VOLT_STEP] is WhyNot.TOO_SLOW
     steady: Made = {Quantity.PACK_VOLTS: (t_s, 15.0), Quantity.CURRENT: (t_s, 10.0)}
-    assert {each.kind: each.why for each in find_power(make_flown(steady)).not_told}[EventKind.SAG] is WhyNot.TOO_SHORT
+    assert why(make_flown(steady), EventKind.SAG) is WhyNot.LOAD_TOO_STEADY
+    brief = make_flown(pack(10.0, 19), flat(PhaseKind.CRUISE, 20.0, 35.0), flat(PhaseKind.GROUND, 35.0, 240.0))
+    assert why(brief, EventKind.SAG) is WhyNot.TOO_SHORT
+
+
+def why(flown: Flown, kind: EventKind) -> WhyNot | None:
+    """Why one kind of event was not looked for, or None where it was."""
+    return next((each.why for each in find_power(flown).not_told if each.kind is kind), None)
+
+
+@pytest.mark.parametrize("amperes", [True, False])
+def test_loaded_volts_are_judged_under_a_steady_load_too(amperes: bool) -> None:
+    t_s = np.arange(0.0, 120.0, 0.1)
+    falls_v = np.interp(t_s, [0.0, 60.0, 80.0, 100.0, 120.0], [15.2, 14.4, 13.0, 11.6, 11.6])  # 4 cells
+    made: Made = {Quantity.PACK_VOLTS: (t_s, falls_v)}
+    if amperes:
+        made[Quantity.CURRENT] = (t_s, 10.0)
+    flown = make_flown(made, cells=4, chemistry="LiPo")
+    land, damage = (one for one in find_power(flown).events if one.kind is not EventKind.VOLT_STEP)
+    assert (land.kind, damage.kind) == (EventKind.BELOW_LAND_BY, EventKind.BELOW_DAMAGE)
+    assert land.start_s == pytest.approx(77.2, abs=0.2)  # 13.2 V: 3.3 V a cell, on the way from 14.4 to 13.0 V
+    assert damage.start_s == pytest.approx(94.3, abs=0.2)  # 12.0 V: 3.0 V a cell, on the way from 13.0 to 11.6 V
+    assert why(flown, EventKind.BELOW_LAND_BY) is (WhyNot.LOAD_TOO_STEADY if amperes else WhyNot.NO_CHANNEL)
+    assert why(flown, EventKind.BELOW_DAMAGE) is None
+
+
+def test_volts_that_stay_above_land_by_under_load_leave_nothing_open() -> None:
+    t_s = np.arange(0.0, 60.0, 0.1)
+    above: Made = {Quantity.PACK_VOLTS: (t_s, 14.4), Quantity.CURRENT: (t_s, 10.0)}  # 3.6 V a cell, land by 3.5 V
+    assert why(make_flown(above, cells=4, chemistry="LiPo"), EventKind.BELOW_LAND_BY) is None
+
+
+@pytest.mark.parametrize("volts", [3.9, 15_200.0])
+def test_volts_that_no_such_pack_has_raise_no_alarm(volts: float) -> None:
+    t_s = np.arange(0.0, 60.0, 0.1)
+    made: Made = {Quantity.PACK_VOLTS: (t_s, volts), Quantity.CURRENT: (t_s, 10.0)}
+    flown = replace(make_flown(made, cells=4, chemistry="LiPo"), record=make_record(made, facts=FlightFacts(cells=4)))
+    found = find_power(flown)
+    assert not found.events
+    below = {each.kind: each for each in found.not_told}[EventKind.BELOW_DAMAGE]
+    assert below.why is WhyNot.CELLS_UNKNOWN
+    assert below.values == {"told_cells": 4.0}
+
+
+def test_cells_in_millivolts_taken_for_volts_raise_no_alarm() -> None:
+    made = cells_made(5.0, 20, 4, at_rest_v=0.0)
+    for channel, (t_s, values) in made.items():
+        if isinstance(channel, Channel):  # the numbered cells
+            made[channel] = (t_s, 1000.0 * values)
+    assert not find_power(make_flown(made, *FLIES, chemistry="LiPo")).events
 
 
 def test_healthy_packs_raise_nothing() -> None:

@@ -80,3 +80,32 @@ def test_never_wrong_over_every_pack_and_charge_that_someone_starts_with() -> No
         if rested(cells * cell_v * off) not in (None, cells)
     ]
     assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("volts", "cells", "chemistry", "believed"),
+    [
+        (15.2, 4, "LiPo", True),
+        (13.0, 4, "LiPo", True),  # 3.25 V a cell: nearly empty
+        (3.9, 4, "LiPo", False),  # a mean cell taken for the pack
+        (15_200.0, 4, "LiPo", False),  # millivolts taken for volts
+        (15.2, 3, "LiPo", False),  # 5.07 V a cell
+        (15.2, 8, None, False),  # 1.9 V a cell
+        (18.4, 4, "LiPo", True),  # 4.6 V a cell: volts that are read a tenth too high
+        (18.8, 4, "LiPo", False),
+        (18.8, 4, "high-voltage LiPo", True),  # 4.7 V a cell, full at 4.35 V
+        (19.2, 4, None, False),
+    ],
+)
+def test_told_cells_that_cannot_be_true_are_not_believed(
+    volts: float, cells: int, chemistry: str | None, believed: bool
+) -> None:
+    made: Made = {Quantity.PACK_VOLTS: (T_S, np.where(T_S < 8.0, 0.0, volts))}  # no pack on the bench
+    record = make_record(made, facts=FlightFacts(cells=cells, chemistry=chemistry))
+    assert cells_of(record, PHASES) == (cells if believed else None)
+
+
+def test_numbered_cells_in_another_unit_do_not_count_as_cells() -> None:
+    made: Made = {Channel(Quantity.CELL_VOLTS, number=number): (T_S, 3800.0) for number in range(4)}
+    made |= {Quantity.PACK_VOLTS: (T_S, 15_200.0)}
+    assert cells_of(make_record(made), PHASES) is None

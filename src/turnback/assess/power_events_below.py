@@ -14,8 +14,9 @@ from turnback.assess.link_events_parts import (
     no_channel,
     odd_width,
 )
-from turnback.assess.power_events_fit import Load, RestFit, Volts
-from turnback.assess.record_cells import cell_series
+from turnback.assess.power_events_fit import Load, RestFit
+from turnback.assess.power_events_volts import Volts
+from turnback.assess.record_cells import cell_series, may_share
 from turnback.assess.signals import held_at, rows_between, spans_where
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import Event, EventKind, Flown, Happened, NotTold, WhyNot
@@ -30,7 +31,7 @@ REST_SMOOTH_S: Final = 5.0
 
 
 def find_below(
-    flown: Flown, volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple[Span, ...]
+    flown: Flown, volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple[Span, ...], unfit: WhyNot
 ) -> Happened:
     """Find spans below the land-by volts, loaded and at rest, and below the damage volts.
 
@@ -42,12 +43,16 @@ def find_below(
     fit : RestFit or None
         Volts at rest are those of the fit; a rest rule is never held against loaded volts.
     looked : tuple of (start, end)
+    unfit : WhyNot
+        Why there is no fit, where there is none: what is held against loaded volts needs none.
     """
     if flown.chemistry is None:
         return Happened((), tuple(NotTold(kind, WhyNot.CHEMISTRY_UNKNOWN) for kind in KINDS))
     if not volts.cells:
         needs = (Channel(Quantity.CELL_VOLTS),)
-        return Happened((), tuple(NotTold(kind, WhyNot.CELLS_UNKNOWN, needs) for kind in KINDS))
+        told = flown.record.facts.cells
+        values = {} if told is None else {"told_cells": float(told)}
+        return Happened((), tuple(NotTold(kind, WhyNot.CELLS_UNKNOWN, needs, values) for kind in KINDS))
     allowed = chemistry(flown.chemistry)
     t_s, cell_v, channels = _least_cell(flown, volts, volts.cells)
     aloft = inside(t_s, looked)
@@ -59,8 +64,21 @@ def find_below(
         _told(EventKind.BELOW_DAMAGE, t_s, cell_v, span, channels, "loaded", DAMAGE_LEAST_S, allowed.damage_v)
         for span in _below(t_s, cell_v, aloft, allowed.damage_v, _least_s(volts, DAMAGE_LEAST_S), LONG_BRIDGE_S)
     ]
-    rest, not_told = _rest(volts, volts.cells, load, fit, looked, allowed)
+    rest: list[Event] = []
+    not_told: tuple[NotTold, ...] = ()
+    if load is not None and load.amperes and fit is not None:
+        rest = _rest(volts, volts.cells, load, fit, looked, allowed)
+    elif np.count_nonzero((cell_v < allowed.land_by_rest_v) & aloft) >= LAND_BY_REST.value * volts.rate_hz:
+        # volts at rest are never below loaded ones: where these stay above, nothing is left open
+        not_told = (_no_rest(load, unfit),)
     return Happened((*_with_rest(loaded, fit, volts.cells), *rest, *_with_rest(damaged, fit, volts.cells)), not_told)
+
+
+def _no_rest(load: Load | None, unfit: WhyNot) -> NotTold:
+    """Say why volts at rest are not known."""
+    if load is None or not load.amperes:
+        return no_channel(EventKind.BELOW_LAND_BY, Quantity.CURRENT)
+    return NotTold(EventKind.BELOW_LAND_BY, unfit, load.channels, {"needed_s": FIT_LEAST_S.value})
 
 
 def _least_s(volts: Volts, least: Threshold) -> float:
@@ -71,7 +89,8 @@ def _least_s(volts: Volts, least: Threshold) -> float:
 def _least_cell(flown: Flown, volts: Volts, cells: int) -> tuple[Floats, np.ndarray, tuple[Channel, ...]]:
     """Return the volts of the lowest cell where all are recorded, else of the mean cell."""
     numbered = cell_series(flown.record)
-    if len(numbered) == flown.cells and len(numbered) > 1:
+    sound = all(may_share(each.t_s, each.values, 1, flown.chemistry) for each in numbered)
+    if sound and len(numbered) == flown.cells and len(numbered) > 1:
         first = numbered[0]
         least = np.min([held_at(each.t_s, each.values, first.t_s) for each in numbered], axis=0)
         return first.t_s, least, tuple(each.channel for each in numbered)
@@ -123,14 +142,10 @@ def _with_rest(events: list[Event], fit: RestFit | None, cells: int) -> list[Eve
 
 
 def _rest(
-    volts: Volts, cells: int, load: Load | None, fit: RestFit | None, looked: tuple[Span, ...], allowed: Chemistry
-) -> tuple[list[Event], tuple[NotTold, ...]]:
+    volts: Volts, cells: int, load: Load, fit: RestFit, looked: tuple[Span, ...], allowed: Chemistry
+) -> list[Event]:
     """Return spans in which even a rested cell would lie below the land-by volts."""
     kind = EventKind.BELOW_LAND_BY
-    if load is None or not load.amperes:
-        return [], (no_channel(kind, Quantity.CURRENT),)
-    if fit is None:
-        return [], (NotTold(kind, WhyNot.TOO_SHORT, load.channels, {"needed_s": FIT_LEAST_S.value}),)
     rest_v = running_median(fit.rest_v, odd_width(fit.t_s, REST_SMOOTH_S, 5)) / cells
     aloft = inside(fit.t_s, looked)
     spans = _below(fit.t_s, rest_v, aloft, allowed.land_by_rest_v, LAND_BY_REST.value, LONG_BRIDGE_S)
@@ -141,4 +156,4 @@ def _rest(
         event = _told(kind, fit.t_s, rest_v, span, channels, "rest-equivalent", LAND_BY_REST, limit_v)
         values = dict(event.values) | {"rest_equivalent_v": event.values["least_v"]}
         events.append(Event(kind, event.start_s, event.end_s, channels, event.rule, values, words=event.words))
-    return events, ()
+    return events

@@ -9,7 +9,7 @@ import numpy as np
 from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import Floats, Span, inside, no_channel, odd_width, step_onset_s
 from turnback.assess.power_events_fit import even_means
-from turnback.assess.record_cells import cell_series
+from turnback.assess.record_cells import cell_series, may_share
 from turnback.assess.signals import held_at, spans_where
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import Series
@@ -31,7 +31,9 @@ def find_cell_low(flown: Flown, looked: tuple[Span, ...]) -> Happened:
         Aloft counts as under load, the rest of the record as rest while hardly any current flows.
     """
     cells = cell_series(flown.record)
-    if len(cells) < 2:
+    # in another unit than volts none counts; one cell that fails is far from the others, not they from a cell
+    strange = sum(not may_share(each.t_s, each.values, 1, flown.chemistry) for each in cells)
+    if len(cells) < 2 or 2 * strange > len(cells):
         return Happened((), (no_channel(EventKind.CELL_LOW, Quantity.CELL_VOLTS),))
     start_s = max(float(each.t_s[0]) for each in cells)
     end_s = min(float(each.t_s[-1]) for each in cells)

@@ -8,11 +8,11 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats, Span
-from turnback.assess.record_cells import cell_series
+from turnback.assess.power_events_volts import Volts
 from turnback.assess.signals import held_at
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord
-from turnback.records.happened import Flown
+from turnback.records.happened import WhyNot
 from turnback.rules.chemistry import chemistry, chemistry_names
 from turnback.rules.record_power import FIT_LEAST_S, LOAD_CHANGES, OVER_FULL_V, RESISTANCE_SHARE
 
@@ -30,27 +30,6 @@ MOST_PICKS: Final = 20_000
 IDLE_LOAD: Final = 0.1
 """Below a tenth of the usual most, what the load takes off the volts is within their error."""
 IDLE_LEAST: Final = 20
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Volts:
-    """Volts of the pack, or of its mean cell where the pack's are not recorded.
-
-    Parameters
-    ----------
-    channels : tuple of Channel
-    t_s, volts : ndarray, shape (n,)
-    cells : int or None
-        That share them: 1 for a mean cell.
-    rate_hz, fresh_hz : float
-    """
-
-    channels: tuple[Channel, ...]
-    t_s: Floats
-    volts: np.ndarray
-    cells: int | None
-    rate_hz: float
-    fresh_hz: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,24 +71,6 @@ class RestFit:
     t_s: Floats
     rest_v: Floats
     load: Floats
-
-
-def volts_of(flown: Flown) -> Volts | None:
-    """Return the volts to judge by: the pack's, the sum of its cells, or a mean cell's."""
-    record = flown.record
-    pack = record.get(Quantity.PACK_VOLTS)
-    if pack is not None and pack.t_s.size > 1:
-        return Volts((pack.channel,), pack.t_s, pack.values, flown.cells, pack.rate_hz, pack.fresh_hz)
-    cells = cell_series(record)
-    if len(cells) > 1:
-        first = cells[0]
-        total = np.sum([held_at(each.t_s, each.values, first.t_s) for each in cells], axis=0)
-        channels = tuple(each.channel for each in cells)
-        return Volts(channels, first.t_s, total, len(cells), first.rate_hz, first.fresh_hz)
-    mean = record.get(Quantity.CELL_VOLTS)
-    if mean is not None and mean.t_s.size > 1:
-        return Volts((mean.channel,), mean.t_s, mean.values, 1, mean.rate_hz, mean.fresh_hz)
-    return None
 
 
 def most_volts(volts: Volts, load: Load, chemistry_told: str | None) -> float | None:
@@ -204,6 +165,21 @@ def lagged(values: Floats, tau_s: float, step_s: float) -> Floats:
     weights = (1.0 - decay) * decay ** np.arange(count)
     size = 1 << int(values.size + count - 1).bit_length()
     return np.fft.irfft(np.fft.rfft(values, size) * np.fft.rfft(weights, size), size)[: values.size]
+
+
+def why_no_fit(volts: Volts, load: Load, looked: tuple[Span, ...], until_s: float = np.inf) -> WhyNot:
+    """Return why `fit_rest` gave nothing: there is too little to look at, or enough of a load that hardly changes.
+
+    Parameters
+    ----------
+    volts, load, looked, until_s
+        As for `fit_rest`.
+    """
+    first_s = max(float(volts.t_s[0]), float(load.t_s[0]))
+    last_s = min(float(volts.t_s[-1]), float(load.t_s[-1]), until_s)
+    shared = (min(end_s, last_s) - max(start_s, first_s) - 4.0 * SMOOTH_S for start_s, end_s in looked)
+    enough = sum(max(0.0, each) for each in shared) >= FIT_LEAST_S.value
+    return WhyNot.LOAD_TOO_STEADY if enough else WhyNot.TOO_SHORT
 
 
 def fit_rest(

@@ -7,7 +7,8 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Span, inside, no_channel
-from turnback.assess.power_events_fit import Load, RestFit, Volts, even_means
+from turnback.assess.power_events_fit import Load, RestFit, even_means
+from turnback.assess.power_events_volts import Volts
 from turnback.assess.signals import rows_between, spans_where
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, Happened, NotTold, WhyNot
@@ -18,7 +19,7 @@ BRIDGE_S: Final = 0.5
 REACH_S: Final = 0.2
 
 
-def find_sag(volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple[Span, ...]) -> Happened:
+def find_sag(volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple[Span, ...], unfit: WhyNot) -> Happened:
     """Find the deepest sag, if it is more than a sound pack has.
 
     Parameters
@@ -27,12 +28,13 @@ def find_sag(volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple
     load : Load or None
     fit : RestFit or None
     looked : tuple of (start, end)
+    unfit : WhyNot
+        Why there is no fit, where there is none.
     """
     if load is None:
         return Happened((), (no_channel(EventKind.SAG, Quantity.CURRENT, Quantity.THROTTLE),))
     if fit is None:
-        told = NotTold(EventKind.SAG, WhyNot.TOO_SHORT, load.channels, {"needed_s": FIT_LEAST_S.value})
-        return Happened((), (told,))
+        return Happened((), (NotTold(EventKind.SAG, unfit, load.channels, {"needed_s": FIT_LEAST_S.value}),))
     step_s = max(1.0 / FINE_HZ, 1.0 / max(volts.rate_hz, 1e-3))
     grid_s = np.arange(fit.t_s[0], fit.t_s[-1], step_s)
     loaded_v = even_means(volts.t_s, volts.volts, grid_s)

@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats, Span, inside, no_channel, too_slow
-from turnback.assess.power_events_fit import Load, RestFit, Volts, most_volts
+from turnback.assess.power_events_fit import Load, RestFit, most_volts
+from turnback.assess.power_events_volts import Volts
 from turnback.assess.signals import held_at, rows_between
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, Happened

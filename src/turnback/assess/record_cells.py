@@ -10,12 +10,14 @@ import numpy as np
 from turnback.assess.signals import held_at, rows_between
 from turnback.records.channel import Quantity
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.records.happened import Phase, PhaseKind
+from turnback.records.happened import ALOFT, Phase, PhaseKind
 from turnback.rules.chemistry import chemistry, chemistry_names
 from turnback.rules.record_power import (
     CELL_LEAST_V,
     CELLS_RATIO,
     NEARLY_FULL_V,
+    NO_CELL_ABOVE_V,
+    NO_CELL_BELOW_V,
     OVER_FULL_V,
     PART_USED_V,
     REST_LOAD,
@@ -37,18 +39,43 @@ def cells_of(record: FlightRecord, phases: Sequence[Phase]) -> int | None:
     phases : sequence of Phase
         The volts before the first phase off the ground are rest volts while nothing draws current.
     """
-    if record.facts.cells is not None:
-        return record.facts.cells
     numbered = cell_series(record)
-    if numbered:
-        return len(numbered)
     pack, mean = record.get(Quantity.PACK_VOLTS), record.get(Quantity.CELL_VOLTS)
+    if record.facts.cells is not None or numbered:
+        cells = len(numbered) if record.facts.cells is None else record.facts.cells
+        spans = [(phase.start_s, phase.end_s) for phase in phases if phase.kind in ALOFT]
+        if pack is not None and not may_share(pack.t_s, pack.values, cells, record.facts.chemistry, spans):
+            return None
+        return cells
     if pack is None or not pack.t_s.size:
         return None
     if mean is not None and mean.t_s.size:
         return _from_ratio(pack, mean)
     rest_v = _rest_at_start_v(record, pack, phases)
     return None if rest_v is None else _from_rest(rest_v, record.facts.chemistry)
+
+
+def may_share(
+    t_s: np.ndarray, volts: np.ndarray, cells: int, told: str | None, spans: Sequence[tuple[float, float]] = ()
+) -> bool:
+    """Tell whether so many cells can have these volts together: no cell flies far below empty or far above full.
+
+    Parameters
+    ----------
+    t_s, volts : ndarray, shape (n,)
+    cells : int
+    told : str or None
+        The chemistry; where none is told, the one with the highest volts counts.
+    spans : sequence of (start, end)
+        Where it flew: on the bench a board may run without its pack. Without any, the whole record counts.
+    """
+    seen = [_picked(volts[rows_between(t_s, start_s, end_s)]) for start_s, end_s in spans]
+    every = np.concatenate([each for each in seen if each.size] or [_picked(volts)])
+    if not every.size:
+        return True
+    names = (told,) if told is not None else chemistry_names()
+    most_v = max(chemistry(name).full_v for name in names) + NO_CELL_ABOVE_V.value
+    return NO_CELL_BELOW_V.value <= float(np.median(every)) / cells <= most_v
 
 
 def cell_series(record: FlightRecord) -> tuple[Series, ...]:

@@ -83,6 +83,7 @@ class WhyNot(Enum):
     TOO_SLOW = "too-slow"  # the rate is below what it takes; values: rate_hz, needed_hz
     NOT_ALOFT = "not-aloft"
     TOO_SHORT = "too-short"
+    LOAD_TOO_STEADY = "load-too-steady"  # no resistance can be told from it
     SENSE_UNKNOWN = "sense-unknown"
     CORNERS_UNKNOWN = "corners-unknown"
     CELLS_UNKNOWN = "cells-unknown"

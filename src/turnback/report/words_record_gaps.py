@@ -17,13 +17,11 @@ from turnback.report.words_record_events import event_name, places_of
 
 ORDER: Final = (
     WhyNot.CELLS_UNKNOWN, WhyNot.CHEMISTRY_UNKNOWN, WhyNot.BLADES_UNKNOWN, WhyNot.CORNERS_UNKNOWN,
-    WhyNot.SENSE_UNKNOWN, WhyNot.NO_CHANNEL, WhyNot.TOO_SLOW, WhyNot.TOO_SHORT, WhyNot.NOT_ALOFT,
+    WhyNot.SENSE_UNKNOWN, WhyNot.NO_CHANNEL, WhyNot.TOO_SLOW, WhyNot.TOO_SHORT,
+    WhyNot.LOAD_TOO_STEADY, WhyNot.NOT_ALOFT,
 )  # fmt: skip
 """What can be mended at once stands first."""
-LOAD: Final = mark("The load changed too little to tell the pack's resistance from it.")
 LITTLE: Final[dict[EventKind, str]] = {
-    EventKind.SAG: LOAD,
-    EventKind.BELOW_LAND_BY: LOAD,
     EventKind.WIND: mark("It takes a few steady seconds on courses that differ clearly."),
 }
 """Of what there is too little."""
@@ -53,6 +51,9 @@ WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
     ),
     WhyNot.NOT_ALOFT: (mark("It can be told in the air only, and this record was never surely in the air."),),
     WhyNot.TOO_SHORT: (mark("There is too little of the record in which it could be told."),),
+    WhyNot.LOAD_TOO_STEADY: (
+        mark("The load changed too little to tell what the volts would be without it: they were judged as they are."),
+    ),
     WhyNot.SENSE_UNKNOWN: (
         mark(
             "Nothing tells in which direction the record counts {channels}. Say it with --column, or record a few "
@@ -64,7 +65,13 @@ WHY: Final[dict[WhyNot, tuple[str, ...]]] = {
         mark("It is not known which corner each column of {channels} belongs to: say it with --column."),
         mark("It is not known which corner each column belongs to: say it with --column."),
     ),
-    WhyNot.CELLS_UNKNOWN: (mark("It is not known how many cells the pack has in series: say it with --cells."),),
+    WhyNot.CELLS_UNKNOWN: (
+        mark(
+            "The number of cells ({cells}) does not go with the volts of the record: either it or their unit is "
+            "wrong. Say them with --cells and --column."
+        ),
+        mark("It is not known how many cells the pack has in series: say it with --cells."),
+    ),
     WhyNot.CHEMISTRY_UNKNOWN: (mark("The chemistry of the pack is not known: say it with --chemistry."),),
     WhyNot.BLADES_UNKNOWN: (mark("It is not known how many blades a propeller has: say it with --blades."),),
 }
@@ -130,6 +137,8 @@ def why_words(missing: NotTold, have: frozenset[Quantity] = frozenset()) -> str:
     said = {"channels": channels_words(needs)} if needs else {}
     if "rate_hz" in missing.values:  # never said to be as fast as it would have to be
         said["rate"] = number(math.floor(missing.values["rate_hz"] * 10.0 + 1e-6) / 10.0)
+    if "told_cells" in missing.values:
+        said["cells"] = number(missing.values["told_cells"])
     if "needed_hz" in missing.values:
         said["needed"] = number(math.ceil(missing.values["needed_hz"] - 1e-6))
     if lacks and missing.needs and not needs:

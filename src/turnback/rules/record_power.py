@@ -90,6 +90,14 @@ PART_USED_V: Final = Threshold(
     "record.power.part_used", 3.55, "V", "our-choice",
     "Nobody starts a flight below the land-by volts, but some start with a used pack: such a number of cells may be.",
 )  # fmt: skip
+NO_CELL_BELOW_V: Final = Threshold(
+    "record.power.no_cell_below", 2.3, "V", "our-choice",
+    "No pack flies with half of its readings below this: the number of cells or the unit is wrong.",
+)  # fmt: skip
+NO_CELL_ABOVE_V: Final = Threshold(
+    "record.power.no_cell_above", 0.4, "V", "our-choice",
+    "Volt readings are up to a tenth off; further above a full cell, the number of cells or the unit is wrong.",
+)  # fmt: skip
 REST_LOAD: Final = Threshold(
     "record.power.rest_load", 0.05, "", "our-choice",
     "At a twentieth of the flight's current the sag is within the error of the volts.",
@@ -98,5 +106,6 @@ REST_LOAD: Final = Threshold(
 RULES: Final = (
     SAG_SHARE, SAG_LEAST_S, RESISTANCE_SHARE, LOAD_CHANGES, FIT_LEAST_S, LAND_BY_LOADED, LAND_BY_REST, DAMAGE_LEAST_S,
     STEP_SHARE, STEP_SPREADS, STEP_HZ, STEP_SPAN_S, STEP_EXPLAINED, CELL_LOW_REST, CELL_LOW_LOADED, CELL_LOW_S,
-    CELL_LEAST_V, CELLS_RATIO, NEARLY_FULL_V, OVER_FULL_V, PART_USED_V, REST_LOAD,
+    CELL_LEAST_V, CELLS_RATIO, NEARLY_FULL_V, OVER_FULL_V, PART_USED_V,
+    NO_CELL_BELOW_V, NO_CELL_ABOVE_V, REST_LOAD,
 )  # fmt: skip
