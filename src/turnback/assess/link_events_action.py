@@ -11,7 +11,6 @@ import numpy as np
 from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import (
     Floats,
-    between,
     no_channel,
     odd_width,
     spans_looked_at,
@@ -19,7 +18,7 @@ from turnback.assess.link_events_parts import (
     value_at,
     within,
 )
-from turnback.assess.link_events_rest import fell
+from turnback.assess.link_events_rest import fell, moving_mps
 from turnback.assess.signals import spans_where
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -46,7 +45,6 @@ AGAIN_S: Final = 2.0
 TOGETHER_S: Final = 0.3
 SLOWS_S: Final = 5.0
 SLOWED_S: Final = 10.0
-M_PER_DEGREE: Final = 111_195.0  # a mean earth radius of 6371 km
 TELLS: Final = (Quantity.OUTPUT, Quantity.ARMED, Quantity.MODE, Quantity.RETURN_ACTIVE, Quantity.CLIMB_RATE)
 
 _Action = tuple[float, str, tuple[Channel, ...], Threshold]
@@ -155,7 +153,7 @@ def _modes(record: FlightRecord, start_s: float, until_s: float) -> list[_Action
         return []
     rows = slice(*np.searchsorted(mode.t_s, [start_s - 0.1, until_s]))
     before = value_at(record, Quantity.MODE, start_s - 0.1)
-    found = []
+    found: list[_Action] = []
     for action, places in modes_that_act(mode):
         on = np.flatnonzero(np.isin(mode.values[rows], places))
         if on.size and before not in places:
@@ -236,10 +234,10 @@ def _descends(record: FlightRecord, start_s: float, until_s: float) -> _Action |
     if not len(spans) or sank_before:
         return None
     at_s, end_s = float(t_s[spans[0, 0]]), float(t_s[min(spans[0, 1], t_s.size - 1)])
-    moving = _moving_mps(record, max(0.5 * (at_s + end_s), end_s - SLOWED_S), end_s)
+    moving = moving_mps(record, max(0.5 * (at_s + end_s), end_s - SLOWED_S), end_s)
     if moving is None or moving[0] > IN_PLACE_MPS.value:
         return None
-    flew = _moving_mps(record, start_s + SLOWS_S, at_s) if at_s > start_s + SLOWS_S else None
+    flew = moving_mps(record, start_s + SLOWS_S, at_s) if at_s > start_s + SLOWS_S else None
     if flew is not None and flew[0] > IN_PLACE_MPS.value:
         return None  # it went elsewhere first
     return at_s, "descends-in-place", (channel, *moving[1]), DESCENDS_MPS
@@ -265,27 +263,6 @@ def _climb(record: FlightRecord, start_s: float, end_s: float) -> tuple[Floats, 
             t_s = t_s[back:-back]
         return (t_s, sign * values if sign else values, series.channel) if t_s.size >= 3 else None
     return None
-
-
-def _moving_mps(record: FlightRecord, start_s: float, end_s: float) -> tuple[float, tuple[Channel, ...]] | None:
-    """Return the usual speed over ground in a span: as recorded, from its parts, or from the distance to launch."""
-    speed = record.get(Quantity.GROUND_SPEED)
-    if speed is not None and (seen := between(speed, start_s, end_s)).size:
-        return float(np.median(seen)), (speed.channel,)
-    north, east = record.get(Quantity.VELOCITY_NORTH), record.get(Quantity.VELOCITY_EAST)
-    if north is not None and east is not None:
-        parts = [between(each, start_s, end_s) for each in (north, east)]
-        if min(each.size for each in parts):
-            return float(np.hypot(*(np.median(each) for each in parts))), (north.channel, east.channel)
-    place = [record.get(quantity) for quantity in (Quantity.LATITUDE, Quantity.LONGITUDE)]
-    if any(each is None for each in place):
-        return None
-    first, second = (between(each, start_s, end_s) for each in place if each is not None)
-    if first.size < 2 or second.size < 2:
-        return None
-    east_share = float(np.cos(np.radians(first[0])))
-    far_m = M_PER_DEGREE * float(np.hypot(first[-1] - first[0], east_share * (second[-1] - second[0])))
-    return far_m / max(end_s - start_s, 1e-3), tuple(each.channel for each in place if each is not None)
 
 
 def _keeps(record: FlightRecord, loss: Event, until_s: float, frozen: tuple[Event, ...]) -> _Action | None:

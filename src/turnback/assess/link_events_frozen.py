@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.link_events_parts import Span, between, no_channel, spans_looked_at, too_slow, within
 from turnback.assess.link_events_rest import motors_stand
+from turnback.assess.link_events_still import held_lengths_s, mark_changes, mark_gaps
 from turnback.assess.signals import held_at
 from turnback.records.channel import RATES, STICKS, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -25,6 +26,7 @@ COARSE_TIMES: Final = 3.0
 LEAST_CHANGES: Final = 20
 MOVES_MPS: Final = 2.0
 PUT_DOWN: Final = 0.05
+MOST_PICKS: Final = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,25 +68,24 @@ def find_frozen(flown: Flown, lost: tuple[Event, ...]) -> Happened:
 def _still(group: list[Series], looked: tuple[Span, ...]) -> tuple[list[_Still], NDArray[np.float64]]:
     """Return the stretches of 0.3 s and more between changes of any channel of a group, and the lengths of all."""
     t_s = group[0].t_s
-    changed = np.zeros(t_s.size, np.bool_)
-    changed[0] = True
     step_s = 1.0 / max(group[0].rate_hz, 1e-3)
-    changed[1:] = np.diff(t_s) > max(0.5, 5.0 * step_s)  # a gap: nobody knows
+    changed = np.zeros(t_s.size, np.bool_)
+    mark_gaps(t_s, max(0.5, 5.0 * step_s), changed)
     for each in group:
         if each.t_s is t_s:
-            changed[1:] |= each.values[1:] != each.values[:-1]
+            mark_changes(each.values, changed)
         else:
             moved = each.t_s[1:][each.values[1:] != each.values[:-1]]
             changed[np.clip(np.searchsorted(t_s, moved), 0, t_s.size - 1)] = True
     at = np.flatnonzero(changed)
-    ends_s = np.append(t_s[at[1:] - 1] + np.minimum(step_s, t_s[at[1:]] - t_s[at[1:] - 1]), t_s[-1])
-    starts_s = t_s[at]
-    held_s = ends_s - starts_s
+    held_s = held_lengths_s(t_s, at, step_s)
     keep = np.zeros(at.size, np.bool_)
     for start_s, end_s in looked:
-        keep |= (ends_s > start_s) & (starts_s < end_s)
+        # from the stretch that is under way at the start to the last one that begins before the end
+        begins, stops = np.searchsorted(at, np.searchsorted(t_s, [start_s, end_s]))
+        keep[max(begins - 1, 0) : stops] = True
     long = np.flatnonzero(keep & (held_s >= 0.3))
-    stills = [_Still(int(at[row]), float(starts_s[row]), float(ends_s[row])) for row in long]
+    stills = [_Still(int(at[row]), float(t_s[at[row]]), float(t_s[at[row]] + held_s[row])) for row in long]
     return stills, held_s[keep]
 
 
@@ -95,7 +96,7 @@ def _sticks(
     stills, held_s = _still(sticks, looked)
     if held_s.size < LEAST_CHANGES:
         return []
-    usual_s = float(np.percentile(held_s, 90.0))
+    usual_s = float(np.percentile(held_s[:: max(1, held_s.size // MOST_PICKS)], 90.0))
     coarse = min(_resolution(each) for each in sticks) > FROZEN_COARSE.value
     least_s = max(FROZEN_S.value * (COARSE_TIMES if coarse else 1.0), FROZEN_TIMES.value * usual_s)
     events = []
@@ -128,7 +129,7 @@ def _let_go(sticks: list[Series], still: _Still) -> bool:
 
 def _resolution(series: Series) -> float:
     """Return the smallest step in which a stick is recorded."""
-    moves = np.abs(np.diff(series.values[:200_000].astype(np.float64)))
+    moves = np.abs(np.diff(series.values[:MOST_PICKS].astype(np.float64)))
     moves = moves[moves > 1e-6]
     return float(np.percentile(moves, 1.0)) if moves.size else 1.0
 
@@ -183,7 +184,7 @@ def _others(record: FlightRecord, looked: tuple[Span, ...]) -> list[Event]:
         stills, held_s = _still(group, looked)
         if held_s.size < LEAST_CHANGES:
             continue
-        usual_s = float(np.percentile(held_s, 95.0))
+        usual_s = float(np.percentile(held_s[:: max(1, held_s.size // MOST_PICKS)], 95.0))
         least_s = max(FROZEN_OTHER_S.value, FROZEN_TIMES.value * usual_s)
         for still in stills:
             if still.held_s < least_s or within(still.start_s, looked) is None or not _would_change(what, proof, still):

@@ -6,9 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats, between
-from turnback.records.channel import ACCELERATIONS, RATES, Quantity
-from turnback.records.flight_record import FlightRecord
+from turnback.assess.link_events_parts import between
+from turnback.records.channel import ACCELERATIONS, RATES, Channel, Quantity
+from turnback.records.flight_record import FlightRecord, Series, Values
 from turnback.rules.record_link import FALLS_G, FALLS_MPS, RESTS_RADPS, STOPPED_SHARE
 
 GRAVITY_MPS2: Final = 9.80665
@@ -19,6 +19,7 @@ HEIGHT_AFTER_S: Final = 1.2
 TURN_AFTER_S: Final = (0.5, 1.5)
 LEAST_SHARE: Final = 0.5
 IDLE_A: Final = 1.0
+M_PER_DEGREE: Final = 111_195.0  # a mean earth radius of 6371 km
 
 
 def fell(record: FlightRecord, at_s: float) -> bool | None:
@@ -46,7 +47,7 @@ def fell(record: FlightRecord, at_s: float) -> bool | None:
     return None
 
 
-def _all(record: FlightRecord, quantities: tuple[Quantity, ...]) -> list:
+def _all(record: FlightRecord, quantities: tuple[Quantity, ...]) -> list[Series]:
     return [each for each in map(record.get, quantities) if each is not None]
 
 
@@ -111,9 +112,41 @@ def motors_stand(record: FlightRecord, start_s: float, end_s: float) -> bool | N
     return None
 
 
-def _share(whole: Floats, seen: Floats) -> float | None:
+def _share(whole: Values, seen: Values) -> float | None:
     """Return the median of a stretch, of what the channel has at most."""
     if seen.size < 1:
         return None
     most = float(np.percentile(whole[:: max(1, whole.size // 20_000)], 95.0))
     return None if most <= 0.0 else float(np.median(seen)) / most
+
+
+def moving_mps(record: FlightRecord, start_s: float, end_s: float) -> tuple[float, tuple[Channel, ...]] | None:
+    """Return the usual speed over ground in a span: as recorded, from its parts, or from the position.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    start_s, end_s : float
+
+    Returns
+    -------
+    speed, channels
+        In m/s, and what tells it; None where nothing does.
+    """
+    speed = record.get(Quantity.GROUND_SPEED)
+    if speed is not None and (seen := between(speed, start_s, end_s)).size:
+        return float(np.median(seen)), (speed.channel,)
+    north, east = record.get(Quantity.VELOCITY_NORTH), record.get(Quantity.VELOCITY_EAST)
+    if north is not None and east is not None:
+        parts = [between(each, start_s, end_s) for each in (north, east)]
+        if min(each.size for each in parts):
+            return float(np.hypot(*(np.median(each) for each in parts))), (north.channel, east.channel)
+    place = [record.get(quantity) for quantity in (Quantity.LATITUDE, Quantity.LONGITUDE)]
+    if any(each is None for each in place):
+        return None
+    first, second = (between(each, start_s, end_s) for each in place if each is not None)
+    if first.size < 2 or second.size < 2:
+        return None
+    east_share = float(np.cos(np.radians(first[0])))
+    far_m = M_PER_DEGREE * float(np.hypot(first[-1] - first[0], east_share * (second[-1] - second[0])))
+    return far_m / max(end_s - start_s, 1e-3), tuple(each.channel for each in place if each is not None)
