@@ -11,6 +11,7 @@ from tests.assess.record_makers import flat, make_flown, make_record
 
 from turnback.assess.link_events import KINDS, find_link
 from turnback.assess.link_events_median import running_median
+from turnback.assess.stick_events import find_sticks
 from turnback.records.channel import STICKS, Channel, Quantity
 from turnback.records.flight_record import FlightRecord
 from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
@@ -289,6 +290,47 @@ def test_a_gap_counts_as_a_restart_only_after_the_volts_gave_way() -> None:
     assert event.words["how"] == "gap-after-volts-fell"
     assert event.values["gap_s"] == pytest.approx(0.8)
     assert not of(restarted(made, ClockGap(Gap.MISSING, 200.0, 200.8)), EventKind.RESTART)
+
+
+@pytest.mark.parametrize("gap_s", [0.5, 1.0])
+def test_a_gap_after_which_nothing_runs_is_a_restart(gap_s: float) -> None:
+    made = healthy(100.0, 21)
+    flown = restarted(stopped_after_gap(made, gap_s), ClockGap(Gap.MISSING, 149.99, 150.0 + gap_s))
+    (event,) = of(flown, EventKind.RESTART)
+    assert event.start_s == pytest.approx(149.99)
+    assert event.end_s == pytest.approx(150.0 + gap_s)
+    assert event.words["how"] == "gap-then-nothing-runs"
+    assert Quantity.ARMED in {each.quantity for each in event.channels}
+    # the switch did not do it
+    assert not [each for each in find_sticks(flown).events if each.kind is EventKind.ARM_SWITCH_OFF_ALOFT]
+
+
+@pytest.mark.parametrize("missing", ["arming stays", "outputs stay", "it rests"])
+def test_a_gap_after_which_something_runs_or_it_rests_is_no_restart(missing: str) -> None:
+    before = healthy(100.0, 22)
+    made = stopped_after_gap(before, 1.0)
+    t_s = made[Quantity.ARMED][0]
+    if missing == "arming stays":
+        made[Quantity.ARMED] = (t_s, np.ones(t_s.size))
+    elif missing == "outputs stay":
+        made[Quantity.OUTPUT] = (t_s, np.full(t_s.size, 0.4))
+    else:
+        made |= dict.fromkeys((Quantity.ACCELERATION_X, Quantity.ACCELERATION_Y), (t_s, np.zeros(t_s.size)))
+        made[Quantity.ACCELERATION_Z] = (t_s, np.full(t_s.size, -9.80665))
+    assert not of(restarted(made, ClockGap(Gap.MISSING, 149.99, 151.0)), EventKind.RESTART)
+
+
+def stopped_after_gap(made: Made, gap_s: float) -> Made:
+    """A flight without rows from 150 s on, after which nothing is armed and nothing turns."""
+    t_s = made[Quantity.OUTPUT][0]
+    armed = (t_s < 150.0).astype(float)
+    made = {**made, Quantity.ARMED: (t_s, armed), Quantity.OUTPUT: (t_s, np.where(t_s < 150.0, 0.4, 0.0))}
+    keep = (t_s < 150.0) | (t_s >= 150.0 + gap_s)
+    shared_s = t_s[keep]
+    return {
+        key: (shared_s, np.asarray(values)[keep]) for key, (own_s, values) in made.items()
+        if np.size(values) == t_s.size and np.array_equal(own_s, t_s)
+    }  # fmt: skip
 
 
 def test_arming_lost_and_back_with_the_throttle_up_is_a_restart() -> None:

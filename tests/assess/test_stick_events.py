@@ -11,8 +11,8 @@ from tests.assess.record_makers import flat, make_flown, make_record
 
 from turnback.assess.stick_events import KINDS, find_sticks
 from turnback.assess.stick_turns import turning_rows
-from turnback.records.channel import STICKS, Channel, Quantity
-from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
+from turnback.records.channel import ACCELERATIONS, STICKS, Channel, Quantity
+from turnback.records.happened import Event, EventKind, Flown, Phase, PhaseKind, WhyNot
 
 Array = Any
 Made = dict[Channel | Quantity, tuple[Any, Any]]
@@ -92,9 +92,10 @@ def test_to_and_fro_is_told_with_its_rate_and_size(rate_hz: float, quantity: Qua
     assert event.values["amplitude"] == pytest.approx(0.4, rel=0.2 if rate_hz < 20.0 else 0.05)
 
 
-def test_slow_or_small_swings_are_steering() -> None:
+@pytest.mark.parametrize("slow_hz", [1.1, 1.2, 1.35])
+def test_slow_or_small_swings_are_steering(slow_hz: float) -> None:
     made = hands(50.0, 2)
-    change(made, Quantity.ROLL_STICK, 60.0, 70.0, lambda since_s: 0.8 * np.sin(2.0 * np.pi * 1.1 * since_s))
+    change(made, Quantity.ROLL_STICK, 60.0, 70.0, lambda since_s: 0.8 * np.sin(2.0 * np.pi * slow_hz * since_s))
     change(made, Quantity.PITCH_STICK, 60.0, 70.0, lambda since_s: 0.1 * np.sin(2.0 * np.pi * 4.0 * since_s))
     assert not of(made, EventKind.STICK_REVERSALS)
 
@@ -147,6 +148,52 @@ def test_a_board_that_disarms_itself_with_throttle_up_after_landing_did_not_do_s
     change(made, Quantity.HEIGHT_LAUNCH, 150.0, 180.0, 0.2)  # it landed; outputs and throttle stay up
     change(made, Quantity.ARMED, 152.0, 180.0, 0.0)
     assert not of(made, EventKind.ARM_SWITCH_OFF_ALOFT)
+
+
+def disarmed_at_100_s(seed: int) -> Made:
+    """A flight that is disarmed in the air at 100 s and falls."""
+    made = hands(100.0, seed)
+    change(made, Quantity.ARMED, 100.0, 200.0, 0.0)
+    del made[Quantity.HEIGHT_LAUNCH]
+    return made
+
+
+def off_aloft(made: Made, *phases: Phase) -> int:
+    """How often it is said to have been disarmed in the air."""
+    found = find_sticks(make_flown(made, *(phases or FLIES))).events
+    return sum(each.kind is EventKind.ARM_SWITCH_OFF_ALOFT for each in found)
+
+
+def test_disarmed_after_a_blow_or_in_a_fall_that_had_begun_is_not_the_cause() -> None:
+    assert off_aloft(disarmed_at_100_s(10)) == 1
+    struck = disarmed_at_100_s(10)
+    t_s = struck[Quantity.ARMED][0]
+    force = np.random.default_rng(10).normal(0.0, 0.5, (3, t_s.size))
+    force[2] -= 9.80665
+    force[2, (t_s > 98.0) & (t_s < 98.03)] = -150.0
+    force[2, t_s >= 100.0] = -3.0  # it tumbles: what is felt then does not tell
+    for quantity, values in zip(ACCELERATIONS, force, strict=True):
+        struck[quantity] = (t_s, values)
+    assert off_aloft(struck) == 0
+    falling = (
+        flat(PhaseKind.CRUISE, 10.0, 97.0),
+        flat(PhaseKind.FALL, 97.0, 101.0),
+        flat(PhaseKind.GROUND, 101.0, 180.0),
+    )
+    assert off_aloft(disarmed_at_100_s(10), *falling) == 0
+    with_it = (
+        flat(PhaseKind.CRUISE, 10.0, 99.9),
+        flat(PhaseKind.FALL, 99.9, 102.0),
+        flat(PhaseKind.GROUND, 102.0, 180.0),
+    )
+    assert off_aloft(disarmed_at_100_s(10), *with_it) == 1
+
+
+def test_disarmed_within_the_height_of_a_landing_is_not_aloft() -> None:
+    made = disarmed_at_100_s(11)
+    t_s = made[Quantity.ARMED][0]
+    made[Quantity.HEIGHT_LAUNCH] = (t_s, np.full(t_s.size, 0.1))
+    assert off_aloft(made) == 0
 
 
 @pytest.mark.parametrize("swing_hz", [1.5, 3.0])

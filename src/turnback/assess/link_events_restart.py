@@ -16,6 +16,7 @@ from turnback.assess.link_events_parts import (
     values_at,
     within,
 )
+from turnback.assess.link_events_rest import fell
 from turnback.assess.signals import spans_where
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -29,6 +30,8 @@ VOLTS: Final = (Quantity.SUPPLY_VOLTS, Quantity.PACK_VOLTS)
 THROTTLE_UP: Final = 0.1
 """No board lets a pilot arm with the throttle up: armed again so, it came back by itself."""
 SAME_S: Final = 2.0
+JUST_S: Final = 0.5
+EDGE_S: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,16 +91,37 @@ def _told(record: FlightRecord, group: list[_Sign]) -> Event:
 
 
 def _clock(record: FlightRecord, looked: tuple[Span, ...]) -> list[_Sign]:
-    """Return where the clock began again, and gaps before which the volts gave way or after which nothing runs."""
+    """Return where the clock began again, and gaps before which volts gave way or after which nothing runs."""
     signs = []
     for gap in record.clock.gaps:
         if gap.kind is Gap.CLOCK_AGAIN:
             signs.append(_Sign(gap.start_s, gap.end_s, "clock-began-again", RESTART_GAP_S))
         elif gap.kind in {Gap.MISSING, Gap.CLOCK_BACK} and gap.end_s - gap.start_s >= RESTART_GAP_S.value:
+            if not _near(gap.start_s, looked):
+                continue
             fallen = _volts_gave_way(record, gap.start_s)
-            if fallen is not None and _near(gap.start_s, looked):
+            stands = _nothing_runs_after(record, gap.start_s, gap.end_s)
+            if fallen is not None:
                 signs.append(_Sign(gap.start_s, gap.end_s, "gap-after-volts-fell", RESTART_VOLTS, (fallen,)))
+            elif stands:
+                signs.append(_Sign(gap.start_s, gap.end_s, "gap-then-nothing-runs", RESTART_GAP_S, stands))
     return signs
+
+
+def _nothing_runs_after(record: FlightRecord, start_s: float, end_s: float) -> tuple[Channel, ...]:
+    """Return arming and outputs where a gap took both: on before it, off after it, and it fell instead of resting."""
+    armed, outputs = record.get(Quantity.ARMED), record.all_of(Quantity.OUTPUT)
+    if armed is None or not outputs or end_s - start_s > RESTART_BACK_S.value:
+        return ()
+    around = (start_s - JUST_S, start_s + EDGE_S), (end_s - EDGE_S, end_s + JUST_S)
+    was, now = (between(armed, *span) for span in around)
+    if not was.size or not now.size or not was[-1] > 0.5 or not now[0] < 0.5:
+        return ()
+    ran = any(not _nothing(each, *around[0]) for each in outputs)
+    stands = all(_nothing(each, *around[1]) for each in outputs)
+    if not ran or not stands or fell(record, end_s) is False:
+        return ()
+    return armed.channel, *(each.channel for each in outputs)
 
 
 def _volts_gave_way(record: FlightRecord, at_s: float) -> Channel | None:

@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.impact_events import find_impacts
 from turnback.assess.link_events_parts import (
     Floats,
     Span,
@@ -20,6 +21,7 @@ from turnback.assess.link_events_parts import (
     within,
 )
 from turnback.assess.link_events_rest import fell
+from turnback.assess.link_events_restart import find_restarts
 from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.stick_turns import turning_rows
 from turnback.records.channel import STICKS, Channel, Quantity
@@ -56,6 +58,8 @@ STARTS_SHARE: Final = 0.15
 MOVES_MPS: Final = 3.0
 AFTER_S: Final = 0.3
 AFTER_LEAST_S: Final = 0.6
+CRASHED_S: Final = 5.0
+FALLS_BEFORE_S: Final = 1.0
 
 
 def find_sticks(flown: Flown) -> Happened:
@@ -109,9 +113,10 @@ def _reversals(series: Series, looked: tuple[Span, ...]) -> list[Event]:
     if turns.size < REVERSAL_LEAST.value:
         return []
     swing_s = np.diff(t_s[turns])
-    # one swing is timed badly: the rate is that of as many as it takes, none of them far slower
+    # one swing is timed badly: the rate is that of as many as it takes, none of them far slower, and not by a short one
     count = int(REVERSAL_LEAST.value) - 1
-    means_s = np.convolve(swing_s, np.full(count, 1.0 / count), mode="valid")
+    every_s = np.lib.stride_tricks.sliding_window_view(swing_s, count)
+    means_s = (every_s.sum(axis=1) - every_s.min(axis=1)) / (count - 1)
     held = np.convolve(means_s < 0.5 / REVERSAL_HZ.value, np.ones(count), mode="full") > 0.5
     fast = np.append(held & (swing_s < SLOWEST_SWING * 0.5 / REVERSAL_HZ.value), False)
     events = []
@@ -204,6 +209,8 @@ def _disarmed(flown: Flown, armed: Series, looked: tuple[Span, ...]) -> list[Eve
         after = fell(record, at_s)
         if not shown or after is False or (after is None and armed.t_s[-1] - at_s < AFTER_LEAST_S):
             continue  # down already, or nothing is recorded of what followed
+        if _was_down(flown, before_s, at_s):
+            continue
         back = np.flatnonzero(on[row:])
         off_s = float(armed.t_s[row + back[0]]) - at_s if back.size else float(armed.t_s[-1]) - at_s
         values = {**shown, "off_s": off_s, "back": float(back.size > 0)}
@@ -211,6 +218,25 @@ def _disarmed(flown: Flown, armed: Series, looked: tuple[Span, ...]) -> list[Eve
         every = (armed.channel, *channels)
         events.append(Event(EventKind.ARM_SWITCH_OFF_ALOFT, at_s, at_s + off_s, every, rule, values))
     return events
+
+
+def _was_down(flown: Flown, before_s: float, at_s: float) -> bool:
+    """Tell whether arming ended on the ground or in a crash, or was taken by a board that began anew.
+
+    A height within some metres of launch, a blow or a fall that had begun before: none of these is a switch thrown in
+    the air, or it was not what brought the aircraft down.
+    """
+    height = value_at(flown.record, Quantity.HEIGHT_LAUNCH, before_s)
+    if height is not None and abs(height) <= OFF_HEIGHT_M.value:
+        return True
+    falls = (phase for phase in flown.phases if phase.kind is PhaseKind.FALL)
+    if any(phase.start_s < at_s - FALLS_BEFORE_S and phase.end_s > at_s - CRASHED_S for phase in falls):
+        return True
+    blows = (each.start_s for each in find_impacts(flown).events if each.kind is EventKind.IMPACT)
+    if any(at_s - CRASHED_S <= start_s <= before_s for start_s in blows):
+        return True
+    again = find_restarts(flown).events
+    return any(each.start_s - AFTER_S <= at_s <= each.end_s + AFTER_S for each in again)
 
 
 def _shown_aloft(

@@ -104,6 +104,12 @@ LINKS: Final[dict[str, EventWords]] = {
                 mark("At {time} its supply volts fell to {supply_before_v}, and then nothing is recorded for {gap_s}."),
                 mark("At {time} the volts fell, and then nothing is recorded for {gap_s}."),
             ),
+            "gap-then-nothing-runs": (
+                mark(
+                    "At {time}, in the air, nothing is recorded for {gap_s}; after it the motors stand and nothing is "
+                    "armed, as when a board starts again."
+                ),
+            ),
             "arming-lost-and-back": (
                 mark("At {time} arming was lost in the air and came back after {gap_s}, as when a board starts again."),
             ),

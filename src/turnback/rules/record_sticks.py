@@ -32,7 +32,7 @@ AT_STOP_S: Final = Threshold(
 )  # fmt: skip
 FULL_THROTTLE_S: Final = Threshold(
     "record.sticks.full_throttle_s", 5.0, "s", "our-choice",
-    "Five seconds of full throttle empty a pack as a minute of hover does.",
+    "Full throttle takes several times the power of hover: held this long, it shortens the flight noticeably.",
 )  # fmt: skip
 CUT: Final = Threshold(
     "record.sticks.cut", 0.03, "", "our-choice",
