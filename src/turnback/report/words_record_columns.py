@@ -54,7 +54,7 @@ GAPS: Final[dict[Gap, tuple[str, str]]] = {
         "The clock jumped ahead {count} times, by {lasting} in all, first at {time}.",
     ),
 }
-BY_PHYSICS: Final = mark("Of {name}, {corners}: told by how the aircraft answers to roll and pitch demands, {sure}.")
+BY_PHYSICS: Final = mark("Of {name}, {corners}: told by how the aircraft turns when they change, {sure}.")
 BY_NAME: Final = mark("Of {name}, these are named in the record or told by you: {corners}.")
 CORNER_UNKNOWN: Final = mark(
     "Of {name}, it is not known at which corners these of the record are: {numbers}. Say it with --column."
