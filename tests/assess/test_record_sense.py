@@ -107,7 +107,7 @@ def test_gravity_taken_off_or_along_another_axis_tells_nothing() -> None:
 def test_what_a_user_tells_stands_unless_the_motion_plainly_says_otherwise() -> None:
     channel = Channel(Quantity.YAW_RATE)
     record = record_of(flown(), (Quantity.YAW_RATE,))
-    match = ColumnMatch(0, "z", "", Reading(channel, "rad/s", -1.0, 0.0, 1.0), MatchedBy.TOLD)
+    match = ColumnMatch(0, "z", "", Reading(channel, "rad/s", -1.0, 0.0, 1.0), MatchedBy.TOLD, negative_told=True)
     facts = FlightFacts(told=(ColumnTold("z", channel, "rad/s", negative=True),))
     told = FlightRecord("made.csv", RecordFormat.CSV, record.clock, record.series, (match,), facts=facts)
     (sense,) = settle_senses(told).senses

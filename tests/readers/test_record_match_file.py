@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from tests.readers.record_tables import Q, messy
 
+from turnback import api
 from turnback.base.errors import InputError
 from turnback.readers.record_columns_file import column_told, columns_file_text, read_columns_file
 from turnback.readers.record_match import match_columns
@@ -63,6 +64,7 @@ def test_all_that_is_wrong_with_a_file_is_told_at_once(tmp_path: Path) -> None:
     ("text", "told"),
     [("Volt A=pack_volts mV", ColumnTold("Volt A", Channel(Q.PACK_VOLTS), "mV")),
      ("gx=-roll_rate deg/s", ColumnTold("gx", Channel(Q.ROLL_RATE), "deg/s", negative=True)),
+     ("gx=+roll_rate deg/s", ColumnTold("gx", Channel(Q.ROLL_RATE), "deg/s", negative=False)),
      ("m1=output at front-left", ColumnTold("m1", Channel(Q.OUTPUT, At.FRONT_LEFT))),
      ("m1=output at rear-left 0-1", ColumnTold("m1", Channel(Q.OUTPUT, At.REAR_LEFT), "0-1")),
      ("c=cell_volts 3 mV", ColumnTold("c", Channel(Q.CELL_VOLTS, None, 3), "mV")),
@@ -77,3 +79,26 @@ def test_words_of_the_command_line(text: str, told: ColumnTold) -> None:
 def test_words_that_say_nothing_are_refused(text: str) -> None:
     with pytest.raises(InputError):
         column_told(text)
+
+
+def test_the_columns_given_back_give_the_same_answer(tmp_path: Path) -> None:
+    """Only "told by you" is new: a direction that nothing told is told by nobody now."""
+    example = Path(__file__).parents[2] / "examples" / "records" / "link-lost.csv.gz"
+    first = api.record(example)
+    path = tmp_path / "columns.toml"
+    path.write_text(api.columns_text(first), encoding="utf-8")
+    assert "negative" not in path.read_text(encoding="utf-8")
+    again = api.record(example, columns=path)
+    assert again.events == first.events
+    assert again.flown.record.senses == first.flown.record.senses
+    assert api.columns_text(again) == api.columns_text(first)
+    taken = [each for each in again.flown.record.matches if each.taken]
+    assert taken and all(each.by is MatchedBy.TOLD and each.negative_told is None for each in taken)
+
+
+def test_only_a_written_direction_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "c.toml"
+    rows = [f'[[column]]\nname = "{name}"\nmeans = "roll_rate"\nunit = "deg/s"\n{more}'
+            for name, more in (("a", ""), ("b", "negative = false\n"), ("c", "negative = true\n"))]  # fmt: skip
+    path.write_text("".join(rows), encoding="utf-8")
+    assert [each.negative for each in read_columns_file(path)] == [None, False, True]

@@ -70,7 +70,7 @@ def test_the_flag_says_what_it_proposes(negative: bool) -> None:
     match = replace(match, readings=(replace(best, scale=-best.scale if negative else best.scale),))
     flag = column_flag(match, (match,))
     _, told = shlex.split(flag)
-    assert column_told(told) == ColumnTold("gx", best.channel, "deg/s", negative)
+    assert column_told(told) == ColumnTold("gx", best.channel, "deg/s", True if negative else None)
     twice = column_flag(match, (match, match))
     assert column_told(shlex.split(twice)[1]).name == "#5"
 

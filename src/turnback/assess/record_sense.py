@@ -33,8 +33,6 @@ ALONE: Final = (
     Quantity.COURSE, Quantity.CLIMB_RATE, Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST, Quantity.VELOCITY_DOWN,
     Quantity.CURRENT,
 )  # fmt: skip
-TOLD_NATS: Final = 3.5
-"""A user who names a column may mean its direction, too: odds of 30 to 1."""
 AS_NAMED: Final = 0
 """Of the 24 ways, the one in which columns in the order of the corners are at their corners."""
 BY_NAME: Final = frozenset({Quantity.VELOCITY_NORTH, Quantity.VELOCITY_EAST, Quantity.COURSE})
@@ -61,16 +59,14 @@ def settle_senses(record: FlightRecord) -> FlightRecord:
     told = evidence(record)
     found = [each for each in (*MIXED, *ALONE) if record.get(each) is not None]
     matches = {each.taken.channel.quantity: each for each in record.matches if each.taken is not None}
-    said = {each: _said(record, matches.get(each)) for each in found}
+    said = {each: _said(matches.get(each)) for each in found}
     chances = chance_as_is(told, tuple(each for each in found if each in MIXED), said)
     for quantity in found:
         if quantity not in chances:
             chances[quantity] = float(1.0 / (1.0 + np.exp(-told.alone.get(quantity, 0.0) - said[quantity])))
-    senses = tuple(_sense(quantity, chances[quantity], told, record, matches.get(quantity)) for quantity in found)
+    senses = tuple(_sense(quantity, chances[quantity], told, matches.get(quantity)) for quantity in found)
     turned = {
-        each.channel
-        for each in senses
-        if each.negative is not _negative_told(record, matches.get(each.channel.quantity))
+        each.channel for each in senses if each.negative is not _negative_told(matches.get(each.channel.quantity))
     }
     series = {
         channel: _turned(one) if channel in turned else one for channel, one in record.series.items()
@@ -152,28 +148,23 @@ def chance_as_is(told: Told, quantities: tuple[Quantity, ...], said: dict[Quanti
     return {each: float(weight.sum(axis=tuple(a for a in every if a != axis[each]))[0]) for each in quantities}
 
 
-def _negative_told(record: FlightRecord, match: ColumnMatch | None) -> bool:
+def _negative_told(match: ColumnMatch | None) -> bool:
     """Whether the user says that the record counts this column the other way round."""
-    if match is None or match.by is not MatchedBy.TOLD:
-        return False
-    names = {match.name, f"#{match.place + 1}"}
-    return any(each.negative and each.name in names for each in record.facts.told)
+    return match is not None and match.negative_told is True
 
 
-def _said(record: FlightRecord, match: ColumnMatch | None) -> float:
+def _said(match: ColumnMatch | None) -> float:
     """Return the log odds that a channel counts right by what the user or the format says."""
     if match is None:
         return 0.0
-    if match.by is MatchedBy.FORMAT or _negative_told(record, match):
+    if match.by is MatchedBy.FORMAT or match.negative_told is not None:
         return MOST_CHANCE_NATS.value
-    if match.by is MatchedBy.TOLD:
-        return TOLD_NATS
     return NAMED_NATS if match.taken is not None and match.taken.channel.quantity in BY_NAME else 0.0
 
 
-def _sense(quantity: Quantity, as_is: float, told: Told, record: FlightRecord, match: ColumnMatch | None) -> SenseFound:
+def _sense(quantity: Quantity, as_is: float, told: Told, match: ColumnMatch | None) -> SenseFound:
     """Return what is known of one direction."""
-    negative_told = _negative_told(record, match)
+    negative_told = _negative_told(match)
     channel = Channel(quantity)
     if max(as_is, 1.0 - as_is) < SURE.value:
         return SenseFound(channel, negative_told, SenseBy.ASSUMED, 0.5)
@@ -184,7 +175,8 @@ def _sense(quantity: Quantity, as_is: float, told: Told, record: FlightRecord, m
     if quantity in BY_NAME and not turned and quantity not in told.alone:
         by = SenseBy.FORMAT
     if match is not None and not turned:
-        by = {MatchedBy.TOLD: SenseBy.TOLD, MatchedBy.FORMAT: SenseBy.FORMAT}.get(match.by, by)
+        by = SenseBy.FORMAT if match.by is MatchedBy.FORMAT else by
+        by = SenseBy.TOLD if match.negative_told is not None else by  # who tells a meaning alone tells no direction
     return SenseFound(channel, negative_told is not turned, by, max(as_is, 1.0 - as_is))
 
 

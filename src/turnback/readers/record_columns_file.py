@@ -13,12 +13,13 @@ from turnback.readers.said import LONGEST_NAME, on_one_line, said
 from turnback.readers.toml_files import read_toml
 from turnback.records.bench import At
 from turnback.records.channel import OF_CORNERS, Channel, Quantity
-from turnback.records.record_read import ColumnMatch, ColumnsRead, ColumnTold, Reading
+from turnback.records.record_read import ColumnMatch, ColumnsRead, ColumnTold, MatchedBy, Reading
 
 NOTHING: Final = "nothing"
 MOST_COLUMNS: Final = 2000  # our choice: more columns than any record of ours will have
 MOST_FAULTS: Final = 50
 LONGEST_COLUMN: Final = 500
+TURNABLE: Final = frozenset({Quantity.HEADING, Quantity.COURSE})  # of what a file's own format says
 _KEYS: Final = ("name", "means", "at", "number", "unit", "negative")
 _MEANINGS: Final = tuple(each.value for each in Quantity if each is not Quantity.OTHER)
 
@@ -77,17 +78,15 @@ def _row(row: dict[str, Any], where: str) -> tuple[ColumnTold | None, list[Fault
         faults.append(Fault(f"{where} number", f"{said(number)} is not a whole number", "write 0 to 999"))
     if faults:
         return None, faults
-    return _told(
-        row["name"], row["means"], row.get("at", ""), number, row.get("unit", ""), row.get("negative", False), where
-    )
+    return _told(row["name"], row["means"], row.get("at", ""), number, row.get("unit", ""), row.get("negative"), where)
 
 
 def _told(
-    name: str, means: str, at: str, number: int | None, unit: str, negative: bool, where: str
+    name: str, means: str, at: str, number: int | None, unit: str, negative: bool | None, where: str
 ) -> tuple[ColumnTold | None, list[Fault]]:
     """Return one column told, or what is wrong with it."""
     if means == NOTHING:
-        if at or unit or number is not None or negative:
+        if at or unit or number is not None or negative is not None:
             return None, [Fault(where, "it is left out, so nothing else counts", 'write only means = "nothing"')]
         return ColumnTold(name, None), []
     if means not in _MEANINGS:
@@ -118,7 +117,8 @@ def _told(
 def column_told(text: str) -> ColumnTold:
     """Return what ``NAME=MEANING`` says: ``Volt A=pack_volts mV``, ``gx=-roll_rate deg/s``.
 
-    A corner or number stands after the meaning: ``m1=output at front-left``, ``cell3=cell_volts 3 mV``.
+    A corner or number stands after the meaning: ``m1=output at front-left``, ``cell3=cell_volts 3 mV``. A minus before
+    the meaning says that the record counts it the other way round, a plus that it does not; without, it is found out.
 
     Raises
     ------
@@ -131,8 +131,8 @@ def column_told(text: str) -> ColumnTold:
         do = 'write it like "Volt A=pack_volts mV", or "Volt A=nothing" to leave the column out'
         raise InputError(Fault(where, "it does not say NAME=MEANING", do))
     written = meaning.strip()
-    negative = written.startswith("-")
-    means, _, rest = written.lstrip("-").strip().partition(" ")
+    negative = {"-": True, "+": False}.get(written[0])
+    means, _, rest = written.lstrip("-+").strip().partition(" ")
     at, number, unit = "", None, rest.strip()
     corner = re.match(r"at\s+(\S+)\s*(.*)$", unit)
     if corner:
@@ -159,14 +159,25 @@ def columns_file_text(columns: ColumnsRead) -> str:
         if names.count(name) > 1 or not name or len(name) > LONGEST_COLUMN or name.startswith("#"):
             name = f"#{each.place + 1}"
         if each.taken is not None:
-            lines += [*_lines(name, each.taken), ""]
+            lines += [*_lines(name, each.taken, _direction(each)), ""]
         elif each.asks:
             lines += [f"# {line}" for line in _asked(name, each)] + [""]
     return "\n".join(lines)
 
 
-def _lines(name: str, reading: Reading) -> list[str]:
-    channel, unit = reading.channel, unit_of(reading.channel.quantity, reading.unit)
+def _direction(match: ColumnMatch) -> bool | None:
+    """Return whether a column counts the other way round, where that was told; None leaves it to be found out again."""
+    if match.negative_told is not None or match.taken is None:
+        return match.negative_told
+    channel = match.taken.channel
+    unit = unit_of(channel.quantity, match.taken.unit)
+    if unit is not None and unit.scale * match.taken.scale < 0.0:
+        return True
+    return False if match.by is MatchedBy.FORMAT and channel.quantity in TURNABLE else None
+
+
+def _lines(name: str, reading: Reading, negative: bool | None = None) -> list[str]:
+    channel = reading.channel
     lines = ["[[column]]", f"name = {_quoted(name)}", f'means = "{channel.quantity.value}"']
     if channel.at is not None:
         lines.append(f'at = "{channel.at.value}"')
@@ -174,14 +185,14 @@ def _lines(name: str, reading: Reading) -> list[str]:
         lines.append(f"number = {channel.number}")
     if reading.unit:
         lines.append(f"unit = {_quoted(reading.unit)}")
-    if unit is not None and unit.scale * reading.scale < 0.0:
-        lines.append("negative = true")
+    if negative is not None:
+        lines.append(f"negative = {'true' if negative else 'false'}")
     return lines
 
 
 def _asked(name: str, match: ColumnMatch) -> list[str]:
     first, *others = [each for each in match.readings if each.channel.quantity is not Quantity.OTHER]
-    lines = _lines(name, first)
+    lines = _lines(name, first, match.negative_told)
     for each in others:
         at = f', at = "{each.channel.at.value}"' if each.channel.at else ""
         number = f", number = {each.channel.number}" if each.channel.number is not None else ""

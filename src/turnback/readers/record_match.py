@@ -151,14 +151,29 @@ def _match(
     place = column.place
     if settled is not None and settled.final:
         reading = settled.reading()
-        return ColumnMatch(place, column.name, column.unit_text, reading, settled.by, (reading,) if reading else ())
+        return ColumnMatch(
+            place,
+            column.name,
+            column.unit_text,
+            reading,
+            settled.by,
+            (reading,) if reading else (),
+            negative_told=settled.negative,
+        )
     readings = _readings(chances, channels, row)
     best = readings[0]
     if settled is not None:
         known = best.chance >= rules.TAKE.value and known
         negated = tuple(settled.turned(each) for each in readings)
         return ColumnMatch(
-            place, column.name, column.unit_text, negated[0] if known else None, settled.by, negated, asks=not known
+            place,
+            column.name,
+            column.unit_text,
+            negated[0] if known else None,
+            settled.by,
+            negated,
+            asks=not known,
+            negative_told=settled.negative,
         )
     ours = best.channel.quantity is not Quantity.OTHER
     wins = winner >= 0 and channels.every[winner] == best.channel

@@ -31,7 +31,8 @@ class Settled:
         None: it is left out.
     unit : str
         Empty: find out.
-    negative : bool
+    negative : bool or None
+        None: its direction is not told.
     scale, offset : float
         Of the unit, before `negative`.
     """
@@ -39,7 +40,7 @@ class Settled:
     by: MatchedBy
     channel: Channel | None
     unit: str = ""
-    negative: bool = False
+    negative: bool | None = None
     scale: float = 1.0
     offset: float = 0.0
 

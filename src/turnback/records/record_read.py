@@ -149,6 +149,8 @@ class ColumnMatch:
         The likeliest ones, at most 4, best first.
     asks : bool
         It may well be a channel and nobody can be sure which or in which unit: left out until the user says.
+    negative_told : bool or None
+        What the user says of its direction; None: nothing.
     """
 
     place: int
@@ -158,6 +160,7 @@ class ColumnMatch:
     by: MatchedBy
     readings: tuple[Reading, ...] = ()
     asks: bool = False
+    negative_told: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,14 +175,14 @@ class ColumnTold:
         None: leave it out.
     unit : str
         Key of the readers' units; empty: find out.
-    negative : bool
-        The record counts it the other way round.
+    negative : bool or None
+        The record counts it the other way round, or does not; None: find out.
     """
 
     name: str
     channel: Channel | None
     unit: str = ""
-    negative: bool = False
+    negative: bool | None = None
 
 
 class Gap(Enum):
