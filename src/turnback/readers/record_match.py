@@ -70,11 +70,13 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
     chances, winners, copies = _contested(table, chances, channels, evidence.named)
     best = np.argmax(chances[:, :-1], axis=1)
     known = units_known(parts_of(evidence, told_by_others), best, chances[:, -1] < LIKELY, families)
-    medians = evidence.features.quantiles[:, 3]
     matches = tuple(
         _match(
             column, chances[place], channels, place, winners[place], settled.get(place),
-            known=bool(known[place]) and one_channel(evidence.named[place], float(medians[place]), int(best[place]))
+            known=bool(known[place]) and one_channel(
+                evidence.named[place], evidence.features, place, int(best[place]),
+                related=bool(told_by_others[place, best[place]] > 1.0),
+            )
             and not minus_left_out(evidence.said[place], int(best[place])),
             likely=sure_enough(evidence.named[place], _readings(chances[place], channels, place)[0].chance),
             fits=not copies[place] and may_be_ours(column, evidence, place),

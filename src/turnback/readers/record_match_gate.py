@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from turnback.readers.record_match_evidence import EVEN, Evidence
 from turnback.readers.record_match_families import KIND_OF
+from turnback.readers.record_match_features import Features
 from turnback.readers.record_match_sizes import sizes_off
 from turnback.readers.record_match_values import hypotheses
 from turnback.readers.record_names import SURE, Named
@@ -30,10 +31,13 @@ Floats = NDArray[np.float64]
 MOST_USUAL: Final = 2.9  # log: most that being usual counts; with the most that being small may say it is below APART
 MOST_FIRM: Final = 20.0
 ONE_CELL_V: Final = 4.5  # below, the volts of a pack may be those of a cell, or the mean of its cells
+TENTHS: Final = (25.0, 46.0)  # of a volt of one cell: as whole volts they would be a pack of ten
+MOSTLY_WHOLE: Final = 0.9
 LINKS: Final = frozenset(
     {Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK, Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK,
      Quantity.VIDEO_LEVEL}
 )  # fmt: skip
+ALIKE: Final = 1e-3  # two spans that differ by less are one: 0 to 2047 and 0 to 2048
 FITS_FIRM, FITS_SOFT = -3.0, -3.0
 
 
@@ -59,7 +63,10 @@ def _rivals(place: int) -> NDArray[np.intp]:
     return np.array([
         other for other, each in enumerate(hypotheses())
         if each.quantity is own.quantity and each.unit.weight > 0.0
-        and not (math.isclose(each.unit.scale, own.unit.scale) and math.isclose(each.unit.offset, own.unit.offset))
+        and not (
+            math.isclose(each.unit.scale, own.unit.scale, rel_tol=ALIKE)
+            and math.isclose(each.unit.offset, own.unit.offset, rel_tol=ALIKE)
+        )
     ], np.intp)  # fmt: skip
 
 
@@ -136,8 +143,18 @@ def _has(named: Named, part: str, least: float = 0.9) -> bool:
     return any(part in meaning and sure >= least for rows in named.meanings for meaning, sure in rows)
 
 
-def one_channel(named: Named, median: float, place: int) -> bool:
-    """Tell whether a column is one channel only: outputs name corner or number, small volts of a pack their pack."""
+def one_channel(named: Named, features: Features, row: int, place: int, *, related: bool) -> bool:
+    """Tell whether a column is one channel only: outputs name corner or number, volts of a pack are of several cells.
+
+    Parameters
+    ----------
+    named : Named
+    features : Features
+    row, place : int
+        Of the column, and of its hypothesis.
+    related : bool
+        Another column, such as that of a cell, says so.
+    """
     each = hypotheses()[place]
     if each.quantity in HAS_NUMBER and named.numbers > 1 and named.at is None:
         return False  # which of the numbers counts?
@@ -146,8 +163,15 @@ def one_channel(named: Named, median: float, place: int) -> bool:
     if each.quantity in OF_CORNERS:
         return named.at is not None or named.number is not None
     if each.quantity is Quantity.PACK_VOLTS:
-        return median * each.unit.scale > ONE_CELL_V or (_has(named, "pack") and not _has(named, "mean"))
+        return related or _of_several_cells(features, row, each.unit.scale)
     return True
+
+
+def _of_several_cells(features: Features, row: int, scale: float) -> bool:
+    """Tell whether volts are too many for one cell, and are no tenths of one in whole numbers: 37 may be 3.7 V."""
+    low, median, high = (float(each) for each in features.quantiles[row, [1, 3, 5]])
+    tenths = scale == 1.0 and features.whole[row] > MOSTLY_WHOLE and TENTHS[0] <= low and high <= TENTHS[1]
+    return median * scale > ONE_CELL_V and not tenths
 
 
 def sure_enough(named: Named, chance: float) -> bool:

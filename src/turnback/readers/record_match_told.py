@@ -14,7 +14,7 @@ from turnback.readers.record_match_values import hypotheses
 from turnback.readers.record_units import UNITS, unit_of
 from turnback.readers.said import on_one_line, said
 from turnback.records.channel import Channel, Quantity
-from turnback.records.record_read import ColumnTold, MatchedBy, RawTable, Reading
+from turnback.records.record_read import ColumnTold, MatchedBy, RawColumn, RawTable, Reading
 
 Floats = NDArray[np.float64]
 NEVER: Final = -1e9
@@ -143,7 +143,10 @@ def _place(table: RawTable, told: ColumnTold) -> int | Fault:
     wanted = told.name.strip()
     exact = [row for row, name in enumerate(names) if name == told.name]
     folded_rows = [row for row, name in enumerate(names) if name.strip().lower() == wanted.lower()]
-    for rows in (exact, folded_rows):
+    headings = [
+        row for row, column in enumerate(table.columns) if column.unit_text and _heading(column) == _bare(wanted)
+    ]
+    for rows in (exact, folded_rows, headings):
         if len(rows) == 1:
             return rows[0]
         if rows:
@@ -154,6 +157,15 @@ def _place(table: RawTable, told: ColumnTold) -> int | Fault:
     near = nearest(wanted, list(folded))
     do = f"write {said(folded[near])} if that was meant" if near else f"it has {_some(names)}"
     return Fault(_where(table, told.name), "there is no such column", do)
+
+
+def _heading(column: RawColumn) -> str:
+    """Return a column's name with its unit, as the file has it, but for what stands between them."""
+    return _bare(column.name + column.unit_text)
+
+
+def _bare(text: str) -> str:
+    return "".join(letter for letter in text.lower() if letter.isalnum() or letter in "%°/²-")
 
 
 def _some(names: list[str]) -> str:

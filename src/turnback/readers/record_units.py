@@ -79,13 +79,17 @@ _SHARE: Final = (
     _span("0-1000", 0, 1000, 0.08), _span("0-65535", 0, 65535, 0.03), _span("0-2047", 0, 2047, 0.05),
     _span("0-2000", 0, 2000, 0.01), _span("0-255", 0, 255, 0.02), _span("0-10000", 0, 10000, 0.01),
 )  # fmt: skip
-_THROTTLE: Final = (*_SHARE, Unit("-1-1", 0.5, 0.5, 0.02), Unit("-500-500", 0.001, 0.5, 0.01))
+_THROTTLE: Final = (
+    *_SHARE, Unit("-1-1", 0.5, 0.5, 0.02), Unit("-500-500", 0.001, 0.5, 0.01), Unit("-1024-1024", 1 / 2048, 0.5, 0.01),
+    _span("0-2048", 0, 2048, 0.02),
+)  # fmt: skip
 _STICK: Final = (
     Unit("-1-1", 1.0, weight=0.25), _span("-500-500", -500, 500, 0.15, both_ways=True),
     _span("1000-2000", 1000, 2000, 0.4, both_ways=True), _span("-100-100", -100, 100, 0.12, both_ways=True),
     _span("-1000-1000", -1000, 1000, 0.03, both_ways=True), _span("0-1", 0, 1, 0.01, both_ways=True),
     _span("0-100", 0, 100, 0.01, both_ways=True), _span("0-2047", 0, 2047, 0.02, both_ways=True),
-    _span("0-65535", 0, 65535, 0.005, both_ways=True),
+    _span("0-65535", 0, 65535, 0.005, both_ways=True), _span("-1024-1024", -1024, 1024, 0.05, both_ways=True),
+    _span("0-2048", 0, 2048, 0.01, both_ways=True),
 )  # fmt: skip
 _ROTOR: Final = (
     Unit("rpm", 1 / 60, weight=0.8), Unit("1/s", 1.0, weight=0.08), Unit("rad/s", 1 / TURN, weight=0.05),
