@@ -96,10 +96,19 @@ def score_events(record: int, flight: Flight, mess: Mess, truth: Truth, answer: 
     for i, each in enumerate(answer.events):
         windows = (WHOLE,) if in_air and each.kind.value == ENDS_ALOFT.kind else truth.may.get(each.kind.value, ())
         flown_s = float(np.interp(each.start_s, times, mess.t_s))
-        if i not in used and not any(a <= flown_s <= b for a, b in windows):
+        good = any(a <= flown_s <= b for a, b in windows) and wind_right(flight, each)
+        if not good and (i not in used or each.kind.value == "wind"):
             found.append(EventScore(record, each.kind.value, "false", np.nan, healthy,
                                     f"at {flown_s:.2f} s of the flight, {dict(each.values)}"))  # fmt: skip
     return found
+
+
+def wind_right(flight: Flight, seen: Event) -> bool:
+    """Tell whether a wind that is told is the true one within its own band, or within 1 m/s; other events: yes."""
+    if seen.kind.value != "wind":
+        return True
+    off = abs(seen.values["wind_mps"] - flight.design.plan.wind)
+    return off <= max(1.0, seen.values.get("width_mps", 0.0))
 
 
 def said_of(event: TrueEvent, seen: Event, mess: Mess) -> str:

@@ -237,7 +237,8 @@ def line_strong(flight: Flight, aloft: Flags) -> bool:
     craft, log = flight.design.craft, flight.log
     speed = np.quantile(log[aloft, at.SPEED : at.SPEED + 4], 0.9, axis=0) if aloft.any() else np.zeros(4)
     once = craft.unbalance * (speed / craft.speed_max) ** 2 * (1.0 + 0.15 * np.arange(4))
-    return bool(craft.vib_gyro * once.max() > 0.45 or craft.vib_acc * once.max() > 9.0)
+    three_axes = 1.45  # it shakes all three; together by the root of the sum of squares
+    return bool(three_axes * max(craft.vib_gyro * once.max() / 0.45, craft.vib_acc * once.max() / 9.0) > 1.0)
 
 
 def _hands(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, list[tuple[float, float]]]) -> None:
@@ -283,7 +284,7 @@ def _place(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str,
     if "strong wind" in flight.design.faults_named and end > plan.down_at:
         speed = (("ground_speed", "velocity_north"), ("course", "velocity_east", "latitude"), ("heading",))
         events.append(TrueEvent("wind", *WHOLE, end, speed, sharp=False))
-    may["wind"] = [WHOLE] if plan.wind > 1.0 else []
+    may["wind"] = [WHOLE]  # how strong is scored
     off_m = float(np.hypot(f.launch_n, f.launch_e))
     if off_m > 30.0:
         stored = ("launch_latitude",), ("launch_longitude",)
