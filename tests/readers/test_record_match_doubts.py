@@ -74,3 +74,32 @@ def test_a_told_name_is_taken_with_its_unit_as_the_file_has_it(heading: str) -> 
     told = (ColumnTold(heading, Channel(Q.HEIGHT_SEA_LEVEL), "m"),)
     taken = match_columns(made, told).matches[1].taken
     assert taken is not None and taken.channel.quantity is Q.HEIGHT_SEA_LEVEL
+
+
+def turning() -> tuple[Floats, Floats]:
+    """Return a yaw rate and the angle that it makes, in degrees."""
+    rate = 40.0 * np.sin(T / 3.0) * np.sin(T / 17.0) + 10.0
+    return rate, np.mod(np.cumsum(rate) / 10.0, 360.0)
+
+
+@pytest.mark.parametrize("name", ["Kurs", "course", "track"])
+def test_a_course_that_changes_as_the_nose_turns_is_asked_about(name: str) -> None:
+    rate, angle = turning()
+    match = read(name, "deg", np.round(angle, 1), ("yaw rate", "deg/s", rate))
+    assert match.taken is None and match.asks
+    assert {each.channel.quantity for each in match.readings[:2]} == {Q.HEADING, Q.COURSE}
+
+
+def test_a_heading_and_a_course_over_ground_are_taken() -> None:
+    rate, angle = turning()
+    for name, quantity in (("heading", Q.HEADING), ("course over ground", Q.COURSE)):
+        taken = read(name, "deg", np.round(angle, 1), ("yaw rate", "deg/s", rate)).taken
+        assert taken is not None and taken.channel.quantity is quantity
+
+
+def test_a_course_along_the_way_over_ground_is_taken() -> None:
+    rate, angle = turning()
+    north, east = np.cumsum(np.cos(np.radians(angle))), np.cumsum(np.sin(np.radians(angle)))
+    way = [("latitude", "deg", 47.0 + north / 111195.0), ("longitude", "deg", 11.0 + east / 111195.0 / 0.682)]
+    taken = read("course", "deg", np.round(angle, 1), ("yaw rate", "deg/s", rate), *way).taken
+    assert taken is not None and taken.channel.quantity is Q.COURSE

@@ -11,6 +11,8 @@ from turnback.readers.record_match_compete import assigned, competing
 from turnback.readers.record_match_evidence import evidence_of, minus_left_out
 from turnback.readers.record_match_families import families_of, pooled, usual_of_families
 from turnback.readers.record_match_gate import (
+    TELLS,
+    heading_or_course,
     may_be_ours,
     one_channel,
     parts_of,
@@ -75,8 +77,9 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
             column, chances[place], channels, place, winners[place], settled.get(place),
             known=bool(known[place]) and one_channel(
                 evidence.named[place], evidence.features, place, int(best[place]),
-                related=bool(told_by_others[place, best[place]] > 1.0),
+                related=bool(told_by_others[place, best[place]] > TELLS),
             )
+            and not heading_or_course(evidence.named[place], told_by_others[place], int(best[place]))
             and not minus_left_out(evidence.said[place], int(best[place])),
             likely=sure_enough(evidence.named[place], _readings(chances[place], channels, place)[0].chance),
             fits=not copies[place] and may_be_ours(column, evidence, place),

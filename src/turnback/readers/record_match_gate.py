@@ -31,7 +31,8 @@ Floats = NDArray[np.float64]
 MOST_USUAL: Final = 2.9  # log: most that being usual counts; with the most that being small may say it is below APART
 MOST_FIRM: Final = 20.0
 ONE_CELL_V: Final = 4.5  # below, the volts of a pack may be those of a cell, or the mean of its cells
-TENTHS: Final = (25.0, 46.0)  # of a volt of one cell: as whole volts they would be a pack of ten
+TENTHS: Final = (25.0, 65.0)  # of a volt of one or two cells: as whole volts they would be a pack of ten
+TELLS: Final = 1.0  # log: what relations say above it counts
 MOSTLY_WHOLE: Final = 0.9
 LINKS: Final = frozenset(
     {Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK, Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK,
@@ -167,10 +168,34 @@ def one_channel(named: Named, features: Features, row: int, place: int, *, relat
     return True
 
 
+def heading_or_course(named: Named, relations: Floats, place: int) -> bool:
+    """Tell whether a column may be the heading and the course alike: their words are mixed up, and so are their turns.
+
+    Parameters
+    ----------
+    named : Named
+    relations : ndarray, shape (hypotheses,)
+        Of this column: its change against the yaw rate, and its direction against the way over ground.
+    place : int
+    """
+    quantity = hypotheses()[place].quantity
+    turns = max(relations[_of(Quantity.HEADING)])
+    if quantity is Quantity.COURSE:
+        return bool(turns > TELLS and relations[place] <= TELLS and not _has(named, "ground"))
+    if quantity is Quantity.HEADING and _has(named, "course"):
+        return bool(min(relations[_of(Quantity.COURSE)]) > -TELLS)
+    return False
+
+
+@cache
+def _of(quantity: Quantity) -> NDArray[np.intp]:
+    return np.array([place for place, each in enumerate(hypotheses()) if each.quantity is quantity], np.intp)
+
+
 def _of_several_cells(features: Features, row: int, scale: float) -> bool:
-    """Tell whether volts are too many for one cell, and are no tenths of one in whole numbers: 37 may be 3.7 V."""
-    low, median, high = (float(each) for each in features.quantiles[row, [1, 3, 5]])
-    tenths = scale == 1.0 and features.whole[row] > MOSTLY_WHOLE and TENTHS[0] <= low and high <= TENTHS[1]
+    """Tell whether volts are too many for one cell, and are no tenths in whole numbers: 37 may be 3.7 V."""
+    median = float(features.quantiles[row, 3])
+    tenths = scale == 1.0 and features.whole[row] > MOSTLY_WHOLE and TENTHS[0] <= median <= TENTHS[1]
     return median * scale > ONE_CELL_V and not tenths
 
 

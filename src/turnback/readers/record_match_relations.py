@@ -151,7 +151,8 @@ def _links(table: RawTable, features: Features, beliefs: Floats, clock: int) -> 
     sample = Sample(table, clock)
     if clock >= 0 and sample.rows.size >= 64:
         for whole, change, factor in CHANGES:
-            for first in _rows(beliefs, features, whole):
+            wholes = (whole, Q.COURSE) if whole is Q.HEADING else (whole,)  # a course that turns may be a heading
+            for first in _rows(beliefs, features, *wholes):
                 for second in _rows(beliefs, features, change):
                     links += _of_changes(sample, beliefs, (first, second), (whole, change), factor)
         links += _of_places(sample, features, beliefs)
@@ -231,7 +232,7 @@ def _of_places(sample: Sample, features: Features, beliefs: Floats) -> list[Link
     for row in _rows(beliefs, features, Q.COURSE):
         of = _of(Q.COURSE)
         goes = [direction_of_travel(sample, row, north, east, scale) for scale in _scales(of)]
-        if all(each is not None for each in goes):
+        if goes[int(np.argmax(beliefs[row, of]))] is not None:  # in tiny units every way is straight
             # As if a factor were measured: it fits where the cosine of the difference is near one, else by far not.
             log_ratio = np.array([[0.0 if each is not None and each > ALONG else BROAD] for each in goes])
             links.append(Link(row, -1, of, of[:0], log_ratio, 0.2))
