@@ -16,6 +16,7 @@ from studies.record_flown.craft import NEVER
 from studies.record_flown.design import RADIO
 from studies.record_flown.flyer import Flight
 from studies.record_flown.sensors import CORNERS
+from studies.record_flown.spans import joined, spans, wide
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -61,17 +62,6 @@ class Truth:
 
     events: tuple[TrueEvent, ...]
     may: dict[str, tuple[tuple[float, float], ...]] = field(default_factory=dict)
-
-
-def spans(holds: Flags, least_s: float = 0.0) -> list[tuple[float, float]]:
-    """Return where a flag holds, as spans in seconds, of a log with a row a millisecond."""
-    edges = np.flatnonzero(np.diff(holds.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
-    return [(a * 1e-3, b * 1e-3) for a, b in edges if (b - a) * 1e-3 >= least_s]
-
-
-def wide(found: list[tuple[float, float]], before_s: float, after_s: float) -> list[tuple[float, float]]:
-    """Return spans made longer at both ends."""
-    return [(a - before_s, b + after_s) for a, b in found]
 
 
 def truth_of(flight: Flight) -> Truth:
@@ -129,7 +119,7 @@ def _link(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, 
             events.append(TrueEvent("quality-low-at-high-level", f.jam, f.jam + 0.6, f.jam_end,
                                     (("link_level",), ("link_quality",))))  # fmt: skip
     may["quality-low-at-high-level"] = wide(spans(log[:, at.QUALITY] < 0.85), 0.3, 0.5)
-    for a, b in lost:
+    for a, b in joined(lost, 1.5):  # one packet in between is no link
         events.append(TrueEvent("link-lost", a - 0.55, a + 0.05, b, (("link_loss", "link_quality"),)))
     may["link-lost"] = wide(lost, 0.7, 0.5) + wide(spans(log[:, at.QUALITY] < 0.3), 0.5, 0.5)
     if f.frozen < min(end, NEVER) and f.frozen_end < end:
