@@ -312,6 +312,17 @@ def test_a_fall_at_speed_is_a_fall_from_when_the_motors_stop() -> None:
     assert found[-2].start_s == pytest.approx(19.0, abs=0.45)  # a climb rate shows it later than a force
 
 
+def test_a_fall_is_told_by_current_and_climb_rate_alone() -> None:
+    """Nothing of motors but the current, attitude level: it falls 1.6 s from 19 s on."""
+    slow = slow_channels(CRASH, rng(), 10.0)
+    every = 100
+    made = {Quantity.CURRENT: slow[Quantity.CURRENT], Quantity.GROUND_SPEED: slow[Quantity.GROUND_SPEED],
+            Quantity.CLIMB_RATE: (CRASH.t_s[::every], (CRASH.aloft * CRASH.climb_mps)[::every])}  # fmt: skip
+    fall = next(each for each in phases(made) if each.kind is K.FALL)
+    assert fall.start_s == pytest.approx(19.0, abs=0.45)
+    assert fall.end_s == pytest.approx(20.6, abs=0.5)
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_a_flight_that_only_lands_has_no_fall(seed: int) -> None:
     for made in (full(FLIGHT, rng(seed)), board_channels(FLIGHT, rng(seed)), slow_channels(FLIGHT, rng(seed), 5.0)):

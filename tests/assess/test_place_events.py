@@ -270,6 +270,19 @@ def test_a_record_that_ends_aloft_gives_its_last_values() -> None:
     assert event.words["phase"] == "cruise"
 
 
+@pytest.mark.parametrize(("height_m", "count"), [(0.4, 0), (12.0, 1)])
+def test_a_record_that_ends_as_it_is_switched_off_at_rest_on_the_ground_does_not_end_aloft(
+    height_m: float, count: int
+) -> None:
+    """The phase before had no time to end: armed falls in the last rows, standing still."""
+    made = dict(OUT_AND_BACK)
+    made[Quantity.HEIGHT_LAUNCH] = (T_S, np.full(T_S.size, height_m))
+    made[Quantity.CLIMB_RATE] = (T_S, np.zeros(T_S.size))
+    made[Quantity.GROUND_SPEED] = (T_S, np.zeros(T_S.size))
+    made[Quantity.ARMED] = (T_S, (T_S < T_S[-3]).astype(float))
+    assert len(of(EventKind.ENDS_ALOFT, find_place(flown(made, *cruise(float(T_S[-1])))))) == count
+
+
 def test_a_record_that_ends_on_the_ground_or_unknown_is_none() -> None:
     landed = find_place(flown(OUT_AND_BACK, *cruise(100.0), flat(K.GROUND, 100.0, 119.8)))
     assert of(EventKind.ENDS_ALOFT, landed) == []

@@ -18,6 +18,7 @@ from turnback.rules.record_phases import (
     SINK_FAST,
     STILL_SPEED,
     TUMBLE,
+    UNCARRIED,
     WOBBLE,
 )
 from turnback.rules.rule import Threshold
@@ -59,13 +60,26 @@ def _begun(seen: Seen, flight: Flight) -> list[tuple[int, int, Threshold]]:
         for first, after in spans_where(spin > TUMBLE.value, grid.mid_s, least_s=0.4, bridge_s=0.3):
             if aloft[first:after].any() and not aloft[min(after + near, grid.steps - 1)]:
                 begun.append((int(first), int(after), TUMBLE))
-    if seen.climb_mps is not None:  # at speed, drag alone is more than the force of a free fall
-        for first, after in spans_where((seen.climb_mps < -SINK.value) & off, grid.mid_s, least_s=0.1, bridge_s=0.2):
-            if aloft[max(0, first - 2 * near) : first + 1].any():
-                began = _sink_began(seen.climb_mps, int(first))
-                begun.append((_thrust_gone(aloft, began, near // 3), int(after), SINK))
-        if seen.runs is None and seen.force_mps2 is None:
-            begun += _dives_into_ground(seen, near)
+    return begun + _sinking(seen, flight, off, near)
+
+
+def _sinking(seen: Seen, flight: Flight, off: Bools, near: int) -> list[tuple[int, int, Threshold]]:
+    """Fast sinks without motors: at speed, drag alone is more than the force of a free fall."""
+    grid, aloft, climb = seen.grid, flight.aloft, seen.climb_mps
+    if climb is None:
+        return []
+    fast = climb < -SINK.value
+    sinks = list(spans_where(fast & off, grid.mid_s, least_s=0.1, bridge_s=0.2))
+    if flight.load_share is not None and seen.load_is_thrust:
+        # whatever drives the motors: no load, and a sink that only thrust could end
+        idle = grid.smooth(flight.load_share, 0.2) < UNCARRIED.value
+        sinks += list(spans_where(fast & idle, grid.mid_s, least_s=FREE_LONG.value))
+    begun: list[tuple[int, int, Threshold]] = []
+    for first, after in sinks:
+        if aloft[max(0, first - 2 * near) : first + 1].any():
+            begun.append((_thrust_gone(aloft, _sink_began(climb, int(first)), near // 3), int(after), SINK))
+    if seen.runs is None and seen.force_mps2 is None:
+        begun += _dives_into_ground(seen, near)
     return begun
 
 

@@ -8,7 +8,7 @@ from turnback.assess.place_track import Track
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import ALOFT, Event, EventKind, Flown, Happened, NotTold, PhaseKind, WhyNot
-from turnback.rules.record_phases import OUTPUT_OFF, ROTOR_OFF
+from turnback.rules.record_phases import CLIMB, DISARMED, HEIGHT, HEIGHT_SURE, OUTPUT_OFF, ROTOR_OFF, STILL_SPEED
 from turnback.rules.record_place import ENDS_ALOFT, LAST_VALUE
 
 _LAST = {
@@ -58,10 +58,21 @@ def find_end(flown: Flown, track: Track | None) -> Happened:
         values["runs"] = runs
     start_s = flown.aloft()[-1][0]
     values["aloft_s"] = end_s - start_s
+    if _put_down(flown.record, values, end_s):
+        return Happened()
     return Happened(
         (Event(EventKind.ENDS_ALOFT, end_s, end_s, tuple(channels), ENDS_ALOFT.key, values,
                words={"phase": last.kind.value}),)
     )  # fmt: skip
+
+
+def _put_down(record: FlightRecord, values: dict[str, float], end_s: float) -> bool:
+    """Tell whether the motors were just switched off, still, and no higher than where it took off."""
+    armed = _last(record.get(Quantity.ARMED), end_s)
+    off = values.get("runs") == 0.0 or (armed is not None and armed < DISARMED.value)
+    low = values.get("height_m", HEIGHT_SURE.value) < HEIGHT.value
+    still = abs(values.get("climb_mps", 0.0)) < CLIMB.value and values.get("speed_mps", 0.0) < STILL_SPEED.value
+    return off and low and still
 
 
 def _last(series: Series | None, end_s: float) -> float | None:

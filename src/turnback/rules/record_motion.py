@@ -43,9 +43,9 @@ SWING_STICK: Final = Threshold(
     "Sticks that move less than a twentieth of their travel at that frequency do not make the swing.",
 )  # fmt: skip
 SWING_FOLDED: Final = Threshold(
-    "record.motion.swing_folded_rad_s", 1.0, "rad/s", "our-choice",
-    "Where no rotor speed is recorded and the rate is so slow that a rotor's line may show up in the band, only swings "
-    "of about 60 degrees a second count: rotors rarely shake a frame that much.",
+    "record.motion.swing_folded_rad_s", 2.0, "rad/s", "our-choice",
+    "Where neither rotor speed nor angle tells, and the rate is so slow that a rotor's line may show up in the band, "
+    "only swings of 115 degrees a second count: at 300 turns a second that would be 19 g at an arm of 5 cm.",
 )  # fmt: skip
 SWING_FELT: Final = Threshold(
     "record.motion.swing_felt_ratio", 0.5, "", "our-choice",
