@@ -279,7 +279,7 @@ def test_a_record_that_ends_as_it_is_switched_off_at_rest_on_the_ground_does_not
     made[Quantity.HEIGHT_LAUNCH] = (T_S, np.full(T_S.size, height_m))
     made[Quantity.CLIMB_RATE] = (T_S, np.zeros(T_S.size))
     made[Quantity.GROUND_SPEED] = (T_S, np.zeros(T_S.size))
-    made[Quantity.ARMED] = (T_S, (T_S < T_S[-3]).astype(float))
+    made[Quantity.ARMED] = (T_S, (T_S[-3] > T_S).astype(float))
     assert len(of(EventKind.ENDS_ALOFT, find_place(flown(made, *cruise(float(T_S[-1])))))) == count
 
 
