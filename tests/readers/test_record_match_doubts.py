@@ -103,3 +103,21 @@ def test_a_course_along_the_way_over_ground_is_taken() -> None:
     way = [("latitude", "deg", 47.0 + north / 111195.0), ("longitude", "deg", 11.0 + east / 111195.0 / 0.682)]
     taken = read("course", "deg", np.round(angle, 1), ("yaw rate", "deg/s", rate), *way).taken
     assert taken is not None and taken.channel.quantity is Q.COURSE
+
+
+@pytest.mark.parametrize("name", ["rssi gs", "rssi 2", "radio level", "Signal Handsender", "far end rssi", "rssi a"])
+def test_a_level_that_may_be_the_other_end_s_is_asked_about_or_is_that(name: str) -> None:
+    match = read(name, "dBm", np.round(LEVEL))
+    assert match.asks if match.taken is None else match.taken.channel.quantity is Q.LINK_LEVEL_BACK
+
+
+@pytest.mark.parametrize("name", ["pitch roll stick", "stick roll q", "roll elevator stick"])
+def test_a_stick_with_the_word_or_symbol_of_another_axis_is_asked_about(name: str) -> None:
+    match = read(name, "", np.round(1500.0 + 400.0 * np.sin(T)))
+    assert match.taken is None and match.asks
+
+
+@pytest.mark.parametrize("name", ["height distance", "h dist", "distance above launch height", "h distance home"])
+def test_heights_and_distances_are_not_mixed_up(name: str) -> None:
+    match = read(name, "m", 60.0 * np.sin(T / 40.0) ** 2)
+    assert match.taken is None and match.asks

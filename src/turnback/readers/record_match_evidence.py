@@ -87,7 +87,7 @@ class Evidence:
 
 def evidence_of(table: RawTable) -> Evidence:
     """Return what each column says by itself."""
-    named = tuple(take_apart(column.name) for column in table.columns)
+    named = tuple(take_apart(column.name, column.unit_text) for column in table.columns)
     named = with_neighbours(_without_common_words(named))
     features = features_of(table)
     firm, soft = value_scores(features)

@@ -39,6 +39,14 @@ LINKS: Final = frozenset(
      Quantity.VIDEO_LEVEL}
 )  # fmt: skip
 ALIKE: Final = 1e-3  # two spans that differ by less are one: 0 to 2047 and 0 to 2048
+HINTED: Final = 0.05
+CONTRARY: Final[dict[Quantity, tuple[str, ...]]] = {
+    Quantity.ROLL_STICK: ("pitch", "yaw"), Quantity.PITCH_STICK: ("roll", "yaw"),
+    Quantity.YAW_STICK: ("roll", "pitch"), Quantity.LINK_LEVEL: ("back", "video"),
+    Quantity.LINK_QUALITY: ("back", "video"), Quantity.HEIGHT_LAUNCH: ("distance",),
+    Quantity.HEIGHT_SEA_LEVEL: ("distance",), Quantity.DISTANCE_LAUNCH: ("height",),
+}  # fmt: skip
+"""Meanings that leave doubt, however little a word stands for them."""
 FITS_FIRM, FITS_SOFT = -3.0, -3.0
 
 
@@ -159,13 +167,19 @@ def one_channel(named: Named, features: Features, row: int, place: int, *, relat
     each = hypotheses()[place]
     if each.quantity in HAS_NUMBER and named.numbers > 1 and named.at is None:
         return False  # which of the numbers counts?
-    if each.quantity in LINKS and any(all(sure < SURE for _, sure in rows) for rows in named.meanings):
-        return False  # the strange word may say which radio, and which end of it
+    if any(_has(named, part, HINTED) for part in CONTRARY.get(each.quantity, ())):
+        return False  # a word or symbol of the other one
+    if each.quantity in LINKS:
+        return _one_radio(named)
     if each.quantity in OF_CORNERS:
         return named.at is not None or named.number is not None
-    if each.quantity is Quantity.PACK_VOLTS:
-        return related or _of_several_cells(features, row, each.unit.scale)
-    return True
+    return each.quantity is not Quantity.PACK_VOLTS or related or _of_several_cells(features, row, each.unit.scale)
+
+
+def _one_radio(named: Named) -> bool:
+    """Tell whether a name leaves no doubt which radio it is: a strange word or a second number may name the other."""
+    strange = any(all(sure < SURE for _, sure in rows) for rows in named.meanings)
+    return not strange and (named.number is None or named.number < 2)
 
 
 def heading_or_course(named: Named, relations: Floats, place: int) -> bool:

@@ -118,10 +118,12 @@ def _together_all(text: str) -> bool:
     return len(parts) > 1
 
 
-def take_apart(name: str) -> Named:
-    """Return a name's words, number, corner and unit."""
+def take_apart(name: str, unit_text: str = "") -> Named:
+    """Return a name's words, number, corner and unit; what ends it is no unit where the file writes another one."""
     found = split_words(name)
-    unit, found = _unit_at_end(found)
+    unit, rest = _unit_at_end(found)
+    own, written = unit_keys(unit), unit_keys(unit_text)
+    unit, found = ("", found) if written and not set(own) & set(written) else (unit, rest)
     at, found = _corner(found)
     digits = [word for word in found if word.isdigit()]
     plain = [word for word in found if not word.isdigit()]
