@@ -99,7 +99,7 @@ def test_a_told_rate_that_does_not_count_is_said() -> None:
 def test_corners_are_told_together() -> None:
     said = corner_lines(made.CORNERS)
     assert said[0] == (
-        "Of corner output, number 1 is rear-right: told by how the aircraft answers to roll and pitch demands, very "
+        "Of corner output, number 1 is rear-right: told by how the aircraft turns when they change, very "
         "likely (98 of 100)."
     )
     assert "named in the record or told by you: front-right" in said[1]
@@ -386,3 +386,11 @@ def test_every_word_can_be_translated(answer: RecordAnswer, units: Units, monkey
     with speaking_by(Pseudo(), PSEUDO):
         said = record_text(answer, units, ON_ONE_LINE)
     assert outside(said, [*flags, *known]) == []
+
+
+def test_a_rotor_that_stands_is_not_held_against_an_output_that_was_not_recorded() -> None:
+    rotor = Channel(Quantity.ROTOR_SPEED, number=3)
+    event = Event(EventKind.SPEED_COLLAPSE, 4.0, 5.0, (rotor,), "record.outputs.stands_share", {"least_per_s": 0.0})
+    said = event_sentence(event, Units.METRIC)
+    assert "slower than it idles" in said
+    assert "asked" not in said

@@ -23,7 +23,7 @@ class EventWords:
     apart : mapping of str to tuple of str
         Sentences that stand before `lines` where the key holds of the event: one of its words, such as ``"video"``, or
         two of them joined, such as ``"along+speed"``, a value, such as ``"back=0"``, how many corners it has, such as
-        ``"corners=1"``, or the quantity of its first channel.
+        ``"corners=1"``, its rule, such as ``"rule=record.outputs.stands_share"``, or the quantity of its first channel.
     worst : str
         Key of the value by whose size several of one kind are compared; empty: by how long they lasted.
     """

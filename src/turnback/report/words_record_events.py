@@ -52,7 +52,7 @@ def event_sentence(event: Event, units: Units) -> str:
     holds = parts_of(event)
     holds |= {f"{one}+{two}" for one in event.words.values() for two in event.words.values()}
     holds |= {f"{key}={round(value, 2):g}" for key, value in event.values.items()}
-    holds.add(f"corners={len(event.at)}")
+    holds |= {f"corners={len(event.at)}", f"rule={event.rule}"}
     apart = [line for key, some in words.apart.items() if key in holds for line in some]
     lines = (*apart, *words.lines)
     line = next((each for each in lines if places_of(each) <= said.keys()), lines[-1])

@@ -44,7 +44,11 @@ MOTION: Final[dict[str, EventWords]] = {
             mark("At {time} a rotor fell far below what its output asked for."),
         ),
         apart={
-            "least_per_s=0": (mark("At {time} the rotor at {corners} stopped, though its output asked it to turn."),)
+            "rule=record.outputs.stands_share": (
+                mark("At {time} the rotor at {corners} turned slower than it idles, while the others were driven."),
+                mark("At {time} this turned slower than it idles, while the others were driven: {first}."),
+            ),
+            "least_per_s=0": (mark("At {time} the rotor at {corners} stopped, though its output asked it to turn."),),
         },
     ),
     "SPEED_EXCESS": EventWords(
