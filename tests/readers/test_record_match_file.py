@@ -102,3 +102,10 @@ def test_only_a_written_direction_is_told(tmp_path: Path) -> None:
             for name, more in (("a", ""), ("b", "negative = false\n"), ("c", "negative = true\n"))]  # fmt: skip
     path.write_text("".join(rows), encoding="utf-8")
     assert [each.negative for each in read_columns_file(path)] == [None, False, True]
+
+
+def test_tables_that_are_too_deep_are_this_file_s(tmp_path: Path) -> None:
+    path = tmp_path / "c.toml"
+    path.write_text("a = " + "[" * 12 + "]" * 12 + "\n", encoding="utf-8")
+    with pytest.raises(InputError, match="this file's tables"):
+        read_columns_file(path)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from turnback.base.errors import bad_input
 from turnback.readers.record_clock import RowsTimed, kept_gaps, missing, rows_timed
+from turnback.readers.record_match_asks import flags_asked
 from turnback.records.channel import OF_CORNERS, SWITCHES, Channel, Quantity
 from turnback.records.flight_record import CornerFound, FlightRecord, Series, Values
 from turnback.records.record_read import (
@@ -77,7 +78,9 @@ def flight_record(table: RawTable, columns: ColumnsRead, facts: FlightFacts, *, 
             series[reading.channel] = made
     if not series:
         what = "none of its columns is understood as something that a flight record holds"
-        raise bad_input(table.name, what, "say what a column is with --column NAME=QUANTITY UNIT")
+        likely = ", ".join(flags_asked(columns))
+        do = "say what a column is with --column NAME=QUANTITY UNIT"
+        raise bad_input(table.name, what, f"{do}; the likeliest, if they are right: {likely}" if likely else do)
     returning = _returning(series)
     if returning is not None:
         series[returning.channel] = returning

@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 
 from turnback.base.errors import bad_input
 from turnback.readers.record_clock_mend import in_order, unwrapped, usual_step_s, without_spikes
+from turnback.readers.record_match_asks import flags_asked
+from turnback.records.channel import Quantity
 from turnback.records.record_read import (
     CellKind,
     Clock,
@@ -22,6 +24,7 @@ from turnback.records.record_read import (
     ColumnsRead,
     FlightFacts,
     Gap,
+    MatchedBy,
     RawColumn,
     RawTable,
 )
@@ -33,6 +36,8 @@ LEAST_EPOCH_S: Final = 9e8
 """Seconds since 1970 of mid-1998: no counter of a flight board gets there."""
 NEWEST_FIRST: Final = 9.0
 """Where this many steps go back for one that goes on, the rows stand newest first."""
+MOST_TOLD_BACK: Final = 0.05
+"""Share of steps; what steps back more often is told by mistake."""
 DO_CLOCK: Final = "name the clock with --column NAME=time UNIT, or give the rows a second with --rate HZ"
 
 
@@ -63,7 +68,7 @@ def rows_timed(table: RawTable, columns: ColumnsRead, facts: FlightFacts) -> Row
     """
     match = next((each for each in columns.matches if each.place == columns.time), None)
     if columns.time is None or match is None or match.taken is None:
-        return _by_rate(table, facts)
+        return _by_rate(table, columns, facts)
     column = next(each for each in table.columns if each.place == columns.time)
     raw = np.asarray(column.values, dtype=np.float64)
     timed = np.isfinite(raw)
@@ -79,9 +84,10 @@ def _quoted(column: RawColumn) -> str:
     return f'"{column.name}"' if column.name else f"in column {column.place + 1}"
 
 
-def _by_rate(table: RawTable, facts: FlightFacts) -> RowsTimed:
+def _by_rate(table: RawTable, columns: ColumnsRead, facts: FlightFacts) -> RowsTimed:
     if facts.rate_hz is None:
-        raise bad_input(table.name, "no column of it is plainly a clock", DO_CLOCK)
+        likely = "".join(f"; the likeliest, if it is right: {flag}" for flag in flags_asked(columns, Quantity.TIME))
+        raise bad_input(table.name, "no column of it is plainly a clock", DO_CLOCK + likely)
     if table.rows < 2:
         raise bad_input(table.name, f"it holds {table.rows} rows of values", "give a record of two rows or more")
     t_s = np.arange(table.rows) / facts.rate_hz
@@ -96,8 +102,13 @@ def _by_clock(table: RawTable, column: RawColumn, match: ColumnMatch, raw: Times
         raise bad_input(table.name, f"the clock {_quoted(column)} stands still", DO_CLOCK)
     steps = np.diff(t_s)
     backward, forward = int(np.count_nonzero(steps < 0.0)), int(np.count_nonzero(steps > 0.0))
+    back = backward
     if backward > NEWEST_FIRST * forward:
+        back = forward
         t_s, rows = t_s[::-1], (np.arange(t_s.size) if rows is None else rows)[::-1]
+    if match.by is MatchedBy.TOLD and back > MOST_TOLD_BACK * steps.size:
+        what = f"the clock {_quoted(column)} steps back at {back} of {raw.size} rows, so it is none"
+        raise bad_input(table.name, what, DO_CLOCK)
     step_s = usual_step_s(t_s)
     marks: list[tuple[Gap, int]] = []
     dropped = table.rows - raw.size
@@ -121,7 +132,7 @@ def _by_clock(table: RawTable, column: RawColumn, match: ColumnMatch, raw: Times
 
 
 def _step_s(t_s: Times, *, coarse: bool) -> float:
-    """Return the median step; of a clock that repeats its times the mean one, gaps aside, since its steps are uneven."""
+    """Return the median step; of a clock that repeats its times the mean one, gaps aside: its steps are uneven."""
     steps = np.diff(t_s)
     median_s = float(np.median(steps))
     return float(np.mean(steps[steps <= GAP_STEPS.value * median_s])) if coarse else median_s

@@ -33,7 +33,7 @@ def read_columns_file(path: Path) -> tuple[ColumnTold, ...]:
         All that is wrong with it, at once.
     """
     where = on_one_line(path.name, LONGEST_NAME)
-    table = read_toml(path, where)
+    table = read_toml(path, where, whose="this file")
     faults = [
         Fault(f"{where}: {on_one_line(key)}", "the key is not known", "write [[column]] tables")
         for key in table

@@ -21,7 +21,7 @@ MANY_DOTS: Final = re.compile(r"""(?:\.[ \t]*(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]
 Table = dict[str, Any]
 
 
-def read_toml(path: Path, where: str, name: str | None = None) -> Table:
+def read_toml(path: Path, where: str, name: str | None = None, whose: str = "a plan") -> Table:
     """Return the table of a TOML file.
 
     Parameters
@@ -31,6 +31,9 @@ def read_toml(path: Path, where: str, name: str | None = None) -> Table:
         The file as the user named it, with the field that names it where another file does: for errors of opening it.
     name : str, optional
         The file itself, for errors of what it holds; `where` if left out.
+
+    whose : str
+        Whose tables these are, for the one error that speaks of them.
 
     Raises
     ------
@@ -45,16 +48,16 @@ def read_toml(path: Path, where: str, name: str | None = None) -> Table:
         line = data[: error.start].count(b"\n") + 1
         raise bad_input(where, f"line {line} is not UTF-8 text", "save the file as UTF-8") from error
     if MANY_DOTS.search(text):
-        raise _too_deep(where)
+        raise _too_deep(where, whose)
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _syntax(str(error), text, where) from error
     except RecursionError as error:
-        raise _too_deep(where) from error
+        raise _too_deep(where, whose) from error
     except (ValueError, OverflowError) as error:  # a number of thousands of digits, a day that no calendar has
         raise bad_input(where, "a number or date in it cannot be read", "write ordinary numbers and dates") from error
-    _verify_values(table, where)
+    _verify_values(table, where, whose)
     return table
 
 
@@ -137,11 +140,11 @@ def _syntax(message: str, text: str, where: str) -> InputError:
     return bad_input(where, f"line {found[1]} is not TOML: {short(line)!r}", do)
 
 
-def _too_deep(where: str) -> InputError:
-    return bad_input(where, f"tables are nested more than {DEEPEST} deep", "write a plan's tables side by side")
+def _too_deep(where: str, whose: str) -> InputError:
+    return bad_input(where, f"tables are nested more than {DEEPEST} deep", f"write {whose}'s tables side by side")
 
 
-def _verify_values(table: Table, where: str) -> None:
+def _verify_values(table: Table, where: str, whose: str) -> None:
     """Refuse nesting and numbers that no plan has, before anything walks over them."""
     level: list[tuple[tuple[str | int, ...], Any]] = [((), table)]
     for _ in range(DEEPEST):
@@ -152,7 +155,7 @@ def _verify_values(table: Table, where: str) -> None:
                 raise bad_input(where, what, "write an ordinary number")
         level = [(place, value) for place, value in level if isinstance(value, (dict, list))]
     if level:
-        raise _too_deep(where)
+        raise _too_deep(where, whose)
 
 
 def _entries(value: Any) -> Iterable[tuple[str | int, Any]]:
