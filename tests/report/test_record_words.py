@@ -124,8 +124,10 @@ def test_a_sentence_with_every_value_has_no_hole(kind: EventKind) -> None:
     values = {place: 1.5 for place in places if "_" in place or place in ("number", "turns")}
     given = Event(kind, 61.0, 64.0, (made.LEVEL,), "", values, (At.REAR_LEFT,), {"action": "motors-stop"})
     for key in ("", *words.apart):
-        held = {key.split("=")[0]: float(key.split("=")[1])} if "=" in key else {}
-        one = replace(given, values=values | held, words=dict(given.words) | ({} if held else {"which": key}))
+        rule = key.removeprefix("rule=") if key.startswith("rule=") else ""
+        held = {key.split("=")[0]: float(key.split("=")[1])} if "=" in key and not rule else {}
+        which = {} if held or rule else {"which": key}
+        one = replace(given, rule=rule, values=values | held, words=dict(given.words) | which)
         assert "{" not in event_sentence(one, Units.METRIC)
     said = event_sentence(given, Units.IMPERIAL)
     assert "{" not in said
