@@ -9,7 +9,7 @@ import pytest
 from tests.readers.record_tables import Floats, Q, table
 
 from turnback.readers.record_match import match_columns
-from turnback.records.channel import Channel
+from turnback.records.channel import Channel, Quantity
 from turnback.records.record_read import ColumnMatch, ColumnTold
 
 RNG = np.random.default_rng(733)
@@ -32,8 +32,9 @@ def test_a_level_above_nought_is_a_share_or_dbm_without_minus_so_it_asks(name: s
         assert match.readings[0].channel.quantity in {Q.OTHER, Q.LINK_QUALITY}
 
 
-def test_per_cent_are_no_decibels() -> None:
-    match = read("RSSI", "%", np.round(130.0 + LEVEL))
+@pytest.mark.parametrize(("name", "unit"), [("RSSI", "%"), ("RSSI %", ""), ("signal percent", "")])
+def test_per_cent_are_no_decibels(name: str, unit: str) -> None:
+    match = read(name, unit, np.round(130.0 + LEVEL))
     assert match.taken is None and match.asks
     assert all("dBm" not in each.unit for each in match.readings)
 
@@ -121,3 +122,9 @@ def test_a_stick_with_the_word_or_symbol_of_another_axis_is_asked_about(name: st
 def test_heights_and_distances_are_not_mixed_up(name: str) -> None:
     match = read(name, "m", 60.0 * np.sin(T / 40.0) ** 2)
     assert match.taken is None and match.asks
+
+
+@pytest.mark.parametrize(("name", "quantity"), [("Stick L-R", Q.ROLL_STICK), ("Stick F-B", Q.PITCH_STICK)])
+def test_ways_of_a_stick_are_its_axes(name: str, quantity: Quantity) -> None:
+    match = read(name, "", np.round(1024.0 * np.clip(1.2 * np.sin(T), -1.0, 1.0)))
+    assert (match.readings[0].channel.quantity, match.readings[0].unit) == (quantity, "-1024-1024")

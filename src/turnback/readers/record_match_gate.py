@@ -143,8 +143,8 @@ def _at_odds(best: NDArray[np.intp], likely: NDArray[np.bool_]) -> NDArray[np.bo
         keys = [hypotheses()[best[row]].unit.key for row in rows]
         most = max(keys.count(key) for key in keys)
         alone = sum(keys.count(key) == most for key in set(keys)) == 1
-        for row, key in zip(rows, keys, strict=True):
-            odd[row] = not alone or keys.count(key) < most
+        for member, key in zip(rows, keys, strict=True):
+            odd[member] = not alone or keys.count(key) < most
     return odd
 
 

@@ -81,7 +81,8 @@ def _size_rows() -> _Rows:
             kind == "log", kind == "both", rests,
         ))  # fmt: skip
     data = np.array(rows, float).T
-    return _Rows(*data[:6], data[6] > 0.0, data[7] > 0.0, data[8])
+    scale, offset, spread, spread_sd, level, level_sd, log, both, resting = data
+    return _Rows(scale, offset, spread, spread_sd, level, level_sd, log > 0.0, both > 0.0, resting)
 
 
 def _beyond(off: Floats) -> Floats:

@@ -122,6 +122,7 @@ def take_apart(name: str, unit_text: str = "") -> Named:
     """Return a name's words, number, corner and unit; what ends it is no unit where the file writes another one."""
     found = split_words(name)
     unit, rest = _unit_at_end(found)
+    unit = "%" if not unit and len(found) > 0 and name.rstrip().endswith("%") else unit  # no word, but a unit
     own, written = unit_keys(unit), unit_keys(unit_text)
     unit, found = ("", found) if written and not set(own) & set(written) else (unit, rest)
     at, found = _corner(found)
