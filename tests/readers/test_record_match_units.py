@@ -108,7 +108,8 @@ def test_every_quantity_but_other_has_its_own_unit_among_them() -> None:
      ("km/h", Q.GROUND_SPEED, ("km/h",)), ("feet per minute", Q.CLIMB_RATE, ("ft/min",)), ("nonsense", Q.POWER, ()),
      ("°", Q.LATITUDE, ("deg",)), ("deg*1e7", Q.LONGITUDE, ("1e-7 deg",)), ("dBm", Q.TRANSMIT_POWER, ()),
      ("m_s", Q.GROUND_SPEED, ("m/s",)), ("deg_s", Q.ROLL_RATE, ("deg/s",)), ("m_s", Q.TIME, ()),
-     ("mA h", Q.CHARGE_USED, ("mAh",))],
+     ("(-500 to 500)", Q.ROLL_STICK, ("-500-500",)), ("-1024 … 1024", Q.THROTTLE, ("-1024-1024",)),
+     ("0 bis 2048", Q.THROTTLE, ("0-2048",)), ("mA h", Q.CHARGE_USED, ("mAh",))],
 )  # fmt: skip
 def test_texts_mean_units(text: str, quantity: Quantity, keys: tuple[str, ...]) -> None:
     assert units_said(quantity, unit_keys(text)) == keys

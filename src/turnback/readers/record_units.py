@@ -184,6 +184,7 @@ def unit_keys(text: str) -> tuple[str, ...]:
     if "_" in small and small.replace("_", "/") in _KEYS:  # m_s, deg_s: a name has no stroke
         small = small.replace("_", "/")
     small = re.sub(r"[\s_]+", "", small) if small not in _KEYS else small
+    small = re.sub(r"(?<=\d)(?:to|bis|…|\.\.\.)(?=[-+]?\d)", "..", small) if small not in _KEYS else small
     small = small.replace("µs", "us") if small.startswith("µs") else small
     small = small.replace("·", "*").replace("−", "-").replace("⁻¹", "^-1").replace("⁻²", "^-2").replace("º", "°")
     return _KEYS.get(small, ())
