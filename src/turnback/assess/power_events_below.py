@@ -137,6 +137,7 @@ def _with_rest(events: list[Event], fit: RestFit | None, cells: int) -> list[Eve
         values = dict(event.values)
         if rest.size:
             values["rest_equivalent_v"] = float(np.median(rest)) / cells
+            values["rest_high_v"] = float(np.median(fit.rest_high_v[rows])) / cells
         out.append(Event(event.kind, event.start_s, event.end_s, event.channels, event.rule, values, words=event.words))
     return out
 
@@ -144,9 +145,10 @@ def _with_rest(events: list[Event], fit: RestFit | None, cells: int) -> list[Eve
 def _rest(
     volts: Volts, cells: int, load: Load, fit: RestFit, looked: tuple[Span, ...], allowed: Chemistry
 ) -> list[Event]:
-    """Return spans in which even a rested cell would lie below the land-by volts."""
+    """Return spans in which even a rested cell would lie below the land-by volts, by the lower of what may be."""
     kind = EventKind.BELOW_LAND_BY
-    rest_v = running_median(fit.rest_v, odd_width(fit.t_s, REST_SMOOTH_S, 5)) / cells
+    width = odd_width(fit.t_s, REST_SMOOTH_S, 5)
+    rest_v, high_v = (running_median(each, width) / cells for each in (fit.rest_v, fit.rest_high_v))
     aloft = inside(fit.t_s, looked)
     spans = _below(fit.t_s, rest_v, aloft, allowed.land_by_rest_v, LAND_BY_REST.value, LONG_BRIDGE_S)
     channels = (*volts.channels, *load.channels)
@@ -154,6 +156,7 @@ def _rest(
     for span in spans:
         limit_v = allowed.land_by_rest_v
         event = _told(kind, fit.t_s, rest_v, span, channels, "rest-equivalent", LAND_BY_REST, limit_v)
-        values = dict(event.values) | {"rest_equivalent_v": event.values["least_v"]}
+        most_v = float(high_v[slice(*span)].min())
+        values = dict(event.values) | {"rest_equivalent_v": event.values["least_v"], "rest_high_v": most_v}
         events.append(Event(kind, event.start_s, event.end_s, channels, event.rule, values, words=event.words))
     return events

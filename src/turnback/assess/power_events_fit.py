@@ -25,6 +25,9 @@ R1_RATIO, R2_RATIO = 0.5, 0.667
 MOST_MIDDLE: Final = 2.0
 """No cell's share that settles in seconds is this much larger than the table's."""
 BLOCK_S: Final = 10.0
+"""Residuals of records hang together for some seconds: only so many of them are independent."""
+TREND_POWERS: Final = (0, 1, 2, 3, 4)
+"""A cubic cannot follow the rest volts of a full pack: what it leaves looks like a slow share of the load."""
 Z95: Final = 1.96
 MOST_PICKS: Final = 20_000
 IDLE_LOAD: Final = 0.1
@@ -62,8 +65,10 @@ class RestFit:
     resistance_ohm, half_width_ohm : float
         Ohmic, of the whole pack; in volts per full output where the load is not in amperes.
     t_s, rest_v : ndarray, shape (m,)
-        Volts with the load's share added back, on an even grid.
+        Volts with the load's share added back, on an even grid: the lower end of what the record allows.
     load : ndarray, shape (m,)
+    rest_high_v : ndarray, shape (m,)
+        The upper end: with the largest slow share of the load that the record allows.
     """
 
     resistance_ohm: float
@@ -71,6 +76,7 @@ class RestFit:
     t_s: Floats
     rest_v: Floats
     load: Floats
+    rest_high_v: Floats
 
 
 def most_volts(volts: Volts, load: Load, chemistry_told: str | None) -> float | None:
@@ -185,11 +191,12 @@ def why_no_fit(volts: Volts, load: Load, looked: tuple[Span, ...], until_s: floa
 def fit_rest(
     volts: Volts, load: Load, looked: tuple[Span, ...], chemistry_told: str | None, until_s: float = np.inf
 ) -> RestFit | None:
-    """Fit volts by ohmic and two lagging shares of the load, and a cubic in the charge used.
+    """Fit volts by ohmic and two lagging shares of the load, and a polynomial in the charge used.
 
     Both sides pass the same filter first, so that a lag of 0.1 s between the channels does not matter; first
     differences would be far too low with it. The half width is from residuals in blocks of 10 s, widened by what
-    current sensors are off.
+    current sensors are off. Not every pack has a slow share: it is fitted with the least and with the largest that
+    the record allows, and the lower rest volts count.
 
     Parameters
     ----------
@@ -230,12 +237,32 @@ def fit_rest(
     rows = np.flatnonzero(keep)[::stride]  # smoothed as they are, more rows tell no more
     smooth = [lagged(row - row[0], SMOOTH_S, step_s)[rows] for row in (v, *parts)]
     seen, shares = smooth[0], list(smooth[1:])
-    trend = [np.ones(seen.size), *(used[rows] ** power for power in (1, 2, 3))]
-    slopes, width = _least_squares(seen, shares, trend, round(BLOCK_S / (stride * step_s)), ratios)
-    if not slopes[0] > 0.0:
+    trend = [used[rows] ** power for power in TREND_POWERS]
+    block = round(BLOCK_S / (stride * step_s))
+    low, high = _slow_range(seen, shares, trend, block, ratios[1])
+    least, width = _least_squares(seen, shares, trend, block, (ratios[0], low))
+    most = _least_squares(seen, shares, trend, block, (ratios[0], high))[0] if high > low else least
+    if not min(least[0], most[0]) > 0.0:
         return None
-    half = float(np.hypot(width, RESISTANCE_SHARE.value * slopes[0]))
-    return RestFit(float(slopes[0]), half, grid_s, v + slopes @ parts, i)
+    ohm = 0.5 * float(least[0] + most[0])
+    half = float(np.hypot(width, RESISTANCE_SHARE.value * ohm)) + 0.5 * abs(float(least[0] - most[0]))
+    one_v, other_v = v + least @ parts, v + most @ parts
+    return RestFit(ohm, half, grid_s, np.minimum(one_v, other_v), i, np.maximum(one_v, other_v))
+
+
+def _slow_range(
+    seen: Floats, shares: list[Floats], trend: list[Floats], block: int, table_ratio: float
+) -> tuple[float, float]:
+    """Return the least and the largest slow share, over the ohmic one, that the record allows: nought to the table's.
+
+    A pack may have none. Where the record cannot tell it from the pack running down, all of them are allowed.
+    """
+    first, middle, slowest = shares
+    (slope, ohmic, _), width = _solved(seen, [slowest, first, middle], trend, block)
+    if not ohmic > 0.0:
+        return 0.0, table_ratio
+    low, high = np.clip([(slope - width) / ohmic, (slope + width) / ohmic], 0.0, table_ratio)
+    return float(low), float(high)
 
 
 def _least_squares(
@@ -243,8 +270,8 @@ def _least_squares(
 ) -> tuple[Floats, float]:
     """Return how many volts each share of the load takes, and the 95 % half width of the first.
 
-    The slowest share cannot be told from the pack running down: it is tied to the ohmic one as the chemistry has it.
-    The middle one is fitted, and tied too where it comes out below nought or above what any cell has.
+    The slowest share is tied to the ohmic one by the ratio given; the middle one is fitted, and tied too
+    where it comes out below nought or above what any cell has.
     """
     r1, r2 = ratios
     first, middle, slowest = shares

@@ -20,7 +20,7 @@ REACH_S: Final = 0.2
 
 
 def find_sag(volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple[Span, ...], unfit: WhyNot) -> Happened:
-    """Find the deepest sag, if it is more than a sound pack has.
+    """Find the deepest sag, if it is more than a sound pack has: by the lower of the rest volts the record allows.
 
     Parameters
     ----------
@@ -53,6 +53,7 @@ def find_sag(volts: Volts, load: Load | None, fit: RestFit | None, looked: tuple
     values = {
         "sag_v": sag_v,
         "rest_v": float(rest_v[deepest]),
+        "rest_high_v": float(np.interp(grid_s[deepest], fit.t_s, fit.rest_high_v)),
         "loaded_v": float(loaded_v[deepest]),
         "limit_share": SAG_SHARE.value,
         "times": float(len(spans)),
