@@ -12,7 +12,7 @@ from studies.record_flown.craft import Craft, Faults, Plan
 from studies.record_flown.rigid import G
 
 Rng = np.random.Generator
-RADIO: Final = ("motors-stop", "keep-last-sticks", "automatic-return", "descend-in-place")
+RADIO: Final = ("motors-stop", "keeps-last-sticks", "automatic-return", "descends-in-place")
 """What a made-up aircraft does with no control link; the place is its number in `Craft.action`."""
 
 

@@ -130,7 +130,7 @@ def _link(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, 
     if taken.size:
         when = float(taken[0]) * 1e-3
         seen = {"automatic-return": ("mode", "return_active"), "motors-stop": ("armed", "output", "mode"),
-                "descend-in-place": ("mode",)}  # fmt: skip
+                "descends-in-place": ("mode",)}  # fmt: skip
         action = RADIO[int(flight.design.craft.action)]
         events.append(TrueEvent("radio-loss-action", when - 0.02, when + 0.06, end,
                                 (seen[action], ("link_loss", "link_quality")), action=action))  # fmt: skip
@@ -157,7 +157,8 @@ def _pack(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, 
     if low:
         events.append(TrueEvent("below-land-by-volts", *WHOLE, end, (("pack_volts", "cell_volts"), ("chemistry",)),
                                 sharp=False))  # fmt: skip
-    may["below-land-by-volts"] = [WHOLE] if log[:, at.REST].min() < 3.62 else []
+    under = bool(spans((each < 3.35) & aloft, 4.0))  # under load; how much of it is load nobody can tell who hovers
+    may["below-land-by-volts"] = [WHOLE] if under or log[:, at.REST].min() < 3.62 else []
     if spans((each < 2.9) & aloft, 2.0):
         events.append(TrueEvent("below-damage-volts", *WHOLE, end, (("pack_volts", "cell_volts"), ("chemistry",)),
                                 sharp=False))  # fmt: skip
@@ -223,12 +224,15 @@ def _corners(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[st
 
 
 def line_strong(flight: Flight, aloft: Flags) -> bool:
-    """Tell whether a sound aircraft shakes so much that saying so is no false alarm: near 0.5 rad/s or 10 m/s²."""
+    """Tell whether a sound aircraft shakes so much that saying so is no false alarm: near 0.5 rad/s or 10 m/s².
+
+    It shakes on three axes, by all four rotors at once: taken together by the root of the sum of squares.
+    """
     craft, log = flight.design.craft, flight.log
     speed = np.quantile(log[aloft, at.SPEED : at.SPEED + 4], 0.9, axis=0) if aloft.any() else np.zeros(4)
     once = craft.unbalance * (speed / craft.speed_max) ** 2 * (1.0 + 0.15 * np.arange(4))
-    three_axes = 1.45  # it shakes all three; together by the root of the sum of squares
-    return bool(three_axes * max(craft.vib_gyro * once.max() / 0.45, craft.vib_acc * once.max() / 9.0) > 1.0)
+    felt = 1.45 * float(np.sqrt(np.sum(once**2)))
+    return felt * craft.vib_gyro > 0.45 or felt * craft.vib_acc > 9.0
 
 
 def _hands(flight: Flight, aloft: Flags, events: list[TrueEvent], may: dict[str, list[tuple[float, float]]]) -> None:
