@@ -173,7 +173,7 @@ def one_channel(named: Named, features: Features, row: int, place: int, *, relat
         return _one_radio(named)
     if each.quantity in OF_CORNERS:
         return named.at is not None or named.number is not None
-    return each.quantity is not Quantity.PACK_VOLTS or related or _of_several_cells(features, row, each.unit.scale)
+    return each.quantity is not Quantity.PACK_VOLTS or _of_a_pack(features, row, each.unit.scale, related=related)
 
 
 def _one_radio(named: Named) -> bool:
@@ -206,11 +206,14 @@ def _of(quantity: Quantity) -> NDArray[np.intp]:
     return np.array([place for place, each in enumerate(hypotheses()) if each.quantity is quantity], np.intp)
 
 
-def _of_several_cells(features: Features, row: int, scale: float) -> bool:
-    """Tell whether volts are too many for one cell, and are no tenths in whole numbers: 37 may be 3.7 V."""
+def _of_a_pack(features: Features, row: int, scale: float, *, related: bool) -> bool:
+    """Tell whether volts are too many for one cell, and are no tenths in whole numbers: 37 may be 3.7 V.
+
+    A cell's column tells the first; nearly any number of volts is some whole number of cells, so not the second.
+    """
     median = float(features.quantiles[row, 3])
     tenths = scale == 1.0 and features.whole[row] > MOSTLY_WHOLE and TENTHS[0] <= median <= TENTHS[1]
-    return median * scale > ONE_CELL_V and not tenths
+    return (related or median * scale > ONE_CELL_V) and not tenths
 
 
 def sure_enough(named: Named, chance: float) -> bool:

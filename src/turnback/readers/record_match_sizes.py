@@ -19,7 +19,7 @@ RESTS: Final = frozenset(
     {Quantity.ROLL_RATE, Quantity.ACCELERATION_X, Quantity.ROLL, Quantity.HEADING, Quantity.ROLL_STICK,
      Quantity.GROUND_SPEED, Quantity.CLIMB_RATE, Quantity.VELOCITY_NORTH, Quantity.VELOCITY_DOWN,
      Quantity.HEIGHT_LAUNCH, Quantity.DISTANCE_LAUNCH, Quantity.THROTTLE,
-     Quantity.LINK_QUALITY, Quantity.CHARGE_USED, Quantity.FIX_UNCERTAINTY}
+     Quantity.LINK_QUALITY, Quantity.CHARGE_USED, Quantity.CURRENT, Quantity.FIX_UNCERTAINTY}
 )  # fmt: skip
 """Quantities (one of those alike) that are small for as long as the aircraft rests, however small."""
 

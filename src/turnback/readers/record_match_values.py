@@ -200,7 +200,7 @@ def _traits(features: Features, each: Hypothesis) -> Floats:
         both = (highest > 0.98 * math.pi) & (highest < 1.001 * math.pi) & (low < -0.98 * math.pi)
         total += np.where(whole | both, 3.0, 0.0)  # it runs from end to end of one turn, and no further
         full = (highest > 0.9 * turn) | ((highest > 0.9 * math.pi) & (features.low * scale < -0.9 * math.pi))
-        total += np.where(full, 1.5, 0.0)
+        total += np.where(full & (highest - low > math.pi), 1.5, 0.0)
     return total
 
 
