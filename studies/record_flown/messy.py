@@ -13,7 +13,7 @@ from studies.record_flown.junk import junk_columns
 from studies.record_flown.naming import CORNER, Hand, Heading, draw_hand, heading
 from studies.record_flown.sensors import Made, Seen
 from studies.record_flown.tracks import KINDS as TRACKS
-from studies.record_flown.tracks import SAID, drawn_track, in_order, said_by_format, thinned, track_hand
+from studies.record_flown.tracks import SAID, as_met, drawn_track, in_order, said_by_format, thinned, track_hand
 from studies.record_flown.units import UNITLESS, Unit, draw_unit
 from studies.record_flown.writing import Look, draw_look, write
 
@@ -229,6 +229,7 @@ def lost_and_written(seen: Seen, unique: list[dict[str, Any]], hand: Hand, look:
         slips.append("gap")
         begin = int(rng.integers(200, len(rows) - 200))
         rows[begin : begin + int(seen.rate_hz * rng.uniform(0.3, 2.5))] = False
+    unique = as_met(unique, rows, look.kind)
     path = write(unique, rows, look, folder, name, rng)
     truths = tuple(
         ColumnTruth(i, each["head"].text, each["quantity"], each["unit"].key, each["unit"].scale, each["unit"].offset,

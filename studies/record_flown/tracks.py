@@ -15,6 +15,7 @@ from typing import Any, Final
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
+from numpy.typing import NDArray
 from studies.record_flown.naming import Hand, Heading
 from studies.record_flown.sensors import Seen
 from studies.record_flown.units import DEGREES, LENGTH, UNITLESS, Unit
@@ -29,6 +30,10 @@ LEFT_OUT: Final = frozenset({"roll_rate", "pitch_rate", "yaw_rate", "roll_rate_d
 """What nobody keeps in a track."""
 CLOCK: Final = Unit("iso", 1.0, 0.0, (), (), 1, 0)
 SAID: Final = {"latitude": DEGREES[0], "longitude": DEGREES[0], "height_sea_level": LENGTH[0], "satellites": UNITLESS}
+
+OWN_NAMES: Final = frozenset({"time", "latitude", "longitude", "lat", "lon", "ele", "sat", "height", "heading",
+                              "coordtimes"})  # fmt: skip
+"""What the formats name themselves; whoever writes a channel beside them under such a name has two of one name."""
 
 
 def drawn_track(rng: Rng) -> str:
@@ -66,6 +71,7 @@ def in_order(made: list[Column], moments: list[str], kind: str) -> list[Column]:
     """Return the columns as a reader meets them: what the format says first; names made fit for the format."""
     said = {each["quantity"]: each for each in made if said_by_format(each, kind)}
     rest = [_named(each, kind) for each in made if not said_by_format(each, kind)]
+    rest = [each for each in rest if each["head"].text.lower() not in OWN_NAMES]
     clock = {"head": Heading("time", "", True, True), "values": moments, "labels": (), "quantity": "time",
              "unit": CLOCK, "sense": 1, "corner": None, "number": None, "also": ""}  # fmt: skip
     first = [said["latitude"], said["longitude"]]
@@ -74,6 +80,20 @@ def in_order(made: list[Column], moments: list[str], kind: str) -> list[Column]:
     for each in head[:5]:
         each["head"] = Heading(each["quantity"], "", True, True)
     return [*head, *rest]
+
+
+def as_met(made: list[Column], rows: NDArray[np.bool_], kind: str) -> list[Column]:
+    """Return the columns in the order in which their first values stand in a file that leaves empty values out."""
+    if kind not in {"gpx", "kml points"}:
+        return made
+    met = []
+    for place, each in enumerate(made):
+        values = each["values"]
+        full = rows if isinstance(values, list) else rows & np.isfinite(values)
+        if full.any():
+            first = -1 if each["quantity"] in {"time", "latitude", "longitude"} else int(np.argmax(full))
+            met.append((first, place, each))
+    return [each for _, _, each in sorted(met, key=lambda one: one[:2])]
 
 
 def _named(column: Column, kind: str) -> Column:
