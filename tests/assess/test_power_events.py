@@ -11,6 +11,7 @@ import thevenin
 from scipy.signal import lfilter
 from tests.assess.record_makers import flat, make_flown, make_record
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.power_events import OF_VOLTS, find_power
 from turnback.assess.power_events_fit import RestFit, even_means, fit_rest, lagged, load_of
 from turnback.assess.power_events_volts import volts_of
@@ -145,6 +146,79 @@ def test_resistance_against_a_cell_of_another_library() -> None:
     assert np.abs(fit.rest_v - rest_v)[settled].mean() < 0.06  # 20 mV a cell
 
 
+def other_cell(pairs: int, cell_ohm: float, capacity_ah: float, t_s: Array, current_a: Array) -> tuple[Array, Array]:
+    """Loaded and rest volts of a cell with so many lagging parts, as PyPI `thevenin` runs it."""
+    traits: dict[str, Any] = {
+        "num_RC_pairs": pairs, "soc0": 1.0, "capacity": capacity_ah, "ce": 1.0, "gamma": 0.0, "mass": 0.05,
+        "isothermal": True, "Cp": 1000.0, "T_inf": 298.15, "h_therm": 1.0, "A_therm": 0.01,
+        "ocv": lambda soc: float(np.interp(soc, REST_SOC, REST_V)), "M_hyst": lambda soc: 0.0,
+        "R0": lambda soc, kelvin: cell_ohm,
+    }  # fmt: skip
+    lags = ((0.5 * cell_ohm, 3.0), (0.667 * cell_ohm, 40.0))
+    for number, (ohm, tau_s) in enumerate(lags[:pairs], 1):
+        traits[f"R{number}"] = lambda soc, kelvin, ohm=ohm: ohm
+        traits[f"C{number}"] = lambda soc, kelvin, farad=tau_s / ohm: farad
+    run = thevenin.Experiment(rtol=1e-4, atol=1e-6)
+    run.add_step("current_A", lambda at_s: float(np.interp(at_s, t_s, current_a)), t_s)
+    said = thevenin.Simulation(traits).run(run).vars
+    return (
+        np.interp(t_s, said["time_s"], said["voltage_V"]),
+        np.interp(t_s, said["time_s"], np.interp(said["soc"], REST_SOC, REST_V)),
+    )
+
+
+def other_pack(pairs: int, cell_ohm: float, capacity_ah: float) -> tuple[Made, Array, Array, Array]:
+    """A record at 5 Hz of six such cells; seconds, loaded and rest volts of one."""
+    rng = np.random.default_rng(21)
+    t_s = np.arange(0.0, 230.0, 0.2)
+    current_a = 0.3 + 60.0 * throttle(rng, t_s, 5.0) ** 1.6
+    loaded_v, rest_v = other_cell(pairs, cell_ohm, capacity_ah, t_s, current_a)
+    made: Made = {
+        Quantity.PACK_VOLTS: (t_s, np.round(6.0 * loaded_v + rng.normal(0.0, 0.015, t_s.size), 2)),
+        Quantity.CURRENT: (t_s, current_a + rng.normal(0.0, 0.2, t_s.size)),
+    }
+    return made, t_s, loaded_v, rest_v
+
+
+ALOFT: Final = (flat(PhaseKind.GROUND, 0.0, 10.0), flat(PhaseKind.CRUISE, 10.0, 230.0))
+
+
+@pytest.mark.parametrize("pairs", [0, 1, 2])
+@pytest.mark.parametrize("cell_ohm", [0.008, 0.02])
+def test_rest_volts_and_sag_of_packs_with_no_one_and_two_lagging_parts(pairs: int, cell_ohm: float) -> None:
+    made, t_s, loaded_v, rest_v = other_pack(pairs, cell_ohm, 1.6)
+    fit = fitted(make_flown(made, *ALOFT, cells=6, chemistry="LiPo"), 10.0, 230.0)
+    aloft = (fit.t_s > 20.0) & (fit.t_s < 228.0)
+    truth_v = np.interp(fit.t_s, t_s, rest_v)
+    off_v = running_median(fit.rest_v / 6.0 - truth_v, 25)[aloft]
+    assert off_v.mean() > -0.05
+    assert off_v.max() < 0.04
+    assert np.mean(fit.rest_high_v / 6.0 - truth_v, where=aloft) > -0.02
+    assert (fit.rest_high_v >= fit.rest_v).all()
+    sags = found(made, EventKind.SAG, 6, phases=ALOFT)
+    assert bool(sags) == (cell_ohm > 0.01)
+    for sag in sags:
+        during = (t_s >= sag.start_s - 0.1) & (t_s <= sag.end_s + 0.1)
+        assert sag.values["cell_sag_v"] == pytest.approx((rest_v - loaded_v)[during].max(), rel=0.1)
+        assert sag.values["sag_v"] == pytest.approx(6.0 * (rest_v - loaded_v)[during].max(), rel=0.1)
+        assert sag.values["rest_v"] <= sag.values["rest_high_v"]
+
+
+@pytest.mark.parametrize("pairs", [0, 1, 2])
+@pytest.mark.parametrize("cell_ohm", [0.008, 0.02])
+def test_below_land_by_at_rest_is_never_told_late(pairs: int, cell_ohm: float) -> None:
+    # flown almost empty: the bend of the rest volts near the end looks like a slow share, so the lower end may be low
+    made, t_s, _, rest_v = other_pack(pairs, cell_ohm, 0.98)
+    low = found(made, EventKind.BELOW_LAND_BY, 6, phases=ALOFT)
+    rest = next(each for each in low if each.words["state"] == "rest-equivalent")
+    assert rest.start_s < t_s[np.argmax(rest_v < 3.5)] + 2.0
+    assert rest.values["rest_equivalent_v"] <= rest.values["rest_high_v"]
+    for each in low:
+        during = (t_s >= each.start_s) & (t_s <= min(each.end_s, 228.0))
+        meant_v = rest_v[during].min() if each is rest else np.median(rest_v[during])
+        assert -0.25 < each.values["rest_equivalent_v"] - meant_v < 0.04
+
+
 @pytest.mark.parametrize("rate_hz", [10.0, 50.0, 1000.0])
 def test_sag_of_a_tired_pack(rate_hz: float) -> None:
     made = pack(rate_hz, 7, cell_ohm=0.016)
@@ -152,6 +226,7 @@ def test_sag_of_a_tired_pack(rate_hz: float) -> None:
     assert sag.values["resistance_ohm"] == pytest.approx(0.064, abs=sag.values["resistance_half_width_ohm"])
     assert sag.values["cell_resistance_ohm"] == pytest.approx(0.016, rel=0.1)
     assert sag.values["sag_v"] == pytest.approx(sag.values["rest_v"] - sag.values["loaded_v"])
+    assert sag.values["cell_sag_v"] == pytest.approx((sag.values["rest_v"] - sag.values["loaded_v"]) / 4.0)
     # at the deepest point: between the ohmic share alone and all three shares of the current
     ohmic_v = 0.064 * sag.values["current_a"]
     assert ohmic_v * 0.95 < sag.values["sag_v"] < 2.2 * ohmic_v
@@ -246,6 +321,18 @@ def test_volts_fall_while_the_load_falls(rate_hz: float) -> None:
     made[Quantity.PACK_VOLTS] = (t_s, volts - 0.09 * more_a - np.where(t_s >= 121.0 - 1e-9, 1.2, 0.0))
     (step,) = found(made, EventKind.VOLT_STEP)
     assert abs(step.start_s - 121.0) <= max(0.05, 2.0 / rate_hz)
+    assert step.values["current_change_a"] == pytest.approx(-60.0, abs=3.0)  # 0.3 s before to 0.3 s after
+
+
+def test_volts_rise_while_the_load_rises() -> None:
+    made = steady(100.0, 0.0)
+    t_s, volts = made[Quantity.PACK_VOLTS]
+    more_a = np.interp(t_s, [120.8, 121.2, 123.0, 123.3], [0.0, 30.0, 30.0, 0.0])
+    made[Quantity.CURRENT] = (t_s, made[Quantity.CURRENT][1] + more_a)
+    made[Quantity.PACK_VOLTS] = (t_s, volts - 0.09 * more_a + np.where(t_s >= 121.0 - 1e-9, 1.2, 0.0))
+    (step,) = found(made, EventKind.VOLT_STEP)
+    assert step.values["step_v"] > 0.5
+    assert step.values["current_change_a"] == pytest.approx(30.0, abs=2.0)
 
 
 @pytest.mark.parametrize("load", [Quantity.POWER, Quantity.ROTOR_SPEED, Quantity.THROTTLE])

@@ -26,8 +26,8 @@ MOST_MIDDLE: Final = 2.0
 """No cell's share that settles in seconds is this much larger than the table's."""
 BLOCK_S: Final = 10.0
 """Residuals of records hang together for some seconds: only so many of them are independent."""
-TREND_POWERS: Final = (0, 1, 2, 3, 4)
-"""A cubic cannot follow the rest volts of a full pack: what it leaves looks like a slow share of the load."""
+TREND_DEGREES, TREND_DEGREE_S = (4, 6), 35.0
+"""The longer a flight, the more bends of the rest volts it sees: what a cubic leaves looks like a slow share."""
 Z95: Final = 1.96
 MOST_PICKS: Final = 20_000
 IDLE_LOAD: Final = 0.1
@@ -230,14 +230,16 @@ def fit_rest(
     for span_start_s, span_end_s in looked:
         # the filter has settled, and the last moment before the ground is left out
         keep |= (grid_s >= span_start_s + 3.0 * SMOOTH_S) & (grid_s <= span_end_s - SMOOTH_S)
-    enough = np.count_nonzero(keep) * step_s >= FIT_LEAST_S.value and np.count_nonzero(keep) >= 40
+    kept_s = np.count_nonzero(keep) * step_s
+    enough = kept_s >= FIT_LEAST_S.value and np.count_nonzero(keep) >= 40
     if not enough or float(np.std(i[keep])) < LOAD_CHANGES.value * abs(float(np.mean(i[keep]))):
         return None
     stride = max(1, round(0.1 * SMOOTH_S / step_s))
     rows = np.flatnonzero(keep)[::stride]  # smoothed as they are, more rows tell no more
     smooth = [lagged(row - row[0], SMOOTH_S, step_s)[rows] for row in (v, *parts)]
     seen, shares = smooth[0], list(smooth[1:])
-    trend = [used[rows] ** power for power in TREND_POWERS]
+    degree = min(max(int(kept_s / TREND_DEGREE_S), TREND_DEGREES[0]), TREND_DEGREES[1])
+    trend = list(np.polynomial.chebyshev.chebvander(2.0 * used[rows] - 1.0, degree).T)
     block = round(BLOCK_S / (stride * step_s))
     low, high = _slow_range(seen, shares, trend, block, ratios[1])
     least, width = _least_squares(seen, shares, trend, block, (ratios[0], low))
@@ -255,14 +257,13 @@ def _slow_range(
 ) -> tuple[float, float]:
     """Return the least and the largest slow share, over the ohmic one, that the record allows: nought to the table's.
 
-    A pack may have none. Where the record cannot tell it from the pack running down, all of them are allowed.
+    Where it cannot be told from the pack running down, all of them are allowed.
     """
     first, middle, slowest = shares
     (slope, ohmic, _), width = _solved(seen, [slowest, first, middle], trend, block)
     if not ohmic > 0.0:
         return 0.0, table_ratio
-    low, high = np.clip([(slope - width) / ohmic, (slope + width) / ohmic], 0.0, table_ratio)
-    return float(low), float(high)
+    return min(max((slope - width) / ohmic, 0.0), table_ratio), min(max((slope + width) / ohmic, 0.0), table_ratio)
 
 
 def _least_squares(
