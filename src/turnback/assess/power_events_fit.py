@@ -291,9 +291,9 @@ def _solved(seen: Floats, shares: list[Floats], trend: list[Floats], block: int)
     scale = np.linalg.norm(columns, axis=0)
     scale[scale == 0.0] = 1.0
     columns = columns / scale
-    solved = np.linalg.lstsq(columns, seen, rcond=1e-10)[0]
+    inverse = np.linalg.pinv(columns.T @ columns, rcond=1e-13, hermitian=True)
+    solved = inverse @ (columns.T @ seen)
     rest = seen - columns @ solved
-    inverse = np.linalg.pinv(columns.T @ columns)
     blocks = np.add.reduceat(columns * rest[:, None], np.arange(0, rest.size, max(1, block)), axis=0)
     variance = float((inverse @ (blocks.T @ blocks) @ inverse)[0, 0])
     return (solved / scale)[: len(shares)], Z95 * float(np.sqrt(max(variance, 0.0)) / scale[0])
