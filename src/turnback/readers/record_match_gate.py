@@ -66,7 +66,7 @@ def parts_of(evidence: Evidence, relations: Floats) -> Parts:
 
 
 @cache
-def _rivals(place: int) -> NDArray[np.intp]:
+def rivals_of(place: int) -> NDArray[np.intp]:
     """Return the hypotheses of the same quantity that make other numbers of a column."""
     own = hypotheses()[place]
     return np.array([
@@ -87,7 +87,7 @@ def _usual(place: int, rivals: NDArray[np.intp]) -> Floats:
 
 def apart(parts: Parts, row: int, place: int) -> dict[str, float]:
     """Return, for each other unit, the log of how much speaks for this one instead."""
-    rivals = _rivals(place)
+    rivals = rivals_of(place)
     if rivals.size == 0:
         return {}
     said = parts.said[row, place] - parts.said[row, rivals]
