@@ -145,7 +145,7 @@ def test_rotors_too_smooth_to_be_felt_are_no_motors_off(seed: int) -> None:
 
 def test_a_fall_lasts_to_the_ground_where_only_a_climb_rate_tells() -> None:
     """No specific force: as the motors stop it does not sink yet, and that is not the end of the fall."""
-    channels = {key: each for key, each in full(CRASH, rng()).items() if key not in ACCELERATIONS}
+    channels: Made = {key: each for key, each in full(CRASH, rng()).items() if key not in ACCELERATIONS}
     fall = next(each for each in phases(channels) if each.kind is K.FALL)
     assert fall.start_s == pytest.approx(19.0, abs=0.45)
     assert fall.end_s == pytest.approx(20.6, abs=0.7)
@@ -316,7 +316,7 @@ def test_a_fall_is_told_by_current_and_climb_rate_alone() -> None:
     """Nothing of motors but the current, attitude level: it falls 1.6 s from 19 s on."""
     slow = slow_channels(CRASH, rng(), 10.0)
     every = 100
-    made = {Quantity.CURRENT: slow[Quantity.CURRENT], Quantity.GROUND_SPEED: slow[Quantity.GROUND_SPEED],
+    made: Made = {Quantity.CURRENT: slow[Quantity.CURRENT], Quantity.GROUND_SPEED: slow[Quantity.GROUND_SPEED],
             Quantity.CLIMB_RATE: (CRASH.t_s[::every], (CRASH.aloft * CRASH.climb_mps)[::every])}  # fmt: skip
     fall = next(each for each in phases(made) if each.kind is K.FALL)
     assert fall.start_s == pytest.approx(19.0, abs=0.45)

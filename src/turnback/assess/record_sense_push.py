@@ -90,7 +90,7 @@ def pushed(grid: Grid, told: Told, velocity_mps: tuple[Floats, Floats], window: 
             return
         roll, pitch = leaky(roll, grid.step_s), leaky(pitch, grid.step_s)
     heading = grid.of(Quantity.HEADING)
-    ways = (1.0, -1.0)
+    ways: tuple[float, ...] = (1.0, -1.0)
     if heading is None:
         speed = np.hypot(*velocity_mps)
         heading, ways = np.where(speed > NOSE_FIRST_MPS, np.arctan2(velocity_mps[1], velocity_mps[0]), np.nan), (1.0,)
