@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -19,6 +20,7 @@ from turnback.rules.record_vibration import JITTER, LENGTH, MOST, SPAN
 GROUPS: Final = (PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
 SHAKEN: Final = (*RATES, *ACCELERATIONS)
 SEGMENT_S: Final = 1.0
+MOST_S: Final = 90.0  # our choice: some 180 half-overlapping segments put a density within about a tenth (Welch 1967)
 PIECE_S: Final = 4.0
 GAP_STEPS: Final = 3.0
 HELD_SHARE: Final = 0.7  # values that change less often than this share of the rows are repeated, not quiet
@@ -131,6 +133,19 @@ def unbroken(t_s: Times, span: Span, rate_hz: float) -> list[slice]:
     return [slice(a, b) for a, b in pairwise(edges) if (b - a) / rate_hz >= SEGMENT_S]
 
 
+def _at_most(parts: list[NDArray[np.floating]], most: int, least: int) -> list[NDArray[np.floating]]:
+    """Return the middle of every stretch, so that all together are about `most` samples; each keeps `least`."""
+    total = sum(each.size for each in parts)
+    if total <= most:
+        return parts
+    kept = []
+    for each in parts:
+        size = min(each.size, max(least, round(each.size * most / total)))
+        first = (each.size - size) // 2
+        kept.append(each[first : first + size])
+    return kept
+
+
 def spectrum_of(series: Series, group: Group, rotors: tuple[Series, ...]) -> Spectrum | None:
     """Return the spectrum of one channel over one group; None where no stretch fills a segment.
 
@@ -151,7 +166,7 @@ def spectrum_of(series: Series, group: Group, rotors: tuple[Series, ...]) -> Spe
         for rows in unbroken(series.t_s, span, rate_hz):
             values = series.values[rows]
             parts.append(evenly(series.t_s[rows], values, rate_hz).values if uneven else values)
-    density = welch(parts, rate_hz, SEGMENT_S)
+    density = welch(_at_most(parts, round(MOST_S * rate_hz), math.ceil(SEGMENT_S * rate_hz)), rate_hz, SEGMENT_S)
     if not np.isfinite(density.values[0]):
         return None
     limit_hz = usable_hz(series)
