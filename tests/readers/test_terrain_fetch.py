@@ -20,7 +20,7 @@ from turnback.base.errors import InputError
 from turnback.readers.terrain import read_terrain
 from turnback.readers.terrain_address import Box, addresses, verified_template
 from turnback.readers.terrain_cache import TerrainCache
-from turnback.readers.terrain_fetch import fetch_terrain
+from turnback.readers.terrain_fetch import ABSENT, fetch_terrain
 
 SIDE = 1201  # 3 arc-seconds
 LAT, LON = 36.5, -84.5
@@ -224,6 +224,11 @@ def test_ground_that_the_service_does_not_have(service: Service, tmp_path: Path)
 def test_a_web_page_is_no_ground(service: Service, tmp_path: Path) -> None:
     template = service.template.rsplit("/", 1)[0] + "/page.tif"
     assert "does not send a GeoTIFF" in faults_of(template, tmp_path)
+
+
+def test_a_number_in_an_address_is_no_answer_of_a_service() -> None:
+    assert ABSENT.search("HTTP response code: 404")
+    assert not ABSENT.search("127.0.0.1:34049 sent no GeoTIFF")
 
 
 def test_a_folder_that_is_not_there(service: Service, tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import re
 import socket
 import tempfile
 from collections.abc import Callable, Iterator
@@ -27,6 +28,8 @@ MOST_PIXELS: Final = 10_000  # along a side of one piece
 STEP_DEG: Final = 0.01  # pieces are cut to this, so that the next site nearby finds them kept
 RIM_DEG: Final = 0.002  # beyond the circle: pixels on both sides of its edge
 PATIENCE_S: Final = 5.0
+ABSENT: Final = re.compile(r"\b40[34]\b")
+"""How a service says that it has no such file; a port such as 34049 says nothing of the kind."""
 FARTHEST_M: Final = 50_000.0
 _REMOTE: Final = {
     "GDAL_PAM_ENABLED": "NO",
@@ -181,8 +184,8 @@ def _opened(address: str) -> Iterator[Any]:
         try:
             raster = rasterio.open(f"/vsicurl/{address}", driver="GTiff")
         except RasterioError as error:
-            said = str(error)
-            if "404" in said or "403" in said:
+            said = str(error).replace(address, "")
+            if ABSENT.search(said):
                 yield None
                 return
             if "onnect" in said or "resolve" in said or "imed out" in said:
