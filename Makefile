@@ -47,7 +47,9 @@ quick: setup-dev
 	$(PY) -m pytest -n 2 --dist loadfile -m "not slow and not browser" --ignore=tests/flows \
 	  --ignore-glob='tests/assess/test_brief_*' --ignore-glob='tests/test_cli_*' --ignore=tests/test_cli.py \
 	  --ignore=tests/report/test_pseudo_language.py --ignore=tests/report/test_pdf.py --ignore=tests/report/test_page_whole.py --ignore=tests/assess/test_walk_fit.py \
-	  --ignore=tests/assess/test_judge_numbers.py --ignore=tests/assess/test_falling.py
+	  --ignore=tests/assess/test_judge_numbers.py --ignore=tests/assess/test_falling.py --ignore=tests/studies \
+	  --ignore-glob='tests/*/test_record_*' --ignore-glob='tests/assess/test_*_events*' --ignore-glob='tests/assess/test_phases*' \
+	  --ignore-glob='tests/assess/test_vibration*'
 
 lint: setup-dev
 	$(BIN)/ruff check --no-cache .

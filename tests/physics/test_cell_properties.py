@@ -173,8 +173,8 @@ def test_halving_the_step_brings_the_answer_closer(
     )
     done = np.isfinite(exact.volts_v) & np.isfinite(np.stack([each.volts_v for each in coarser])).all(axis=0)
     apart = [float(np.abs(each.volts_v - exact.volts_v)[done].max(initial=0.0)) for each in coarser]
-    assert apart[1] <= 0.5 * apart[0] + 1e-6
-    assert apart[2] <= 0.5 * apart[1] + 1e-6
+    assert apart[1] <= 0.5 * apart[0] + 2e-6  # volts: below this, which node of a table is met decides
+    assert apart[2] <= 0.5 * apart[1] + 2e-6
 
 
 @given(flights, ohms, st.floats(0.9, 1.0), st.floats(1e-3, 300.0))
