@@ -37,6 +37,10 @@ def test_the_example_tells_what_was_put_into_it(tmp_path: Path, capsys: pytest.C
     data = json.loads((out / "record.json").read_text(encoding="utf-8"))
     kinds = {each["kind"] for each in data["events"]}
     assert {"link-lost", "radio-loss-action"} <= kinds
+    (action,) = [each for each in data["events"] if each["kind"] == "radio-loss-action"]
+    assert action["keys"]["action"] == "automatic-return"
+    (lost,) = [each for each in data["events"] if each["kind"] == "link-lost"]
+    assert 25.0 < lost["start_s"] < 27.0
     assert not {"impact", "free-fall", "restart-in-flight", "rotor-speed-collapse"} & kinds
     assert main(["plan", "schema", "--of", "record"]) == 0
     jsonschema.validate(data, json.loads(capsys.readouterr().out))
