@@ -149,9 +149,10 @@ class AgainstPlan:
     at_loss : AtLoss or None
     expected : mapping of str to Spread
         What the plan says of this flight, whatever of it is known: ``hover_output_fraction``, ``hover_current_a``,
-        ``cruise_current_a``, ``resistance_mohm_per_cell``, ``capacity_ah``, ``rated_current_a``, ``margin_db`` (least on
-        the way flown), ``level_offset_db``, ``wind_mps`` (at flying height), ``temperature_c``, ``density_kg_m3``,
-        ``land_by_rest_v``, ``home_height_m`` (least height of the straight way home over ground and trees, above launch).
+        ``cruise_current_a``, ``resistance_mohm_per_cell``, ``capacity_ah``, ``rated_current_a``, ``margin_db`` (least
+        on the way flown), ``level_offset_db``, ``wind_mps`` (at flying height), ``temperature_c``, ``density_kg_m3``,
+        ``land_by_rest_v``, ``home_height_m`` (least height of the straight way home over ground and trees, above
+        launch).
     cells : int or None
     chemistry : str or None
     """
