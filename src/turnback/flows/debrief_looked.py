@@ -1,0 +1,36 @@
+"""Until when what a record shows can be a cause of how the flight ended."""
+
+from __future__ import annotations
+
+from turnback.records.happened import ALOFT, EventKind, PhaseKind, RecordAnswer
+from turnback.rules.record_debrief import FALL_TELLS, FLIES_ON
+
+
+def ended_s(answer: RecordAnswer) -> float:
+    """Return when a flight had ended, in seconds of the record: what comes later is a consequence.
+
+    The first blow after which it does not fly on, the beginning of a fall and a moment more, the last landing, or the
+    end of the record, whichever is first.
+
+    Parameters
+    ----------
+    answer : RecordAnswer
+    """
+    phases = answer.flown.phases
+    ends = [phases[-1].end_s if phases else 0.0]
+    landed = [end for _, end in answer.flown.aloft()]
+    if landed:
+        ends.append(landed[-1])
+    for phase in phases:
+        if phase.kind is PhaseKind.FALL and _flies_after_s(answer, phase.end_s) < FLIES_ON.value:
+            ends.append(phase.start_s + FALL_TELLS.value)
+    for event in answer.events:
+        if event.kind is EventKind.IMPACT and _flies_after_s(answer, event.end_s) < FLIES_ON.value:
+            ends.append(event.start_s)
+    return min(ends)
+
+
+def _flies_after_s(answer: RecordAnswer, after_s: float) -> float:
+    """Return for how long it is in the air, and not falling, after a moment."""
+    flying = ALOFT - {PhaseKind.FALL}
+    return sum(max(0.0, each.end_s - max(each.start_s, after_s)) for each in answer.flown.phases if each.kind in flying)
