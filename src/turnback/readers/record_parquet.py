@@ -23,10 +23,10 @@ from turnback.readers.record_table_bounds import (
     plain,
 )
 from turnback.readers.record_table_source import Source
-from turnback.readers.record_text_block import moments
 from turnback.readers.record_text_cells import is_number, moment_of
 from turnback.readers.record_text_columns import narrowed
 from turnback.readers.record_text_heads import name_and_unit
+from turnback.readers.record_text_moments import moments
 from turnback.readers.said import on_one_line
 from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFormat
 

@@ -6,44 +6,27 @@ import os
 from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from itertools import chain
 from typing import Final
 
 import numpy as np
 import polars as pl
-from numpy.typing import NDArray
 
 from turnback.base.errors import bad_input
-from turnback.readers.record_table_bounds import (
-    LARGE_CELLS,
-    LEAST_ROWS,
-    LONGEST_LABEL,
-    LONGEST_UNIT,
-    MOST_CELLS,
-    MOST_LABELS,
-    MOST_ROWS,
-    plain,
-)
+from turnback.readers.record_table_bounds import LARGE_CELLS, LEAST_ROWS
 from turnback.readers.record_table_source import HEAD_BYTES, Source, blocks, head_text, middle_lines, spans
 from turnback.readers.record_text_block import Block, BlockForm, read_block
-from turnback.readers.record_text_cells import NOTHING, says_nothing
-from turnback.readers.record_text_columns import ColumnForm, Holds, column_forms, narrowed
+from turnback.readers.record_text_cells import NOTHING
+from turnback.readers.record_text_columns import ColumnForm, column_forms
 from turnback.readers.record_text_form import EXPORT, TextForm, text_form
+from turnback.readers.record_text_gather import AgainError, Gathered
 from turnback.readers.record_text_heads import names_and_units
-from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFormat
+from turnback.records.record_read import CellKind, RawTable, RecordFormat
 
 AT_ONCE: Final = 3  # our choice: blocks in work; one is read while others are parsed
 LARGE_BYTES: Final = 16 * 1024**2  # our choice: below it float64 costs nothing
+WORTH_BYTES: Final = 4 * 1024**2  # our choice: from here on a parser of our own saves more than it takes to load
 PACKS: Final = 4  # our choice: about how much packing saves
-
-Values = NDArray[np.floating]
-
-
-class _AgainError(Exception):
-    """A column is other than its sample said: read again with this form."""
-
-    def __init__(self, columns: tuple[ColumnForm, ...]) -> None:
-        super().__init__()
-        self.columns = columns
 
 
 def read_text(source: Source) -> RawTable:
@@ -63,7 +46,7 @@ def read_text(source: Source) -> RawTable:
     try:
         try:
             return _table(source, form, columns)
-        except _AgainError as again:  # at most once: what is wider now, or words, cannot be other than that
+        except AgainError as again:  # at most once: what is wider now, or words, cannot be other than that
             return _table(source, form, again.columns)
     except pl.exceptions.PolarsError as error:  # no way to it is known; the parser's own words help nobody
         raise bad_input(source.name, "a part of it cannot be read as a table", EXPORT) from error
@@ -78,8 +61,9 @@ def _table(source: Source, form: TextForm, columns: tuple[ColumnForm, ...]) -> R
         columns,
         blanks=form.separator == " " or _blanks(form, source),
         nothing=tuple(word for word in NOTHING if word in all_cells),
+        large=source.size >= WORTH_BYTES,
     )
-    gathered = _Gathered(columns)
+    gathered = Gathered(columns, _rows(source, form))
     for block in _in_order(source, form, block_form):
         gathered.add(block, source.name)
     gathered.verify()
@@ -96,6 +80,12 @@ def _table(source: Source, form: TextForm, columns: tuple[ColumnForm, ...]) -> R
         separator=form.separator, decimal_comma=form.decimal_comma, comments=form.heads.comments,
         dropped_rows=gathered.dropped, zipped=source.zipped,
     )  # fmt: skip
+
+
+def _rows(source: Source, form: TextForm) -> int:
+    """Return about how many rows a table has, by the length of some."""
+    letters = sum(map(len, chain.from_iterable(form.sample))) + len(form.sample) * form.fields
+    return source.size * (PACKS if source.zipped else 1) * len(form.sample) // max(letters, 1)
 
 
 def _blanks(form: TextForm, source: Source) -> bool:
@@ -173,72 +163,3 @@ def _finished(data: bytes, form: TextForm) -> bytes:
     ):
         return data[: data.rindex(b"\n") + 1] + b"cut\n"
     return data
-
-
-class _Gathered:
-    """Blocks put together."""
-
-    def __init__(self, columns: tuple[ColumnForm, ...]) -> None:
-        self.columns = columns
-        self.pieces: list[list[Values]] = [[] for _ in columns]
-        self.labels: list[dict[str, int]] = [{} for _ in columns]
-        self.bad = [0] * len(columns)
-        self.wide: set[int] = set()
-        self.rows = 0
-        self.dropped = 0
-
-    def add(self, block: Block, where: str) -> None:
-        """Take a block in.
-
-        Raises
-        ------
-        InputError
-            If the table grows too large.
-        """
-        self.rows += block.rows
-        self.dropped += block.dropped
-        if self.rows > MOST_ROWS or self.rows * len(self.columns) > MOST_CELLS:
-            what = f"it has more than {MOST_ROWS:,} rows or {MOST_CELLS:,} cells"
-            raise bad_input(where, what, "export one flight, or fewer channels")
-        self.wide |= {place for place, most in block.most.items() if 0.0 < self.columns[place].most_float32 < most}
-        for place, values in enumerate(block.values):
-            labels = block.labels.get(place)
-            self.pieces[place].append(values if labels is None else self._recoded(place, values, labels))
-            self.bad[place] += block.bad.get(place, 0)
-
-    def verify(self) -> None:
-        """Raise `_AgainError` where columns are other than a part of them said: larger, or all words."""
-        words = {
-            place
-            for place, form in enumerate(self.columns)
-            if self.bad[place]
-            and form.holds is Holds.NUMBERS
-            and all(np.isnan(each).all() for each in self.pieces[place])
-        }
-        if not self.wide and not words:
-            return
-        forms = [form.wider() if place in self.wide else form for place, form in enumerate(self.columns)]
-        raise _AgainError(tuple(ColumnForm(Holds.WORDS) if at in words else form for at, form in enumerate(forms)))
-
-    def _recoded(self, place: int, codes: Values, labels: list[str]) -> Values:
-        known = self.labels[place]
-        words = [plain(label, LONGEST_LABEL) for label in labels]
-        for word in words:
-            if len(known) < MOST_LABELS and not says_nothing(word):
-                known.setdefault(word, len(known))
-        table = np.array([known.get(word, np.nan) for word in words] + [np.nan], dtype=np.float32)
-        return np.asarray(table[np.where(np.isnan(codes), len(labels), codes).astype(np.int64)])
-
-    def column(self, place: int, name: str, unit: str, *, large: bool) -> RawColumn:
-        """Return one column, and let go of its pieces."""
-        form, pieces = self.columns[place], self.pieces[place]
-        values = pieces[0] if len(pieces) == 1 else np.concatenate(pieces)
-        self.pieces[place] = []
-        if not large and form.holds is not Holds.NUMBERS:
-            values = values.astype(np.float64)
-        elif large and form.open_float and values.dtype == np.float64:
-            values = narrowed(values)
-        kind = {Holds.WORDS: CellKind.WORD, Holds.MOMENTS: CellKind.MOMENT}.get(form.holds, CellKind.NUMBER)
-        unit = unit or plain(form.unit, LONGEST_UNIT)
-        words = tuple(self.labels[place])
-        return RawColumn(place, name, unit, kind, values, labels=words, bad_cells=self.bad[place])

@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 from turnback.readers.record_text_cells import NOTHING, Moment
 from turnback.readers.record_text_columns import ColumnForm, Holds
 from turnback.readers.record_text_form import REMARKS
+from turnback.readers.record_text_moments import moments
+from turnback.readers.record_text_numbers import plain_block
 
 NUMERIC_COMMA: Final = r"^[+-]?(?:[0-9]+,?[0-9]*|,[0-9]+)(?:[eE][+-]?[0-9]+)?$"
-DAY_S: Final = 86_400.0
 
 Values = NDArray[np.floating]
 
@@ -38,6 +39,8 @@ class BlockForm:
         Words for nothing that were met.
     heads : frozenset of bytes
         Heading lines, to leave out where they come again.
+    large : bool
+        So many cells that a parser for plain numbers alone is worth loading.
     """
 
     separator: str
@@ -47,6 +50,7 @@ class BlockForm:
     blanks: bool = False
     nothing: tuple[str, ...] = ()
     heads: frozenset[bytes] = frozenset()
+    large: bool = False
 
 
 @dataclass(slots=True)
@@ -77,6 +81,9 @@ class Block:
 def read_block(data: bytes, form: BlockForm) -> Block:
     """Return the columns of a block of whole lines."""
     data = _evened(data, form)
+    plain = _plain(data, form)
+    if plain is not None:
+        return plain
     frame = _strict(data, form)
     dropped = 0
     if frame is None:
@@ -91,6 +98,22 @@ def read_block(data: bytes, form: BlockForm) -> Block:
     for place, column in enumerate(form.columns):
         _add(block, frame.to_series(place), place, column, form)
     return block
+
+
+def _plain(data: bytes, form: BlockForm) -> Block | None:
+    """Return a block of nothing but plain numbers; None for any other."""
+    if (
+        not form.large
+        or form.blanks
+        or form.decimal_comma
+        or not 1 < len(form.columns) == form.fields
+        or any(column.holds is not Holds.NUMBERS for column in form.columns)
+    ):
+        return None
+    found = plain_block(data, form.separator, np.array([column.most_float32 > 0.0 for column in form.columns]))
+    if found is None:
+        return None
+    return Block(found.values, found.values[0].size, most=dict(enumerate(found.most.tolist())))
 
 
 def _evened(data: bytes, form: BlockForm) -> bytes:
@@ -258,39 +281,3 @@ def _add(block: Block, series: pl.Series, place: int, column: ColumnForm, form: 
     if wrong:
         block.bad[place] = block.bad.get(place, 0) + wrong
     block.values.append(found.to_numpy())
-
-
-def moments(cells: pl.Series, way: Moment) -> pl.Series:
-    """Return seconds since the epoch, or since midnight where only the time of day is told; null for anything else."""
-    text = cells.str.replace(",", ".", literal=True)
-    if way is Moment.NO_YEAR_FIRST:
-        part = text.str.extract_groups(
-            r"[T ](?<h>[0-9]{1,2}):(?<m>[0-9]{2}):(?<s>[0-9]{2}(?:\.[0-9]+)?) ?(?<p>[AaPp])?[Mm]?$"
-        ).struct.unnest()
-        h, m, s = (part[key].cast(pl.Float64, strict=False) for key in "hms")
-        half = part["p"].str.to_lowercase().replace_strict({"a": 0.0, "p": 12.0}, default=-1.0, return_dtype=pl.Float64)
-        half = half.fill_null(-1.0)
-        return pl.select(pl.when(half >= 0.0).then(h % 12.0 + half).otherwise(h)).to_series() * 3600.0 + m * 60.0 + s
-    if way is Moment.CLOCK:
-        part = text.str.extract_groups(r"^(?<h>[0-9]{1,2}):(?<m>[0-9]{2}):(?<s>[0-9]{2}(?:\.[0-9]+)?)$").struct.unnest()
-        h, m, s = (part[key].cast(pl.Float64, strict=False) for key in "hms")
-        return h * 3600.0 + m * 60.0 + s
-    if way is Moment.MINUTES:
-        part = text.str.extract_groups(r"^(?<m>[0-9]{1,3}):(?<s>[0-9]{2}(?:\.[0-9]+)?)$").struct.unnest()
-        return part["m"].cast(pl.Float64, strict=False) * 60.0 + part["s"].cast(pl.Float64, strict=False)
-    day = {Moment.DOTTED: r"(?<d>[0-9]{1,2})\.(?<n>[0-9]{1,2})\.(?<y>[0-9]{4})"}.get(
-        way, r"(?<y>[0-9]{4})[-/](?<n>[0-9]{1,2})[-/](?<d>[0-9]{1,2})"
-    )
-    clock = (
-        r"[T ](?<h>[0-9]{1,2}):(?<m>[0-9]{2}):(?<s>[0-9]{2}(?:\.[0-9]+)?) ?(?:[Zz]|UTC)?(?<z>[+-][0-9]{2}:?[0-9]{2})?$"
-    )
-    part = text.str.extract_groups(f"^{day}" + ("$" if way is Moment.DATE else clock)).struct.unnest()
-    date = part["y"] + "-" + part["n"] + "-" + part["d"]
-    days = date.str.to_date("%Y-%m-%d", strict=False).cast(pl.Int32).cast(pl.Float64)
-    if way is Moment.DATE:
-        return days * DAY_S
-    h, m, s = (part[key].cast(pl.Float64, strict=False) for key in "hms")
-    zone = part["z"].str.replace(":", "", literal=True)
-    sign = zone.str.slice(0, 1).replace_strict({"+": 1.0, "-": -1.0}, default=0.0, return_dtype=pl.Float64)
-    ahead = zone.str.slice(1, 2).cast(pl.Float64) * 3600.0 + zone.str.slice(3, 2).cast(pl.Float64) * 60.0
-    return days * DAY_S + h * 3600.0 + m * 60.0 + s - (sign * ahead).fill_null(0.0)
