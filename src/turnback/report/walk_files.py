@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
-from turnback.base.errors import bad_input
 from turnback.records.walk_answer import WalkAnswer
-from turnback.report.files import FOR_ANYTHING, made_folder, unwritable
 from turnback.report.numbers import Units
 from turnback.report.walk_json import walk_json
 from turnback.report.walk_page import walk_html
+from turnback.report.written import write_together
 
 PAGE: Final = "walk.html"
 DATA: Final = "walk.json"
@@ -50,50 +47,6 @@ def write_walk(
     InputError
         If the folder is a file or cannot be written.
     """
-    missing = [each for each in (out, *out.parents) if not each.exists()]
-    made_folder(out, FOR_ANYTHING)
-    try:
-        _written(answer, out, units, file, places=places, before=before)
-    except BaseException as error:
-        for each in missing:  # the innermost first; where somebody else has put something, it stays
-            with suppress(OSError):
-                each.rmdir()
-        if isinstance(error, OSError):
-            raise unwritable(out, error) from None
-        raise
-    return out / PAGE
-
-
-def _written(
-    answer: WalkAnswer, out: Path, units: Units, file: str, *, places: bool, before: Callable[[], object] | None
-) -> None:
     said = {PAGE: walk_html(answer, units, file), DATA: walk_json(answer, places=places)}
-    for name in said:
-        if (out / name).is_dir():
-            raise bad_input(str(out / name), "is a folder where a file belongs", "move it, or name another folder")
-    with tempfile.TemporaryDirectory(dir=out, prefix=".walk.") as beside:
-        fresh, old = Path(beside) / "fresh", Path(beside) / "old"
-        fresh.mkdir()
-        old.mkdir()
-        for name, content in said.items():
-            (fresh / name).write_text(content, encoding="utf-8", newline="\n")
-        if before is not None:
-            before()
-        _move(fresh, old, out)
-
-
-def _move(fresh: Path, old: Path, out: Path) -> None:
-    """Move both in; whatever stops it, all is as it was before."""
-    stood = {name for name in (PAGE, DATA) if (out / name).exists()}
-    try:
-        for name in (PAGE, DATA):
-            if name in stood:
-                (out / name).rename(old / name)
-            (fresh / name).rename(out / name)
-    except BaseException:
-        for name in (PAGE, DATA):
-            if (old / name).exists():
-                (old / name).replace(out / name)
-            elif name not in stood:
-                (out / name).unlink(missing_ok=True)
-        raise
+    write_together(said, out, "walk", before=before)
+    return out / PAGE
