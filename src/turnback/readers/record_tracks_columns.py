@@ -10,8 +10,8 @@ import polars as pl
 
 from turnback.base.errors import InputError, bad_input
 from turnback.readers.record_table_bounds import LONGEST_LABEL, MOST_LABELS, plain
-from turnback.readers.record_text_block import moments
 from turnback.readers.record_text_cells import NOTHING, is_number, moment_of
+from turnback.readers.record_text_moments import moments
 from turnback.readers.said import short
 from turnback.records.channel import Channel, Quantity
 from turnback.records.record_read import CellKind, RawColumn, RawTable, RecordFormat
