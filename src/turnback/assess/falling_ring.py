@@ -15,7 +15,7 @@ CORNERS: Final = 40
 LEAST_M: Final = 1.0  # a body has a size, and nobody knows where it stands to the decimetre
 
 
-def ring(x_m: Array, y_m: Array, middle_x_m: float, middle_y_m: float) -> tuple[Array, Array]:
+def ring(x_m: Array, y_m: Array, middle_x_m: float, middle_y_m: float, share: float = SHARE) -> tuple[Array, Array]:
     """Return the least ellipse of the cloud's own shape, about a middle, that holds the share of its points.
 
     Parameters
@@ -24,6 +24,8 @@ def ring(x_m: Array, y_m: Array, middle_x_m: float, middle_y_m: float) -> tuple[
         Where the falls end.
     middle_x_m, middle_y_m : float
         Their best estimate.
+    share : float
+        Of the points that it holds.
 
     Returns
     -------
@@ -35,7 +37,7 @@ def ring(x_m: Array, y_m: Array, middle_x_m: float, middle_y_m: float) -> tuple[
     variance, axes = np.linalg.eigh(away.T @ away / x_m.size)
     sizes = np.sqrt(np.maximum(variance, 1e-6))
     scaled = away @ axes / sizes
-    last = int(np.ceil(SHARE * (x_m.size - 1)))
+    last = int(np.ceil(share * (x_m.size - 1)))
     size = float(np.partition(np.hypot(scaled[:, 0], scaled[:, 1]), last)[last])
     half = np.maximum(sizes * size, LEAST_M) / np.cos(np.pi / CORNERS)
     axes[:, 0] *= np.sign(axes[0, 0] * axes[1, 1] - axes[0, 1] * axes[1, 0])  # never a mirror: one sense of turning
