@@ -79,7 +79,8 @@ class Compare(Enum):
     VOLTS = "rest volts of one cell"
     LOADED_VOLTS = "loaded volts of one cell"
     POWER = "electrical power"
-    LEVEL = "link level"
+    LEVEL = "link level"  # as the aircraft receives it
+    LEVEL_BACK = "link level at the pilot's end"
     RETURN_LINE = "height of the way home"
 
 
@@ -202,7 +203,8 @@ class Reading(Enum):
     SPEED = "speed over ground"
     WIND = "wind"
     BEARING = "direction from the launch point"
-    LEVEL = "link level"
+    LEVEL = "link level"  # as the aircraft receives it
+    LEVEL_BACK = "link level at the pilot's end"
     QUALITY = "link quality"
     TIME = "time since take-off"
     TEMPERATURE = "temperature of the air"
