@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.vibration_lines import LEAST_RATE_HZ, CornerLine, corner_lines
-from turnback.assess.vibration_spans import Group, fresh_axes, groups_of, high_in, shaken, spectrum_of, usable_hz
+from turnback.assess.vibration_spans import Group, Shaken, fresh_axes, groups_of, high_in, mean_in, shaken, spectrum_of
 from turnback.physics.spectrum import Density, floor_under, line_near
 from turnback.records.channel import ACCELERATIONS, RATES, Channel, Quantity
 from turnback.records.flight_record import Series
@@ -43,7 +43,7 @@ FLOOR_WIDTH_HZ: Final = 40.0
 class _Sort:
     """Turning rates or acceleration: their axes, and what is strong of them."""
 
-    axes: tuple[Series, ...]
+    shaken: tuple[Shaken, ...]
     unit: str
     rev: Threshold
     rev_least: Threshold
@@ -53,7 +53,12 @@ class _Sort:
     @property
     def usable_hz(self) -> float:
         """Of the slowest axis."""
-        return min(usable_hz(each) for each in self.axes)
+        return min(each.usable_hz for each in self.shaken)
+
+    @property
+    def axes(self) -> tuple[Series, ...]:
+        """Its channels."""
+        return tuple(each.series for each in self.shaken)
 
 
 def find_vibration(flown: Flown) -> Happened:
@@ -82,12 +87,16 @@ def find_vibration(flown: Flown) -> Happened:
     told: set[EventKind] = set()
     spectra: list[Spectrum] = []
     for group in groups:
-        turning = tuple(each for each in rotors if high_in(each, group) > LEAST_ROTOR_HZ)
-        known = tuple(each for each in turning if each.channel.at is not None)
+        highs_hz = [high_in(each, group) for each in rotors]
+        turning = tuple(each for each, high_hz in zip(rotors, highs_hz, strict=True) if high_hz > LEAST_ROTOR_HZ)
+        rotor_hz = max((high_hz for high_hz in highs_hz if high_hz > LEAST_ROTOR_HZ), default=0.0)
+        known = tuple((each.channel.at, mean_in(each, group)) for each in turning if each.channel.at is not None)
         for sort in sorts:
-            made = tuple(filter(None, (spectrum_of(each, group, known) for each in sort.axes)))
+            made = tuple(filter(None, (spectrum_of(each, group, known) for each in sort.shaken)))
             spectra += made
-            one = _with_rotors(sort, group, turning, made, flown) if turning else _without(sort, group, made)
+            one = (
+                _with_rotors(sort, group, (turning, rotor_hz), made, flown) if turning else _without(sort, group, made)
+            )
             events += one.events
             refused = {each.kind for each in one.not_told}
             told |= set(KINDS) - refused
@@ -105,11 +114,11 @@ def _none(why: WhyNot, needs: tuple[Channel, ...] = (), **values: float) -> tupl
 
 
 def _with_rotors(
-    sort: _Sort, group: Group, rotors: tuple[Series, ...], spectra: tuple[Spectrum, ...], flown: Flown
+    sort: _Sort, group: Group, turning: tuple[tuple[Series, ...], float], spectra: tuple[Spectrum, ...], flown: Flown
 ) -> Happened:
-    """Return what is told of one sort in one group, rotor speeds known."""
+    """Return what is told of one sort in one group, rotors known, and how fast the fastest turns."""
     rate_hz = sort.usable_hz
-    rotor_hz = max(high_in(each, group) for each in rotors)
+    rotors, rotor_hz = turning
     needed_hz = max(RATE_FACTOR.value * rotor_hz, LEAST_RATE_HZ)
     if rate_hz < needed_hz:
         return Happened(not_told=_none(WhyNot.TOO_SLOW, rate_hz=rate_hz, needed_hz=needed_hz))

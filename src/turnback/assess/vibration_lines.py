@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.vibration_kernel import SUBS, turned_back
-from turnback.assess.vibration_spans import Group, fresh_rows, unbroken
+from turnback.assess.vibration_spans import Group, fresh_rows
 from turnback.records.flight_record import Series
 from turnback.rules.record_vibration import APART, LENGTH
 
@@ -81,13 +81,12 @@ def corner_lines(
 def _blocks(axis: Series, group: Group) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return first and last rows of blocks of `BLOCK_S` that lie whole within unbroken stretches."""
     first, after = [], []
-    for span in group.spans:
-        for rows in unbroken(axis.t_s, span, axis.rate_hz):
-            part_s = axis.t_s[rows]
-            count = int((part_s[-1] - part_s[0]) / BLOCK_S + 1e-6)
-            edges = np.searchsorted(part_s, part_s[0] + BLOCK_S * np.arange(count + 1) - 1e-9) + rows.start
-            first += edges[:-1].tolist()
-            after += edges[1:].tolist()
+    for rows in group.rows(axis.t_s, axis.rate_hz):
+        part_s = axis.t_s[rows]
+        count = int((part_s[-1] - part_s[0]) / BLOCK_S + 1e-6)
+        edges = np.searchsorted(part_s, part_s[0] + BLOCK_S * np.arange(count + 1) - 1e-9) + rows.start
+        first += edges[:-1].tolist()
+        after += edges[1:].tolist()
     return np.array(first, np.intp), np.array(after, np.intp)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import Final
 
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.signals import rows_between
 from turnback.physics.spectrum import evenly, jitter_ratio, welch
+from turnback.records.bench import At
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import FlightRecord, Series, Times
 from turnback.records.happened import Flown, PhaseKind, Spectrum
@@ -38,6 +39,14 @@ class Group:
 
     kind: PhaseKind
     spans: tuple[Span, ...]
+    _rows: dict[tuple[int, float], list[slice]] = field(default_factory=dict, repr=False, compare=False)
+
+    def rows(self, t_s: Times, rate_hz: float) -> list[slice]:
+        """Return the rows of a clock in all spans, parted where rows are missing; found once for each clock."""
+        key = (id(t_s), rate_hz)
+        if key not in self._rows:
+            self._rows[key] = [rows for span in self.spans for rows in unbroken(t_s, span, rate_hz)]
+        return self._rows[key]
 
     @property
     def length_s(self) -> float:
@@ -71,13 +80,17 @@ def _spread(spans: list[Span]) -> tuple[Span, ...]:
     return tuple(pieces[place] for place in wanted)
 
 
-def usable_hz(series: Series) -> float:
-    """Return the rate up to half of which lines of a channel can be read.
+@dataclass(frozen=True, slots=True, eq=False)
+class Shaken:
+    """A channel that shakes.
 
-    That is the rate of its fresh values, halved where its clock is uneven (see `physics.spectrum.evenly`).
+    `usable_hz` is the rate up to half of which its lines can be read: that of its fresh values, halved where its clock
+    is uneven (see `physics.spectrum.evenly`).
     """
-    rate_hz = fresh_rate_hz(series)
-    return rate_hz / 2.0 if _uneven(series.t_s) else rate_hz
+
+    series: Series
+    uneven: bool
+    usable_hz: float
 
 
 def fresh_rate_hz(series: Series) -> float:
@@ -146,36 +159,33 @@ def _at_most(parts: list[NDArray[np.floating]], most: int, least: int) -> list[N
     return kept
 
 
-def spectrum_of(series: Series, group: Group, rotors: tuple[Series, ...]) -> Spectrum | None:
+def spectrum_of(shaken: Shaken, group: Group, rotors: tuple[tuple[At, float], ...]) -> Spectrum | None:
     """Return the spectrum of one channel over one group; None where no stretch fills a segment.
 
     Parameters
     ----------
-    series : Series
+    shaken : Shaken
     group : Group
-    rotors : tuple of Series
-        Rotor speeds whose corner is known.
+    rotors : tuple of (At, float)
+        Known corners, and the mean speed of the rotor there over the group.
 
     Notes
     -----
     It ends at half of the usable rate: what a held or uneven channel shows above is not there.
     """
-    rate_hz, uneven = series.rate_hz, _uneven(series.t_s)
+    series, rate_hz = shaken.series, shaken.series.rate_hz
     parts = []
-    for span in group.spans:
-        for rows in unbroken(series.t_s, span, rate_hz):
-            values = series.values[rows]
-            parts.append(evenly(series.t_s[rows], values, rate_hz).values if uneven else values)
+    for rows in group.rows(series.t_s, rate_hz):
+        values = series.values[rows]
+        parts.append(evenly(series.t_s[rows], values, rate_hz).values if shaken.uneven else values)
     density = welch(_at_most(parts, round(MOST_S * rate_hz), math.ceil(SEGMENT_S * rate_hz)), rate_hz, SEGMENT_S)
     if not np.isfinite(density.values[0]):
         return None
-    limit_hz = usable_hz(series)
-    keep = density.frequency_hz <= limit_hz / 2.0
+    keep = density.frequency_hz <= shaken.usable_hz / 2.0
     return Spectrum(
-        series.channel, group.kind, group.spans[0][0], group.spans[-1][1], limit_hz,
+        series.channel, group.kind, group.spans[0][0], group.spans[-1][1], shaken.usable_hz,
         np.asarray(density.frequency_hz[keep], dtype=np.float64), density.values[keep],
-        tuple(mean_in(each, group) for each in rotors),
-        tuple(each.channel.at for each in rotors if each.channel.at is not None),
+        tuple(speed_hz for _, speed_hz in rotors), tuple(at for at, _ in rotors),
     )  # fmt: skip
 
 
@@ -196,7 +206,10 @@ def high_in(series: Series, group: Group) -> float:
     return float(np.quantile(every, 0.9)) if every.size else float("nan")
 
 
-def shaken(record: FlightRecord, quantities: tuple[Quantity, ...]) -> tuple[Series, ...]:
+def shaken(record: FlightRecord, quantities: tuple[Quantity, ...]) -> tuple[Shaken, ...]:
     """Return those of some quantities that the record has and that hold more than a few rows."""
-    found = (record.get(quantity) for quantity in quantities)
-    return tuple(each for each in found if each is not None and each.t_s.size > 16)
+    found = [each for each in map(record.get, quantities) if each is not None and each.t_s.size > 16]
+    told = {clock: _uneven(t_s) for clock, t_s in {id(each.t_s): each.t_s for each in found}.items()}
+    return tuple(
+        Shaken(each, told[id(each.t_s)], fresh_rate_hz(each) / (2.0 if told[id(each.t_s)] else 1.0)) for each in found
+    )

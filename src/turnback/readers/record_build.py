@@ -191,7 +191,8 @@ def fresh_hz(values: Values, rate_hz: float) -> float:
         return rate_hz
     waits = np.diff(np.flatnonzero(changes))
     place = int(LOW_SHARE * (waits.size - 1))
-    return rate_hz / float(np.partition(waits, place)[place])
+    at_most = np.cumsum(np.bincount(waits))  # whole rows: counted, not sorted
+    return rate_hz / float(np.searchsorted(at_most, place, side="right"))
 
 
 def says_return(label: str) -> bool:

@@ -71,8 +71,7 @@ def column_forms(form: TextForm, *, large: bool) -> list[ColumnForm]:
 
 def _column(form: TextForm, place: int, *, large: bool) -> ColumnForm:
     cells = [row[place] for row in form.sample]
-    told = [cell for cell in cells if not says_nothing(cell)]
-    numbers = _numbers(told, comma=form.decimal_comma)
+    told, numbers = _told(cells, comma=form.decimal_comma)
     if not told or numbers.size >= 0.5 * len(told):
         most = most_float32(numbers) if large else 0.0
         if most > 0.0 and np.abs(numbers).max() > most:
@@ -87,6 +86,20 @@ def _column(form: TextForm, place: int, *, large: bool) -> ColumnForm:
     if unit:
         return ColumnForm(Holds.WITH_UNIT, unit=unit)
     return ColumnForm(Holds.WORDS)
+
+
+def _told(cells: list[str], *, comma: bool) -> tuple[list[str], Floats]:
+    """Return those cells that say something, and the numbers among them."""
+    if not comma:
+        try:  # nearly always all of them are numbers
+            numbers = np.array([float(cell) for cell in cells], dtype=np.float64)
+        except ValueError:
+            pass
+        else:
+            if np.isfinite(numbers).all():
+                return cells, numbers
+    told = [cell for cell in cells if not says_nothing(cell)]
+    return told, _numbers(told, comma=comma)
 
 
 def _numbers(cells: list[str], *, comma: bool) -> Floats:
