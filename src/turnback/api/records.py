@@ -55,6 +55,26 @@ def record(
     InputError
         With every fault of what was told, or of the record.
     """
+    facts = facts_from(columns=columns, told=told, cells=cells, chemistry=chemistry, blades=blades, rate_hz=rate_hz)
+    return _record(path, facts, tell=tell)
+
+
+def facts_from(
+    *,
+    columns: Path | None = None,
+    told: Sequence[str] = (),
+    cells: float | None = None,
+    chemistry: str | None = None,
+    blades: float | None = None,
+    rate_hz: float | None = None,
+) -> FlightFacts:
+    """Return what is said beside a record; the parameters are those of `record`.
+
+    Raises
+    ------
+    InputError
+        With every fault of it.
+    """
     faults = _faults({"cells": cells, "blades": blades, "rate": rate_hz})
     said: list[ColumnTold] = []
     for text in told:
@@ -67,14 +87,13 @@ def record(
     named = {each.name for each in said}
     if columns is not None:
         said = [*(each for each in read_columns_file(columns) if each.name not in named), *said]
-    facts = FlightFacts(
+    return FlightFacts(
         cells=None if cells is None else int(cells),
         chemistry=None if chemistry is None else ChemistryName(chemistry).value,
         blades=None if blades is None else int(blades),
         rate_hz=rate_hz,
         told=tuple(said),
     )
-    return _record(path, facts, tell=tell)
 
 
 def columns_text(answer: RecordAnswer) -> str:

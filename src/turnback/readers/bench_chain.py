@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import stat
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,17 +10,17 @@ from typing import Any, Final
 
 from turnback.base.errors import Fault, InputError, bad_input
 from turnback.readers.bench_said import gains_from
+from turnback.readers.kept_file import AGAIN, kept_json
 from turnback.readers.said import said
 from turnback.records.aircraft import Rotation
 from turnback.records.bench import Gains
 from turnback.records.bench_talk import Step, StepKind
 
 CHAIN_NAME: Final = "chain.json"
-MOST_BYTES: Final = 1_000_000
+MARK: Final = "turnback_bench_chain"
 MOST_STEPS: Final = 500
 LONGEST_TEXT: Final = 20_000
 FOUR: Final = 4
-AGAIN: Final = "begin anew without it, or name the chain.json that a bench wrote"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +39,7 @@ def chain_text(steps: Sequence[Step], front_left: Rotation | None = None, gains:
     The declared scheme and the gains are kept with it: without them an answer that goes on would assume another scheme,
     and turn every portrait round.
     """
-    whole: dict[str, Any] = {"turnback_bench_chain": 1}
+    whole: dict[str, Any] = {MARK: 1}
     if front_left is not None:
         whole["front_left"] = front_left.value
     if gains is not None:
@@ -68,21 +67,9 @@ def read_kept(path: Path) -> Kept:
         If it is not there, is too large, or is no chain.
     """
     file = path / CHAIN_NAME if path.is_dir() else path
-    try:
-        if stat.S_ISFIFO(file.stat().st_mode):  # nobody may ever write to it
-            raise bad_input(str(file), "is a pipe, not a file", AGAIN)
-        with file.open("rb") as handle:
-            data = handle.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise bad_input(str(file), f"cannot be read: {error.strerror or error}", AGAIN) from None
-    if len(data) > MOST_BYTES:
-        raise bad_input(str(file), "is larger than a chain can be (1 MB)", AGAIN)
-    try:
-        found = json.loads(data)
-    except (ValueError, RecursionError):
-        raise bad_input(str(file), "is not JSON", AGAIN) from None
-    rows = found.get("steps") if isinstance(found, dict) else None
-    if not isinstance(rows, list) or found.get("turnback_bench_chain") != 1:
+    found = kept_json(file, MARK, "bench")
+    rows = found.get("steps")
+    if not isinstance(rows, list):
         raise bad_input(str(file), "is not the chain of a bench", AGAIN)
     if len(rows) > MOST_STEPS:
         raise bad_input(str(file), f"has more than {MOST_STEPS} steps", AGAIN)
