@@ -13,9 +13,9 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from studies.belief_deleted.chain import Chain
 
 from turnback.assess.belief import believe
-from turnback.assess.belief_chain import Chain
 from turnback.knowledge.book import Book, Channel
 from turnback.records.belief import Belief, Observation, Told
 from turnback.rules import belief as rules

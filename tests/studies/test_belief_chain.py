@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 
 import pytest
+from studies.belief_deleted.chain import Chain, chain_from_json
 from tests.assess.belief_books import made_book, made_observations
 
 from turnback.assess.belief import believe
-from turnback.assess.belief_chain import Chain, chain_from_json
 from turnback.base.errors import InputError
 from turnback.knowledge.book import Check, CheckKind
 from turnback.records.belief import Observation, Told
