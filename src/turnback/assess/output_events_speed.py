@@ -78,7 +78,7 @@ def off_speeds(
         return []
     asks = np.linspace(0.0, 1.0, TABLE_STEPS + 1)
     table = np.maximum(np.exp(fit[0]) * np.maximum(asks, LEAST_OUTPUT) ** fit[1], LEAST_ASKED * middle)
-    ratios = against_siblings(outputs.t_s, np.stack(outputs.values), np.stack(speeds.values), lag_s, table)
+    ratios = against_siblings(outputs.t_s, outputs.values, speeds.values, lag_s, table)
     events = []
     for place in range(len(speeds.channels)):
         low, middle, high = np.quantile(ratios[place, rows], [0.16, 0.5, 0.84]).tolist()

@@ -30,16 +30,19 @@ def lagged(t_s: NDArray[Any], output: NDArray[Any], lag_s: float) -> NDArray[Any
     return followed
 
 
-@kernel
+BLOCK_ROWS = 1 << 16
+
+
 def against_siblings(
-    t_s: NDArray[Any], outputs: NDArray[Any], speeds: NDArray[Any], lag_s: float, table: NDArray[Any]
-) -> NDArray[Any]:
+    t_s: NDArray[Any], outputs: tuple[NDArray[Any], ...], speeds: tuple[NDArray[Any], ...], lag_s: float,
+    table: NDArray[Any],
+) -> NDArray[np.float32]:  # fmt: skip
     """Return each rotor's speed over what its output asks for, over the median of that of the others.
 
     Parameters
     ----------
     t_s : ndarray, shape (n,)
-    outputs, speeds : ndarray, shape (rotors, n)
+    outputs, speeds : tuple of ndarray, shape (n,)
         At least 3 rotors.
     lag_s : float
     table : ndarray, shape (m,)
@@ -49,33 +52,50 @@ def against_siblings(
     -------
     ndarray of float32, shape (rotors, n)
     """
+    found = np.empty((len(outputs), t_s.size), np.float32)
+    state = np.array([float(values[0]) for values in outputs])
+    for first in range(0, t_s.size, BLOCK_ROWS):  # a copy of all rows side by side would be the largest of all arrays
+        rows = slice(first, first + BLOCK_ROWS)
+        asked, seen = (np.stack([values[rows] for values in every]) for every in (outputs, speeds))
+        _against(t_s, first, asked, seen, state, lag_s, table, found)
+    return found
+
+
+@kernel
+def _against(
+    t_s: NDArray[Any], start: int, outputs: NDArray[Any], speeds: NDArray[Any], state: NDArray[Any], lag_s: float,
+    table: NDArray[Any], found: NDArray[Any],
+) -> None:  # fmt: skip
+    """Fill in a block of rows from `start`; `state`, the outputs as the motors follow them, goes on from the last."""
     rotors, rows = outputs.shape
     steps = table.size - 1
-    found = np.empty((rotors, rows), np.float32)
-    state = outputs[:, 0].astype(np.float64)
     ratios = np.empty(rotors)
-    others = np.empty(rotors - 1)
-    for row in range(rows):
+    ranks = np.empty(rotors, np.int64)
+    rising = np.empty(rotors)
+    low, high = (rotors - 2) // 2, (rotors - 1) // 2
+    for place in range(rows):
+        row = start + place
         share = 1.0
         if row > 0:
             step_s = t_s[row] - t_s[row - 1]
             share = step_s / (step_s + lag_s)
         for rotor in range(rotors):
-            state[rotor] += (outputs[rotor, row] - state[rotor]) * share
+            state[rotor] += (outputs[rotor, place] - state[rotor]) * share
             at = min(max(state[rotor], 0.0), 1.0) * steps
             below = min(int(at), steps - 1)
             asked = table[below] + (table[below + 1] - table[below]) * (at - below)
-            ratios[rotor] = speeds[rotor, row] / asked
+            ratio = speeds[rotor, place] / asked
+            rank = rotor
+            while rank > 0 and rising[rank - 1] > ratio:
+                rising[rank] = rising[rank - 1]
+                rank -= 1
+            rising[rank] = ratio
+            ratios[rotor] = ratio
+            ranks[rotor] = rank
+            for other in range(rotor):
+                if ranks[other] >= rank:
+                    ranks[other] += 1
         for rotor in range(rotors):
-            count = 0
-            for other in range(rotors):
-                if other != rotor:
-                    place = count
-                    while place > 0 and others[place - 1] > ratios[other]:
-                        others[place] = others[place - 1]
-                        place -= 1
-                    others[place] = ratios[other]
-                    count += 1
-            middle = 0.5 * (others[(count - 1) // 2] + others[count // 2])
+            rank = ranks[rotor]
+            middle = 0.5 * (rising[low + (rank <= low)] + rising[high + (rank <= high)])
             found[rotor, row] = ratios[rotor] / max(middle, 0.05)
-    return found
