@@ -220,11 +220,17 @@ def _delay(axes: list[Axis], start_s: float, end_s: float) -> float:
         left = 0.0
         for axis, part in zip(axes, rows, strict=True):
             thin = max(1, (part.stop - part.start) // SOME_ROWS)
-            places = np.arange(part.start, part.stop, thin)
-            taken = np.asarray(axis.demand)[np.maximum(places - shift, 0)]
-            seen = axis.rate.values[places]
+            taken = _earlier(np.asarray(axis.demand), part, thin, shift)
+            seen = axis.rate.values[part.start : part.stop : thin]
             error = seen - taken if axis.same_way or float(np.dot(taken, seen)) >= 0.0 else seen + taken
             left += float(np.dot(error, error))
         if left < least:
             best_s, least = shift / rate_hz, left
     return best_s
+
+
+def _earlier(values: NDArray[Any], rows: slice, thin: int, shift: int) -> NDArray[Any]:
+    """Return every so many of some rows, each `shift` rows earlier; before the record its first value."""
+    if shift <= rows.start:
+        return values[rows.start - shift : rows.stop - shift : thin]
+    return values[np.maximum(np.arange(rows.start, rows.stop, thin) - shift, 0)]
