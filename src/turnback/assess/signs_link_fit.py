@@ -1,0 +1,167 @@
+"""What a level owes to distance, to attitude and to time: fits by least squares, dips weighed down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.signs_link_view import NEAREST_M, Floats, LinkFrame
+
+FREE_SPACE: Final = 20.0
+"""Decibels a decade (ITU-R P.525)."""
+SLOPE_SD: Final = 6.0
+LEVEL_SD: Final = 3.0
+DEEPEST_DB: Final = 20.0
+HUBER_DB: Final = 4.0
+ROUNDS: Final = 6
+LEAST_SPREAD: Final = 0.25
+AXES: Final = 60
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DistanceFit:
+    """A level against the logarithm of distance.
+
+    Parameters
+    ----------
+    slope_db : float
+        Fall in every tenfold of distance.
+    offset_dbm : float
+        Of the line, at 100 m.
+    rest_db : ndarray, shape (n,)
+        Level less the line, at every row of the frame.
+    decades : float
+        Between the nearest and the farthest twentieth.
+    """
+
+    slope_db: float
+    offset_dbm: float
+    rest_db: Floats
+    decades: float
+
+
+def fit_distance(frame: LinkFrame) -> DistanceFit:
+    """Return the line of a level over distance, by Huber's weights and a loose belief in free space.
+
+    Parameters
+    ----------
+    frame : LinkFrame
+        Without a distance the line is flat.
+    """
+    if frame.away_m is None or np.count_nonzero(frame.keep) < 20:
+        middle = float(np.median(frame.level_dbm))
+        return DistanceFit(0.0, middle, frame.level_dbm - middle, 0.0)
+    x = np.log10(np.maximum(frame.away_m, NEAREST_M) / 100.0)
+    kept, y = x[frame.keep], frame.level_dbm[frame.keep]
+    weight = np.ones(kept.size)
+    slope, offset = -FREE_SPACE, float(np.median(y + FREE_SPACE * kept))
+    effective = max(1.0, kept.size / 30.0) / kept.size  # rows within three seconds say the same
+    for _ in range(ROUNDS):
+        w = weight * effective / LEVEL_SD**2
+        total, sx = float(w.sum()), float(w @ kept)
+        sxx = float(w @ (kept * kept)) + 1.0 / SLOPE_SD**2
+        sy, sxy = float(w @ y), float(w @ (kept * y)) - FREE_SPACE / SLOPE_SD**2
+        det = total * sxx - sx * sx
+        slope, offset = (total * sxy - sx * sy) / det, (sxx * sy - sx * sxy) / det
+        weight = HUBER_DB / np.maximum(np.abs(y - offset - slope * kept), HUBER_DB)
+    ends = np.percentile(kept, [5.0, 95.0])
+    return DistanceFit(-slope, offset, frame.level_dbm - offset - slope * x, float(ends[1] - ends[0]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AttitudeFit:
+    """The one blind direction that explains a level best.
+
+    Parameters
+    ----------
+    depth_db : float
+        Between the well and the badly turned tenth of the flight.
+    share : float
+        Of what distance does not explain.
+    part_db : ndarray, shape (n,)
+        What attitude takes, at each row kept, 0 and below.
+    times : int
+        How often it turned into the blind direction and out of it.
+    """
+
+    depth_db: float
+    share: float
+    part_db: Floats
+    times: int
+
+
+@cache
+def _axes() -> Floats:
+    """Directions over the whole sphere, evenly (a spiral of Fibonacci)."""
+    place = np.arange(AXES) + 0.5
+    z = 1.0 - 2.0 * place / AXES
+    around = np.pi * (1.0 + np.sqrt(5.0)) * place
+    flat = np.sqrt(1.0 - z * z)
+    spiral = np.stack([flat * np.cos(around), flat * np.sin(around), z], axis=1)
+    return np.concatenate([spiral, np.eye(3), -np.eye(3)])
+
+
+def losses_toward(toward: Floats, axes: Floats) -> Floats:
+    """Return what blind ends along axes cost, in dB, 0 and above, capped: a short dipole's null, one end and both.
+
+    Parameters
+    ----------
+    toward : ndarray, shape (n, 3)
+    axes : ndarray, shape (k, 3)
+
+    Returns
+    -------
+    ndarray, shape (n, 2 k)
+        First with one blind end each, then with both. Gain of a short dipole goes with the square of the sine.
+    """
+    along = toward @ axes.T
+    lost = np.minimum(-10.0 * np.log10(np.maximum(1.0 - along * along, 1e-3)), DEEPEST_DB)
+    return np.concatenate([np.where(along > 0.0, lost, 0.0), lost], axis=1)
+
+
+def fit_attitude(frame: LinkFrame, rest_db: Floats) -> AttitudeFit | None:
+    """Return how well one blind direction explains what distance leaves; None without attitudes.
+
+    Distance may take its share anew: both are fitted together (Frisch and Waugh 1933).
+
+    Parameters
+    ----------
+    frame : LinkFrame
+    rest_db : ndarray, shape (n,)
+    """
+    if frame.toward is None or frame.away_m is None or np.count_nonzero(frame.keep) < 40:
+        return None
+    y = rest_db[frame.keep]
+    losses = losses_toward(frame.toward[frame.keep], _axes())
+    spread = np.percentile(losses[:: max(1, y.size // 200)], [10.0, 90.0], axis=0)
+    useful = (spread[1] - spread[0]) > LEAST_SPREAD * DEEPEST_DB
+    if not useful.any():
+        return AttitudeFit(0.0, 0.0, np.zeros(y.size), 0)
+    losses = losses[:, useful]
+    x = np.log10(np.maximum(frame.away_m[frame.keep], NEAREST_M))
+    basis = np.linalg.qr(np.stack([np.ones(y.size), x], axis=1))[0]
+    bare_y = y - basis @ (basis.T @ y)
+    bare = losses - basis @ (basis.T @ losses)
+    power = np.einsum("ij,ij->j", bare, bare)
+    gain = np.clip(-(bare.T @ bare_y) / np.maximum(power, 1e-9), 0.0, 1.5)
+    left = bare_y[:, None] + gain * bare
+    cost = np.einsum("ij,ij->j", left, left)
+    best = int(np.argmin(cost))
+    total = float(bare_y @ bare_y)
+    part_db = -gain[best] * losses[:, best]
+    ends = np.percentile(part_db, [10.0, 90.0])
+    times = _times_blind(part_db, float(ends[1] - ends[0]))
+    return AttitudeFit(float(ends[1] - ends[0]), 1.0 - float(cost[best]) / max(total, 1e-9), part_db, times)
+
+
+def _times_blind(part_db: Floats, depth_db: float) -> int:
+    """Return how often it went from well turned to badly turned and back, with a dead band between."""
+    if depth_db < 1.0:
+        return 0
+    least = float(part_db.min())
+    marks = np.where(part_db < least + 0.35 * depth_db, -1, 0)
+    marks[part_db > least + 0.65 * depth_db] = 1
+    return int(np.count_nonzero(np.diff(marks[marks != 0])))

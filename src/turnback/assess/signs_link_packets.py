@@ -1,0 +1,257 @@
+"""What packets tell: lost first, healthy, never there, lost at a high level, with the load, one way only, at knocks."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import inside, spans_looked_at, thinned
+from turnback.assess.signals import held_at
+from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, sure_of
+from turnback.assess.signs_link_view import Floats
+from turnback.base.constants import GRAVITY_MPS2
+from turnback.records.channel import ACCELERATIONS, Quantity
+from turnback.records.debrief import Looked
+from turnback.records.flight_record import FlightRecord, Series
+from turnback.records.happened import Event, EventKind, WhyNot
+from turnback.rules.record_signs_link import (
+    BEFORE_S,
+    HEALTHY_LEVEL,
+    HEALTHY_QUALITY,
+    KNOCK_G,
+    KNOCK_S,
+    LOAD_GOES_ALONG,
+    LOAD_QUALITY,
+    LOST_S,
+    NO_LEVEL,
+    ONE_WAY_DB,
+    ONE_WAY_QUALITY,
+)
+
+GROUP: Final = "link quality"
+LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
+LOADS: Final = (Quantity.CURRENT, Quantity.POWER, Quantity.THROTTLE)
+NO_LEVEL_DBM: Final = -1.0
+NEAR_LOST_S: Final = 1.5
+FEWEST: Final = 40
+
+
+def tell_packets(looked: Looked, teller: Teller) -> None:
+    """Tell the signs that hang on packets.
+
+    Parameters
+    ----------
+    looked : Looked
+    teller : Teller
+    """
+    lost = [each for each in events_of(looked, EventKind.LINK_LOST) if each.end_s - each.start_s >= 0.3]
+    _tell_lost_first(looked, lost, teller)
+    _tell_healthy(looked, lost, teller)
+    _tell_nothing(looked, teller)
+    _tell_high_level(looked, teller)
+    _tell_load(looked, lost, teller)
+    _tell_one_way(looked, lost, teller)
+    _tell_knocks(looked, lost, teller)
+
+
+def _tell_lost_first(looked: Looked, lost: list[Event], teller: Teller) -> None:
+    sign, record = "link-lost-first", looked.answer.flown.record
+    if not any(record.get(each) for each in LINK):
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
+        return
+    upset_s = first_upset_s(looked)
+    first = max(lost, key=lambda each: each.end_s - each.start_s, default=None)
+    if first is None:
+        teller.say(sign, False, 0.97 if record.get(Quantity.LINK_QUALITY) else 0.9, GROUP)
+        return
+    lasts_s = first.end_s - first.start_s
+    if upset_s < first.start_s - BEFORE_S.value:
+        teller.say(sign, False, sure_of((first.start_s - upset_s) / 0.4, 0.9), GROUP, channels=first.channels)
+        return
+    teller.by(sign, (lasts_s - LOST_S.value + 0.25) / 0.5, f"link lost {first.start_s:.0f} s",
+              span=(first.start_s, first.end_s), channels=first.channels, duration_s=lasts_s)  # fmt: skip
+
+
+def _smoothed(series: Series, looked: Looked, seconds: float = 1.0) -> tuple[Floats, Floats]:
+    """Return a share of packets over whole seconds while it flew, up to the end."""
+    t_s, share = thinned(series, 10.0)
+    width = max(1, round(seconds / max(float(np.median(np.diff(t_s))), 1e-3))) if t_s.size > 1 else 1
+    if t_s.size > width:
+        share = np.convolve(np.pad(share, (width // 2, width - 1 - width // 2), mode="edge"), np.ones(width) / width,
+                            mode="valid")  # fmt: skip
+    keep = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= looked.ended_s - 0.3)
+    return t_s[keep], share[keep]
+
+
+def _tell_healthy(looked: Looked, lost: list[Event], teller: Teller) -> None:
+    sign, record = "link-healthy-throughout", looked.answer.flown.record
+    quality, level = record.get(Quantity.LINK_QUALITY), record.get(Quantity.LINK_LEVEL)
+    if quality is None and level is None and record.get(Quantity.LINK_LOSS) is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
+        return
+    if any(each.end_s - each.start_s >= LOST_S.value for each in lost):
+        teller.say(sign, False, 0.97, GROUP)
+        return
+    if quality is not None:
+        least = _smoothed(quality, looked)[1]
+        if least.size:
+            worst = float(least.min())
+            teller.by(sign, (worst - HEALTHY_QUALITY.value) / 0.08, GROUP, channels=(quality.channel,), quality=worst)
+            return
+    if level is not None:
+        seen = _smoothed(level, looked)[1]
+        if seen.size:
+            worst = float(seen.min())
+            teller.by(sign, (worst - HEALTHY_LEVEL.value) / 5.0, GROUP, most=0.85, channels=(level.channel,),
+                      level_dbm=worst)  # fmt: skip
+            return
+    if record.get(Quantity.LINK_LOSS) is not None and not lost:
+        teller.say(sign, True, 0.8, GROUP, channels=(Quantity.LINK_LOSS,))
+        return
+    teller.cannot(sign, WhyNot.NOT_ALOFT)
+
+
+def _tell_nothing(looked: Looked, teller: Teller) -> None:
+    """Tell whether no level and no packet was there in the whole record, in the air or not."""
+    sign, record = "no-level-from-power-up", looked.answer.flown.record
+    quality, level = record.get(Quantity.LINK_QUALITY), record.get(Quantity.LINK_LEVEL)
+    marks = []
+    if quality is not None and quality.values.size > 10:
+        marks.append((quality, float(np.percentile(quality.values, 98.0)) <= 0.01))
+    if level is not None and level.values.size > 10:
+        heard = (level.values > NO_LEVEL.value) & (level.values < NO_LEVEL_DBM)
+        marks.append((level, float(np.mean(heard)) < 0.02))
+    if not marks:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK[:2])
+        return
+    seen = all(each for _, each in marks)
+    teller.say(sign, seen, 0.97 if len(marks) > 1 or not seen else 0.9, GROUP,
+               channels=tuple(each.channel for each, _ in marks))  # fmt: skip
+
+
+def _tell_high_level(looked: Looked, teller: Teller) -> None:
+    sign, record = "level-high-quality-low", looked.answer.flown.record
+    pairs = ((Quantity.LINK_QUALITY, Quantity.LINK_LEVEL), (Quantity.LINK_QUALITY_BACK, Quantity.LINK_LEVEL_BACK))
+    have = [pair for pair in pairs if all(record.get(each) for each in pair)]
+    if not have:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *pairs[0])
+        return
+    # a board that begins anew hears nothing for a moment, whatever the level
+    upset_s = first_upset_s(looked)
+    events = [each for each in events_of(looked, EventKind.QUALITY_LOW_LEVEL_HIGH) if each.start_s < upset_s + 0.2]
+    if not events:
+        least = min((float(one[1].min()) for pair in have if (series := record.get(pair[0])) is not None
+                     and (one := _smoothed(series, looked))[1].size), default=1.0)  # fmt: skip
+        teller.say(sign, False, sure_of(0.6 + max(0.0, least - 0.6) / 0.15, 0.96), GROUP, quality=least)
+        return
+    lasts_s = sum(each.values.get("duration_s", 0.0) for each in events)
+    worst = max(events, key=lambda each: each.values.get("duration_s", 0.0))
+    teller.say(sign, True, sure_of((lasts_s - 0.6) / 0.8, 0.97), f"quality {worst.start_s:.0f} s",
+               span=(worst.start_s, worst.end_s), channels=worst.channels, duration_s=lasts_s,
+               quality=worst.values.get("quality", 0.0), level_dbm=worst.values.get("level_dbm", 0.0))  # fmt: skip
+
+
+def _load(record: FlightRecord, at_s: Floats) -> tuple[Series, Floats] | None:
+    for quantity in LOADS:
+        series = record.get(quantity)
+        if series is not None and series.t_s.size > FEWEST:
+            t_s, values = thinned(series, 10.0)
+            return series, np.asarray(np.interp(at_s, t_s, values), np.float64)
+    return None
+
+
+def _tell_load(looked: Looked, lost: list[Event], teller: Teller) -> None:
+    """Tell whether packets are lost where current is high, at any distance."""
+    sign, record = "quality-drops-with-throttle", looked.answer.flown.record
+    quality = record.get(Quantity.LINK_QUALITY)
+    if quality is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_QUALITY)
+        return
+    t_s, share = _smoothed(quality, looked, 0.4)
+    keep = ~inside(t_s, [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost]) & (t_s < first_upset_s(looked))
+    t_s, share = t_s[keep], share[keep]
+    if t_s.size < 2 * FEWEST:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    found = _load(record, t_s)
+    if found is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LOADS)
+        return
+    series, load = found
+    if float(np.std(share)) < 1e-3 or float(np.std(load)) < 1e-6:
+        steady = float(np.std(load)) < 1e-6
+        if steady:
+            teller.cannot(sign, WhyNot.LOAD_TOO_STEADY)
+        else:
+            teller.say(sign, False, 0.96, GROUP, channels=(quality.channel, series.channel))
+        return
+    low, high = np.percentile(load, [33.0, 67.0])
+    more = float(share[load <= low].mean() - share[load >= high].mean())
+    # averaged packets come late: the best of lags up to half a second
+    goes = max(-float(np.corrcoef(share[lag:], load[: load.size - lag])[0, 1]) for lag in range(6))
+    beyond = min((more - LOAD_QUALITY.value) / 0.03, (goes - LOAD_GOES_ALONG.value) / 0.1)
+    teller.by(sign, beyond, GROUP, most=0.96, channels=(quality.channel, series.channel), lost_more=more,
+              correlation=goes)  # fmt: skip
+
+
+def _tell_one_way(looked: Looked, lost: list[Event], teller: Teller) -> None:
+    """Tell whether one direction is much weaker than the other."""
+    sign, record = "one-direction-only-weak", looked.answer.flown.record
+    marks: list[tuple[float, dict[str, float], tuple[Quantity, ...]]] = []
+    pairs: tuple[tuple[tuple[Quantity, ...], float, float, str], ...] = (
+        ((Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK), ONE_WAY_DB.value, 2.0, "difference_db"),
+        ((Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK), ONE_WAY_QUALITY.value, 0.06, "difference_share"),
+    )
+    for ways, limit, scale, name in pairs:
+        pair = [record.get(each) for each in ways]
+        if any(each is None or each.t_s.size < FEWEST for each in pair):
+            continue
+        (t_s, up), (_, _) = (_smoothed(each, looked, 0.5) for each in pair if each is not None)
+        other = pair[1]
+        if t_s.size < FEWEST or other is None:
+            continue
+        t_b, back = _smoothed(other, looked, 0.5)
+        if t_b.size < FEWEST:
+            continue
+        apart = held_at(t_b, back, t_s) - up
+        keep = ~inside(t_s, [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost])
+        if name == "difference_db":
+            keep &= (up < NO_LEVEL_DBM) & (up > NO_LEVEL.value)
+        if np.count_nonzero(keep) < FEWEST:
+            continue
+        # packets go where the weaker end is at its limit: a tenth of the flight is enough
+        ends = np.percentile(apart[keep], [8.0, 92.0])
+        size = float(np.median(apart[keep])) if name == "difference_db" else float(ends[np.argmax(np.abs(ends))])
+        marks.append(((abs(size) - limit) / scale, {name: size}, ways))
+    if not marks:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)
+        return
+    beyond, values, both = max(marks, key=lambda each: each[0])
+    teller.by(sign, beyond, "link both ways", channels=both, values=values)
+
+
+def _tell_knocks(looked: Looked, lost: list[Event], teller: Teller) -> None:
+    """Tell whether the link drops for a moment just after knocks."""
+    sign, record = "link-drops-at-knocks", looked.answer.flown.record
+    if not any(record.get(each) for each in LINK):
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
+        return
+    forces = [record.get(each) for each in ACCELERATIONS]
+    if any(each is None for each in forces):
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *ACCELERATIONS)
+        return
+    drops = [each.start_s for each in lost if each.end_s - each.start_s < 3.0]
+    if not drops:
+        teller.say(sign, False, 0.85, GROUP)
+        return
+    t_s = forces[0].t_s  # type: ignore[union-attr]
+    size = np.sqrt(sum(np.interp(t_s, each.t_s, each.values) ** 2 for each in forces if each is not None))
+    knocks = t_s[size > KNOCK_G.value * GRAVITY_MPS2]
+    if not knocks.size:
+        teller.say(sign, False, 0.85, GROUP)
+        return
+    after = np.array([float(np.min(np.where(each >= knocks - 0.05, each - knocks, np.inf))) for each in drops])
+    share = float(np.mean(after < KNOCK_S.value))
+    usual = min(1.0, float(np.unique(np.floor(knocks / KNOCK_S.value)).size) * KNOCK_S.value / max(looked.ended_s, 1.0))
+    teller.by(sign, (share - 0.6) / 0.2 if usual < 0.3 else -0.3, GROUP, most=0.9, drops=float(len(drops)), share=share)

@@ -1,0 +1,116 @@
+"""What the tellers of signs on link and sticks share: telling, how sure, what went wrong first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import tanh
+from typing import Final
+
+from turnback.records.channel import Channel, Quantity
+from turnback.records.debrief import Looked, RecordSign, SignNotLookedFor, SignsTold
+from turnback.records.happened import Event, EventKind, WhyNot
+
+SUREST: Final = 0.98
+UPSETS: Final = frozenset({
+    EventKind.SPEED_COLLAPSE, EventKind.SPEED_EXCESS, EventKind.RATE_RUN_AWAY, EventKind.RESTART, EventKind.IMPACT,
+    EventKind.FREE_FALL, EventKind.IMBALANCE_STEP, EventKind.VOLT_STEP, EventKind.ARM_SWITCH_OFF_ALOFT,
+    EventKind.OPPOSITE_RESPONSE,
+})  # fmt: skip
+"""What makes hands and link do what they would not do otherwise."""
+
+
+def sure_of(beyond: float, most: float = SUREST) -> float:
+    """Return how sure one is of a sign that lies so many of its own uncertainties beyond the limit, on either side.
+
+    Parameters
+    ----------
+    beyond : float
+        Distance from the threshold over what the measure is uncertain by; its sign does not count.
+    most : float
+        What is never exceeded.
+
+    Returns
+    -------
+    float
+        0.5 at the threshold, 0.87 of the way up at one uncertainty, towards `most` beyond.
+    """
+    return 0.5 + (most - 0.5) * tanh(abs(beyond))
+
+
+@dataclass(slots=True)
+class Teller:
+    """Collects what is told of each sign; a sign is told once."""
+
+    signs: dict[str, RecordSign] = field(default_factory=dict)
+    missing: dict[str, SignNotLookedFor] = field(default_factory=dict)
+
+    def say(
+        self,
+        sign: str,
+        seen: bool,
+        sure: float,
+        group: str,
+        *,
+        span: tuple[float, float] | None = None,
+        channels: Iterable[Channel | Quantity] = (),
+        values: Mapping[str, float] | None = None,
+        **more: float,
+    ) -> None:
+        """Tell that a sign is seen or not seen."""
+        start_s, end_s = span or (None, None)
+        known = tuple(Channel(each) if isinstance(each, Quantity) else each for each in channels)
+        numbers = {name: float(value) for name, value in {**(values or {}), **more}.items()}
+        self.signs[sign] = RecordSign(sign, bool(seen), float(sure), group, start_s, end_s, numbers, known)
+
+    def by(
+        self,
+        sign: str,
+        beyond: float,
+        group: str,
+        *,
+        span: tuple[float, float] | None = None,
+        most: float = SUREST,
+        channels: Iterable[Channel | Quantity] = (),
+        values: Mapping[str, float] | None = None,
+        **more: float,
+    ) -> None:
+        """Tell a sign by how far a measure lies beyond its limit, in uncertainties; below nought it is not seen."""
+        seen = beyond > 0.0
+        self.say(
+            sign,
+            seen,
+            sure_of(beyond, most),
+            group,
+            span=span if seen else None,
+            channels=channels,
+            values=values,
+            **more,
+        )
+
+    def cannot(self, sign: str, why: WhyNot, *needs: Quantity) -> None:
+        """Tell that a sign cannot be told, and what would tell."""
+        self.missing[sign] = SignNotLookedFor(sign, why, tuple(map(Channel, needs)))
+
+    def told(self) -> SignsTold:
+        """Return all of it; what is told is not also missing."""
+        missing = tuple(each for sign, each in self.missing.items() if sign not in self.signs)
+        return SignsTold(tuple(self.signs.values()), missing)
+
+
+def events_of(looked: Looked, *kinds: EventKind) -> list[Event]:
+    """Return the events of some kinds that begin before the flight had ended."""
+    return [each for each in looked.answer.events if each.kind in kinds and each.start_s <= looked.ended_s]
+
+
+def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> float:
+    """Return when the first thing went wrong with the aircraft itself; infinity where nothing did.
+
+    Parameters
+    ----------
+    looked : Looked
+    but : frozenset of EventKind
+        Kinds that do not count.
+    """
+    times = [each.start_s for each in looked.answer.events if each.kind in UPSETS - but]
+    return min(times, default=float("inf"))

@@ -1,0 +1,336 @@
+"""In what way the level falls: with distance, attitude or time, by a step, raggedly, or beside somebody's body."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import odd_width
+from turnback.assess.signals import spans_where
+from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
+from turnback.assess.signs_link_parts import Teller, events_of, sure_of
+from turnback.assess.signs_link_view import Floats, LinkFrame, link_frame
+from turnback.records.channel import Quantity
+from turnback.records.debrief import Looked
+from turnback.records.happened import EventKind, WhyNot
+from turnback.rules.record_signs_link import (
+    ATTITUDE_DB,
+    ATTITUDE_SHARE,
+    BACK_DB,
+    CLIMBS_M,
+    DECADE_LEAST,
+    EVENLY,
+    FADES_DB,
+    FADES_SHARE,
+    LOST_S,
+    RAGGED_DB,
+    STEADY_DB,
+    STEADY_MPS,
+    STEP_DB,
+    STEP_STAYS_S,
+    STEP_TURNS,
+    WORN_QUALITY,
+)
+
+GROUP: Final = "link level"
+SHAPES: Final = (
+    "level-falls-with-distance", "level-dips-with-attitude", "level-fades-with-time", "level-steps-down",
+    "level-comes-back-with-height", "level-dips-slow-and-ragged", "level-dips-aircraft-steady",
+)  # fmt: skip
+TRENDS: Final = 4
+STEADY_TURN: Final = 0.94
+"""Cosine of 20 degrees: so far the direction toward the radio may wander in a hover with a steady heading."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shape:
+    """One level with all that was fitted to it; `rest_db` is what distance and attitude leave."""
+
+    frame: LinkFrame
+    distance: DistanceFit
+    attitude: AttitudeFit | None
+    rest_db: Floats
+
+
+def shape_of(looked: Looked, level: Quantity) -> Shape | None:
+    """Return a level's shape; None where there is too little of it.
+
+    Parameters
+    ----------
+    looked : Looked
+    level : Quantity
+    """
+    frame = link_frame(looked, level)
+    if frame is None:
+        return None
+    distance = fit_distance(frame)
+    attitude = fit_attitude(frame, distance.rest_db)
+    return Shape(frame, distance, attitude, distance.rest_db)
+
+
+def tell_shapes(looked: Looked, teller: Teller) -> None:
+    """Tell the signs of a level's shape.
+
+    Parameters
+    ----------
+    looked : Looked
+    teller : Teller
+    """
+    shapes = {each: shape_of(looked, each) for each in (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)}
+    shape = shapes[Quantity.LINK_LEVEL] or shapes[Quantity.LINK_LEVEL_BACK]
+    if shape is None:
+        has = any(looked.answer.flown.record.get(each) for each in shapes)
+        for sign in SHAPES:
+            if has:
+                teller.cannot(sign, WhyNot.TOO_SHORT)
+            else:
+                teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_LEVEL)
+        return
+    step = _step(shape)
+    _tell_distance(looked, shape, teller)
+    _tell_attitude(shape, step, teller)
+    _tell_time(tuple(each for each in shapes.values() if each is not None), teller)
+    _tell_step(shape, step, teller)
+    _tell_height(shape, teller)
+    _tell_ragged(shape, step, teller)
+    _tell_steady(shape, teller)
+
+
+def _tell_distance(looked: Looked, shape: Shape, teller: Teller) -> None:
+    """Tell whether the level fell evenly to where the link went or wore thin, at about the greatest distance."""
+    sign, frame, fit = "level-falls-with-distance", shape.frame, shape.distance
+    if frame.away_m is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.DISTANCE_LAUNCH)
+        return
+    worn_s = _worn_s(looked)
+    if worn_s is None:
+        teller.say(sign, False, 0.95, GROUP, channels=(frame.series.channel,), slope_db=fit.slope_db)
+        return
+    if fit.decades < 0.3:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    before = np.flatnonzero((frame.t_s <= worn_s) & (frame.t_s > worn_s - 3.0))
+    if not before.size:
+        before = np.flatnonzero(frame.t_s <= worn_s)[-10:]
+    if not before.size:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    rest_db = float(np.median(fit.rest_db[before]))
+    far = float(np.median(frame.away_m[before])) / max(float(frame.away_m.max()), 1.0)
+    beyond = min((rest_db + EVENLY.value) / 2.5, (fit.slope_db - DECADE_LEAST.value) / 3.0, (far - 0.75) / 0.1)
+    teller.by(sign, beyond, GROUP, span=(float(frame.t_s[0]), worn_s), channels=(frame.series.channel,),
+              slope_db=fit.slope_db, rest_db=rest_db, distance_m=float(np.median(frame.away_m[before])))  # fmt: skip
+
+
+def _worn_s(looked: Looked) -> float | None:
+    """Return when the link was lost for long, or its quality wore thin for a second."""
+    lost = [each.start_s for each in events_of(looked, EventKind.LINK_LOST)
+            if each.end_s - each.start_s >= LOST_S.value]  # fmt: skip
+    times = lost[:1]
+    for quantity in (Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK):
+        series = looked.answer.flown.record.get(quantity)
+        if series is None or series.t_s.size < 3:
+            continue
+        rows = slice(0, int(np.searchsorted(series.t_s, looked.ended_s)))
+        spans = spans_where(series.values[rows] < WORN_QUALITY.value, series.t_s[rows], least_s=1.0, bridge_s=0.3)
+        aloft = looked.answer.flown.aloft()
+        times += [
+            float(series.t_s[first]) for first, _ in spans
+            if any(start <= float(series.t_s[first]) <= end for start, end in aloft)
+        ][:1]  # fmt: skip
+    return min(times, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """The largest lasting fall within about a second."""
+
+    at_s: float
+    depth_db: float
+    turned_deg: float
+    stays_s: float
+
+
+def _step(shape: Shape) -> _Step | None:
+    """Return the largest step down that stays; None where the level is too short."""
+    frame, rest_db = shape.frame, shape.distance.rest_db
+    step_s = float(np.median(np.diff(frame.t_s)))
+    reach, gap = max(3, round(STEP_STAYS_S.value / step_s)), max(1, round(0.6 / step_s))
+    if rest_db.size < 2 * (reach + gap) + 2:
+        return None
+    sums = np.concatenate([[0.0], np.cumsum(rest_db)])
+    means = (sums[reach:] - sums[:-reach]) / reach
+    fall_db = means[: -(reach + 2 * gap)] - means[reach + 2 * gap :]
+    first = np.arange(fall_db.size)
+    lasts_s = frame.t_s[first + 2 * (reach + gap) - 1] - frame.t_s[first]
+    fall_db = np.where(lasts_s < 1.5 * 2.0 * (reach + gap) * step_s, fall_db, 0.0)
+    fall_db[~frame.keep[first + reach + gap]] = 0.0
+    at = int(np.argmax(fall_db))
+    middle = at + reach + gap
+    after_db = float(np.median(rest_db[middle + gap : middle + gap + reach]))
+    back = np.flatnonzero(rest_db[middle + gap :] > after_db + 0.5 * float(fall_db[at]))
+    stays_s = float(frame.t_s[middle + gap + back[0]] if back.size else frame.t_s[-1]) - float(frame.t_s[middle])
+    turned = 0.0
+    if frame.toward is not None:
+        before, after = (frame.toward[rows].mean(axis=0) for rows in (
+            slice(at, at + reach), slice(middle + gap, middle + gap + reach)))  # fmt: skip
+        size = max(float(np.linalg.norm(before) * np.linalg.norm(after)), 1e-6)
+        turned = float(np.degrees(np.arccos(np.clip(before @ after / size, -1.0, 1.0))))
+    return _Step(float(frame.t_s[middle]), float(fall_db[at]), turned, stays_s)
+
+
+def _tell_step(shape: Shape, step: _Step | None, teller: Teller) -> None:
+    if step is None:
+        teller.cannot("level-steps-down", WhyNot.TOO_SHORT)
+        return
+    beyond = (step.depth_db - STEP_DB.value) / 2.0
+    if beyond > 0.0:
+        beyond = min(beyond, (STEP_TURNS.value - step.turned_deg) / 15.0)
+    teller.by("level-steps-down", beyond, GROUP, span=(step.at_s, step.at_s + step.stays_s),
+              channels=(shape.frame.series.channel,), depth_db=step.depth_db, stays_s=step.stays_s)  # fmt: skip
+
+
+def _tell_attitude(shape: Shape, step: _Step | None, teller: Teller) -> None:
+    sign, fit = "level-dips-with-attitude", shape.attitude
+    if fit is None:
+        needs = (Quantity.HEADING,) if shape.frame.toward is None else ()
+        teller.cannot(sign, WhyNot.NO_CHANNEL if needs else WhyNot.TOO_SHORT, *needs)
+        return
+    beyond = min((fit.depth_db - ATTITUDE_DB.value) / 2.0, (fit.share - ATTITUDE_SHARE.value) / 0.12)
+    if beyond > 0.0:
+        beyond = min(beyond, 0.5 * (fit.times - 0.9))
+    teller.by(sign, beyond, GROUP, channels=(shape.frame.series.channel, Quantity.HEADING), depth_db=fit.depth_db,
+              share=fit.share, times=float(fit.times))  # fmt: skip
+
+
+def _tell_time(shapes: tuple[Shape, ...], teller: Teller) -> None:
+    """Tell whether one direction's level fades evenly with time, distance and attitude taken off."""
+    best = None
+    for shape in shapes:
+        frame = shape.frame
+        rows = np.flatnonzero(frame.keep)
+        if rows.size < 60 or frame.t_s[rows[-1]] - frame.t_s[rows[0]] < 20.0:
+            continue
+        drop_db, share = _fade(shape, rows)
+        beyond = min((drop_db - FADES_DB.value) / 1.5, (share - FADES_SHARE.value) / 0.12)
+        if best is None or beyond > best[0]:
+            best = beyond, drop_db, share, shape
+    if best is None:
+        teller.cannot("level-fades-with-time", WhyNot.TOO_SHORT)
+        return
+    beyond, drop_db, share, shape = best
+    teller.by("level-fades-with-time", beyond, GROUP, channels=(shape.frame.series.channel,), drop_db=drop_db,
+              share=share)  # fmt: skip
+
+
+def _fade(shape: Shape, rows: np.ndarray) -> tuple[float, float]:
+    """Return the fall over the whole time and the share of it in the rest, the blind direction fitted beside it."""
+    frame = shape.frame
+    t_s = frame.t_s[rows]
+    whole_s = float(t_s[-1] - t_s[0])
+    columns = [np.ones(rows.size), (t_s - t_s[0]) / whole_s]
+    if shape.attitude is not None and shape.attitude.depth_db > 3.0:
+        columns.append(shape.attitude.part_db)
+    y = shape.distance.rest_db[rows]
+    design = np.stack(columns, axis=1)
+    found = np.linalg.lstsq(design, y, rcond=None)[0]
+    others = np.delete(design, 1, axis=1)
+    without = y - others @ np.linalg.lstsq(others, y, rcond=None)[0]
+    left = y - design @ found
+    share = 1.0 - float(left @ left) / max(float(without @ without), 1e-9)
+    return -float(found[1]), share
+
+
+def _dips(shape: Shape, least_db: float, least_s: float = 0.6) -> list[tuple[int, int]]:
+    """Return spans of rows in which the level lies below its own line."""
+    frame = shape.frame
+    low = (shape.distance.rest_db < -least_db) & frame.keep
+    return [(int(a), int(b)) for a, b in spans_where(low, frame.t_s, least_s=least_s, bridge_s=0.4)]
+
+
+def _tell_height(shape: Shape, teller: Teller) -> None:
+    """Tell whether a level that lay low came back while the aircraft climbed."""
+    sign, frame, rest_db = "level-comes-back-with-height", shape.frame, shape.distance.rest_db
+    if frame.height_m is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.HEIGHT_LAUNCH)
+        return
+    dips = _dips(shape, 0.5 * BACK_DB.value, 1.0)
+    best = -2.0
+    told = {"gain_db": 0.0, "climb_m": 0.0}
+    for first, after in dips:
+        low, end = frame.t_s[first:after], min(after, frame.t_s.size - 1)
+        near = slice(max(first, int(np.searchsorted(frame.t_s, low[-1] - 4.0))),
+                     int(np.searchsorted(frame.t_s, frame.t_s[end] + 2.0)))  # fmt: skip
+        climb_m = float(np.max(frame.height_m[near]) - frame.height_m[near][0])
+        gain_db = float(np.percentile(rest_db[near], 90.0) - np.median(rest_db[first:after]))
+        beyond = min((climb_m - CLIMBS_M.value) / 2.0, (gain_db - BACK_DB.value) / 2.0)
+        if beyond > best:
+            best, told = beyond, {"gain_db": gain_db, "climb_m": climb_m}
+    teller.by(sign, best, GROUP, most=0.95, channels=(frame.series.channel, Quantity.HEIGHT_LAUNCH), values=told)
+
+
+def _tell_ragged(shape: Shape, step: _Step | None, teller: Teller) -> None:
+    """Tell how unrestful the level is about its slow line while the aircraft moves; a single step is none of it."""
+    frame = shape.frame
+    moves = frame.keep if frame.speed_mps is None else frame.keep & (frame.speed_mps > STEADY_MPS.value)
+    if np.count_nonzero(moves) < 60:
+        teller.cannot("level-dips-slow-and-ragged", WhyNot.TOO_SHORT)
+        return
+    rest_db = shape.distance.rest_db.copy()
+    if shape.attitude is not None and shape.attitude.depth_db > 5.0:
+        rest_db[frame.keep] -= shape.attitude.part_db
+    if step is not None and step.depth_db > 8.0:
+        during = (frame.t_s >= step.at_s - 0.6) & (frame.t_s <= step.at_s + step.stays_s)
+        rest_db[during] -= np.median(rest_db[during])
+        moves = moves & ~(np.abs(frame.t_s - step.at_s) < 1.0) & ~(np.abs(frame.t_s - step.at_s - step.stays_s) < 1.0)
+    rest_db = rest_db[moves]
+    # the same in whole seconds: what is left of noise from row to row does not count
+    width = odd_width(frame.t_s[moves], 0.7, 3)
+    smooth = np.convolve(rest_db, np.ones(width) / width, mode="valid")
+    low, middle = np.percentile(smooth, [10.0, 60.0])
+    spread_db = float(middle - low) / 1.53
+    beyond = (spread_db - RAGGED_DB.value) / 0.5
+    teller.by("level-dips-slow-and-ragged", beyond, GROUP, most=0.95, channels=(frame.series.channel,),
+              spread_db=spread_db)  # fmt: skip
+
+
+def _tell_steady(shape: Shape, teller: Teller) -> None:
+    """Tell whether the level dips for seconds while place and direction stay the same."""
+    sign, frame, rest_db = "level-dips-aircraft-steady", shape.frame, shape.distance.rest_db
+    if frame.speed_mps is None or frame.toward is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.GROUND_SPEED, Quantity.HEADING)
+        return
+    hovers = frame.speed_mps < STEADY_MPS.value
+    if np.count_nonzero(hovers) < 50:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    best, told, span = -3.0, {"depth_db": 0.0}, None
+    for first, after in spans_where(hovers, frame.t_s, least_s=4.0, bridge_s=0.5):
+        for a, b in _steady_parts(frame, int(first), int(after)):
+            seen = rest_db[a:b]
+            usual = float(np.percentile(seen, 75.0))
+            low = spans_where(seen < usual - 0.6 * STEADY_DB.value, frame.t_s[a:b], least_s=0.8, bridge_s=0.3)
+            for x, y in low:
+                depth_db = usual - float(np.median(seen[x:y]))
+                beyond = (depth_db - STEADY_DB.value) / 1.5
+                if beyond > best:
+                    best, told = beyond, {"depth_db": depth_db}
+                    span = float(frame.t_s[a + x]), float(frame.t_s[min(a + y, frame.t_s.size - 1)])
+    teller.say(sign, best > 0.0, sure_of(best, 0.95), GROUP, span=span if best > 0.0 else None,
+               channels=(frame.series.channel, Quantity.GROUND_SPEED), values=told)  # fmt: skip
+
+
+def _steady_parts(frame: LinkFrame, first: int, after: int) -> list[tuple[int, int]]:
+    """Return parts of a hover in which the direction toward the radio stays where it was."""
+    assert frame.toward is not None
+    parts, start = [], first
+    while start < after:
+        same = frame.toward[start:after] @ frame.toward[start] > STEADY_TURN
+        off = np.flatnonzero(~same)
+        end = start + int(off[0]) if off.size else after
+        if frame.t_s[end - 1] - frame.t_s[start] >= 3.0:
+            parts.append((start, end))
+        start = max(end, start + 5)
+    return parts

@@ -1,0 +1,28 @@
+"""Which signs of sticks, modes and arming a record shows."""
+
+from __future__ import annotations
+
+from turnback.assess.signs_link_parts import Teller
+from turnback.assess.signs_sticks_arming import tell_arming
+from turnback.assess.signs_sticks_hands import tell_hands
+from turnback.assess.signs_sticks_modes import tell_modes
+from turnback.records.debrief import Looked, SignsTold
+
+
+def stick_signs(looked: Looked) -> SignsTold:
+    """Tell which signs of sticks, modes and arming a record shows, and which it could not show.
+
+    Parameters
+    ----------
+    looked : Looked
+
+    Returns
+    -------
+    SignsTold
+        Each sign of the book's channel of the sticks once.
+    """
+    teller = Teller()
+    tell_hands(looked, teller)
+    tell_modes(looked, teller)
+    tell_arming(looked, teller)
+    return teller.told()

@@ -1,0 +1,341 @@
+"""What hands did: to and fro, cut and full, to the stops, one stick alone, a fright; and whether sticks froze."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
+from turnback.assess.signals import held_at, spans_where
+from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s
+from turnback.records.channel import RATE_DEMANDS, RATES, STICKS, Quantity
+from turnback.records.debrief import Looked
+from turnback.records.flight_record import FlightRecord, Series
+from turnback.records.happened import Event, EventKind, WhyNot
+from turnback.rules.record_signs_sticks import (
+    CLOSED,
+    CLOSED_S,
+    FREEZE_S,
+    FREEZES,
+    KEPT_S,
+    OPENED,
+    OPENED_WITHIN_S,
+    PULSE,
+    PULSE_TIMES,
+    REACTION_S,
+    REACTION_STICK,
+    STOPS_S,
+    TO_AND_FRO_HZ,
+    UPSET_TIMES,
+)
+from turnback.rules.record_sticks import STICK_HZ
+
+GROUP: Final = "sticks"
+CENTRED: Final = STICKS[:3]
+LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
+ACTIONS: Final = ("motors-stop", "automatic-return", "descends-in-place")
+BEFORE_END_S: Final = 15.0
+FRAME_HZ: Final = 50.0
+SHARE_OF_LOSS: Final = 0.7
+
+
+def tell_hands(looked: Looked, teller: Teller) -> None:
+    """Tell the signs of the sticks.
+
+    Parameters
+    ----------
+    looked : Looked
+    teller : Teller
+    """
+    record = looked.answer.flown.record
+    sticks = [each for each in map(record.get, STICKS) if each is not None and each.t_s.size > 20]
+    names = (
+        "sticks-freeze-for-moments", "sticks-go-to-and-fro", "sticks-held-at-their-stops",
+        "demand-against-intention", "large-reaction-to-small-upset", "sticks-constant-after-link-loss",
+    )  # fmt: skip
+    if not sticks:
+        for name in (*names, "throttle-cut-then-full"):
+            teller.cannot(name, WhyNot.NO_CHANNEL, *STICKS)
+    elif not spans_looked_at(looked.answer.flown):
+        for name in (*names, "throttle-cut-then-full"):
+            teller.cannot(name, WhyNot.NOT_ALOFT)
+    else:
+        _tell_freezes(looked, sticks, teller)
+        _tell_to_and_fro(looked, sticks, teller)
+        _tell_cut(looked, teller)
+        _tell_stops(looked, sticks, teller)
+        _tell_pulse(looked, sticks, teller)
+        _tell_fright(looked, sticks, teller)
+        _tell_kept(looked, teller)
+
+
+def _lost(looked: Looked) -> list[Event]:
+    return events_of(looked, EventKind.LINK_LOST)
+
+
+def _tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
+    """Tell whether all sticks stand exactly still for moments, off their middle, with the link there."""
+    sign, record = "sticks-freeze-for-moments", looked.answer.flown.record
+    if len(sticks) < 2 or sticks[0].rate_hz < STICK_HZ.value:
+        teller.cannot(sign, WhyNot.TOO_SLOW if len(sticks) > 1 else WhyNot.NO_CHANNEL, *STICKS)
+        return
+    if not any(record.get(each) for each in LINK):
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
+        return
+    lost = [(each.start_s - 1.0, each.end_s + 0.5) for each in _lost(looked)]
+    stills = [each for each in _stills(looked, sticks) if not inside(np.array([each[0], each[1]]), lost).any()]
+    told = [(each.start_s, each.end_s) for each in events_of(looked, EventKind.CHANNELS_FROZEN)
+            if each.words.get("what") == "sticks" and each.values.get("with_loss", 0.0) < 0.5]  # fmt: skip
+    stills += [each for each in told if not any(abs(each[0] - one[0]) < 0.2 for one in stills)]
+    stills = [each for each in stills if each[1] - each[0] < 10.0 and not _acts(looked, each[0])]
+    upset_s = first_upset_s(looked)
+    stills = [each for each in stills if each[0] < upset_s]
+    total_s = sum(end - start for start, end in stills)
+    count = float(len(stills))
+    beyond = max((count - FREEZES.value + 0.5) / 0.7, (total_s - 1.2) / 0.5) if stills else -1.6
+    span = (min(stills)[0], max(stills)[1]) if stills else None
+    teller.by(sign, beyond, GROUP, span=span, channels=tuple(each.channel for each in sticks), times=count,
+              held_s=total_s)  # fmt: skip
+
+
+def _acts(looked: Looked, at_s: float) -> bool:
+    """Tell whether the board flies by itself: in automatic return nobody needs to hold the sticks."""
+    active = looked.answer.flown.record.get(Quantity.RETURN_ACTIVE)
+    return active is not None and bool(held_at(active.t_s, active.values, np.array([at_s]))[0] > 0.5)
+
+
+def _stills(looked: Looked, sticks: list[Series]) -> list[tuple[float, float]]:
+    """Return moments in which no stick changes, far longer than usual in this record, and not let go."""
+    base = min(sticks, key=lambda each: each.rate_hz)
+    t_s = base.t_s
+    changed = np.zeros(t_s.size, np.bool_)
+    for each in sticks:
+        values = each.values if each.t_s is t_s else held_at(each.t_s, each.values, t_s)
+        changed[1:] |= values[1:] != values[:-1]
+    aloft = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= looked.ended_s - 0.2)
+    at = np.flatnonzero(changed & aloft)
+    if at.size < 40:
+        return []
+    held_s = np.diff(t_s[at])
+    usual_s = float(np.percentile(held_s, 95.0))
+    long = np.flatnonzero((held_s >= max(FREEZE_S.value, 5.0 * usual_s)) & (np.diff(at) > 3))
+    centred = [each for each in sticks if each.channel.quantity in CENTRED]
+    found = []
+    for row in long[:200]:
+        start_s, end_s = float(t_s[at[row]]), float(t_s[at[row + 1]])
+        held = [abs(float(held_at(each.t_s, each.values, np.array([start_s + 1e-6]))[0])) for each in centred]
+        # let go, or at a stop, sticks may well stand still
+        if any(0.01 < value < 0.98 for value in held):
+            found.append((start_s, end_s))
+    return found
+
+
+def _tell_to_and_fro(looked: Looked, sticks: list[Series], teller: Teller) -> None:
+    sign = "sticks-go-to-and-fro"
+    fast = [each for each in sticks if each.rate_hz >= STICK_HZ.value]
+    if not fast:
+        teller.cannot(sign, WhyNot.TOO_SLOW, *STICKS)
+        return
+    upset_s = min(first_upset_s(looked), looked.ended_s)
+    events = [each for each in events_of(looked, EventKind.STICK_REVERSALS) if each.start_s < upset_s - 0.3]
+    if not events:
+        teller.say(sign, False, 0.93, GROUP, channels=tuple(each.channel for each in fast))
+        return
+    best = max(events, key=lambda each: each.values.get("turns", 0.0))
+    turns, rate_hz = best.values.get("turns", 5.0), best.values.get("rate_hz", 2.0)
+    beyond = min((turns - 4.0) / 1.5, (rate_hz - TO_AND_FRO_HZ.value + 0.2) / 0.3)
+    teller.by(sign, beyond, GROUP, most=0.96, span=(best.start_s, best.end_s), channels=best.channels, rate_hz=rate_hz,
+              turns=turns)  # fmt: skip
+
+
+def _tell_cut(looked: Looked, teller: Teller) -> None:
+    """Tell whether the throttle was closed aloft for about a second and then opened fully: what comes first counts."""
+    sign = "throttle-cut-then-full"
+    throttle = looked.answer.flown.record.get(Quantity.THROTTLE)
+    if throttle is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.THROTTLE)
+        return
+    upset_s = first_upset_s(looked, frozenset({EventKind.FREE_FALL, EventKind.IMPACT, EventKind.VOLT_STEP}))
+    limit_s = min(looked.ended_s, upset_s)
+    looked_at = spans_looked_at(looked.answer.flown)
+    t_s, values = throttle.t_s, throttle.values
+    best, span, told = -2.0, None, {"cut_s": 0.0, "full": 0.0}
+    for first, after in spans_where(values <= CLOSED.value, t_s, least_s=0.2, bridge_s=0.05):
+        start_s = float(t_s[first])
+        if start_s > limit_s or not inside(np.array([start_s]), looked_at)[0] or after >= t_s.size:
+            continue
+        end_s = float(t_s[after])
+        rows = slice(int(after), int(np.searchsorted(t_s, end_s + OPENED_WITHIN_S.value)) + 1)
+        full = float(values[rows].max())
+        beyond = min((end_s - start_s - CLOSED_S.value) / 0.2, (full - OPENED.value) / 0.03)
+        if beyond > best:
+            best, span, told = beyond, (start_s, end_s), {"cut_s": end_s - start_s, "full": full}
+    teller.by(sign, best, GROUP, span=span, most=0.97, channels=(throttle.channel,), values=told)
+
+
+def _tell_stops(looked: Looked, sticks: list[Series], teller: Teller) -> None:
+    sign = "sticks-held-at-their-stops"
+    upset_s = min(first_upset_s(looked), looked.ended_s)
+    lost = [each.start_s for each in _lost(looked)]
+    centred = [each for each in sticks if each.channel.quantity in CENTRED]
+    if not centred:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *CENTRED)
+        return
+    held_s, span = 0.0, None
+    spans = spans_looked_at(looked.answer.flown)
+    for each in centred:
+        for side in (1.0, -1.0):
+            for a, b in spans_where(each.values * each.values.dtype.type(side) >= 0.95, each.t_s, least_s=0.4,
+                                    bridge_s=0.1):  # fmt: skip
+                start_s, end_s = float(each.t_s[a]), float(each.t_s[min(b, each.t_s.size - 1)])
+                begins = inside(np.array([start_s]), spans)[0] and start_s < upset_s - 0.1
+                if begins and not any(one < end_s for one in lost) and min(end_s, upset_s) - start_s > held_s:
+                    held_s, span = min(end_s, upset_s) - start_s, (start_s, end_s)
+    teller.by(sign, (held_s - STOPS_S.value) / 0.4, GROUP, span=span, most=0.95,
+              channels=tuple(each.channel for each in centred), held_s=held_s)  # fmt: skip
+
+
+def _pulses(t_s: Floats, values: Floats) -> Floats:
+    """Return how far a stick lies off what it is a second before and after, the nearer of both."""
+    back = max(1, odd_width(t_s, 0.9, 3))
+    before, after = np.roll(values, back), np.roll(values, -back)
+    before[:back], after[-back:] = values[0], values[-1]
+    away = np.minimum(np.abs(values - before), np.abs(values - after))
+    return np.where((values - before) * (values - after) > 0.0, away, 0.0)
+
+
+def _tell_pulse(looked: Looked, sticks: list[Series], teller: Teller) -> None:
+    """Tell whether one stick alone leaves its way for a moment, as nowhere else in the flight, before the trouble."""
+    sign = "demand-against-intention"
+    if sticks[0].rate_hz < STICK_HZ.value:
+        teller.cannot(sign, WhyNot.TOO_SLOW, *STICKS)
+        return
+    until_s = min(first_upset_s(looked), looked.ended_s)
+    best, told, span = -2.0, {"pulse": 0.0}, None
+    heights = {}
+    for each in sticks:
+        t_s, values = thinned(each, FRAME_HZ)
+        keep = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= until_s + 0.3)
+        if np.count_nonzero(keep) > 100:
+            heights[each.channel] = t_s[keep], _pulses(t_s[keep], values[keep])
+    for channel, (t_s, size) in heights.items():
+        late = t_s > until_s - 6.0
+        if not late.any() or late.all() or channel.quantity is Quantity.THROTTLE:
+            continue
+        at = int(np.argmax(np.where(late, size, 0.0)))
+        usual = max(0.05, float(size[~late].max()))
+        others = [float(np.max(own[np.abs(t - t_s[at]) < 0.3], initial=0.0))
+                  for other, (t, own) in heights.items() if other != channel]  # fmt: skip
+        alone = float(size[at]) / max(max(others, default=0.0), 0.05)
+        beyond = min((float(size[at]) - PULSE.value) / 0.12, (float(size[at]) / usual - PULSE_TIMES.value) / 0.5,
+                     (alone - 2.0) / 0.5)  # fmt: skip
+        if beyond > best:
+            best, told, span = beyond, {"pulse": float(size[at])}, (float(t_s[at]) - 0.5, float(t_s[at]) + 0.5)
+    if looked.answer.flown.record.get(Quantity.LINK_LOSS) and any(each.start_s < until_s for each in _lost(looked)):
+        best = min(best, -1.0)
+    teller.by(sign, best, GROUP, span=span, most=0.85, channels=tuple(heights), values=told)
+
+
+def _unasked(record: FlightRecord, until_s: float) -> tuple[Floats, Floats] | None:
+    """Return the turning that nobody asked for, at the frame's rate."""
+    total: Floats | None = None
+    t_s: Floats | None = None
+    for of, asked in zip(RATES[:2], RATE_DEMANDS[:2], strict=True):
+        rate, demand = record.get(of), record.get(asked)
+        if rate is None:
+            return None
+        own_s, turned = thinned(rate, FRAME_HZ)
+        if demand is not None:
+            d_s, wanted = thinned(demand, FRAME_HZ)
+            turned = turned - np.interp(own_s - 0.03, d_s, wanted)
+        else:
+            width = odd_width(own_s, 1.0, 3)
+            turned = turned - np.convolve(np.pad(turned, width // 2, mode="edge"), np.ones(width) / width, mode="valid")
+        t_s = own_s if t_s is None else t_s
+        total = turned**2 if total is None else total + np.interp(t_s, own_s, turned) ** 2
+    if t_s is None or total is None:
+        return None
+    rows = t_s <= until_s
+    return t_s[rows], np.sqrt(total[rows])
+
+
+def _tell_fright(looked: Looked, sticks: list[Series], teller: Teller) -> None:
+    """Tell whether a stick goes to its stop, or arming is taken away, within moments after a small upset."""
+    sign, record = "large-reaction-to-small-upset", looked.answer.flown.record
+    found = _unasked(record, looked.ended_s)
+    if found is None or sticks[0].rate_hz < STICK_HZ.value:
+        needs = RATES[:2] if found is None else STICKS
+        teller.cannot(sign, WhyNot.NO_CHANNEL if found is None else WhyNot.TOO_SLOW, *needs)
+        return
+    t_s, size = found
+    aloft = inside(t_s, spans_looked_at(looked.answer.flown))
+    if np.count_nonzero(aloft) < 100:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    usual = max(0.05, float(np.percentile(size[aloft], 90.0)))
+    upset_s = first_upset_s(looked, frozenset({EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.FREE_FALL, EventKind.IMPACT}))
+    best, told, span = -2.0, {"upset_radps": 0.0}, None
+    for at_s in _reactions(looked, sticks):
+        if at_s > min(looked.ended_s, upset_s + 0.05) + 0.1 or any(at_s > each.start_s for each in _lost(looked)):
+            continue
+        before = (t_s >= at_s - REACTION_S.value) & (t_s < at_s - 0.08)
+        if not before.any():
+            continue
+        peak = float(size[before].max())
+        beyond = (peak / usual - UPSET_TIMES.value) / 0.8
+        if beyond > best:
+            best, told, span = beyond, {"upset_radps": peak, "usual_radps": usual}, (at_s - REACTION_S.value, at_s)
+    teller.by(
+        sign, best, GROUP, span=span, most=0.93, channels=(*RATES[:2], *(each.channel for each in sticks)), values=told
+    )
+
+
+def _reactions(looked: Looked, sticks: list[Series]) -> list[float]:
+    """Return when a stick went to its stop out of the middle, or arming ended aloft."""
+    times = [each.start_s for each in events_of(looked, EventKind.ARM_SWITCH_OFF_ALOFT)]
+    for each in sticks:
+        t_s, values = thinned(each, FRAME_HZ, mean=False)
+        ends = np.abs(values) >= REACTION_STICK.value
+        if each.channel.quantity is Quantity.THROTTLE:
+            ends = values >= 0.97
+        if float(np.mean(ends)) > 0.1:  # one who flies at the stops shows nothing by it
+            continue
+        spans = spans_where(ends, t_s, least_s=0.08, bridge_s=0.5)
+        for first, _ in spans[:50]:
+            start_s = float(t_s[first])
+            came = values[np.searchsorted(t_s, start_s - 0.5) : first]
+            if (
+                came.size
+                and float(np.abs(came).min()) < 0.6
+                and inside(np.array([start_s]), spans_looked_at(looked.answer.flown))[0]
+            ):
+                times.append(start_s)
+    return times
+
+
+def _tell_kept(looked: Looked, teller: Teller) -> None:
+    """Tell whether sticks stand exactly still after the link went, and it is flown by them."""
+    sign, record = "sticks-constant-after-link-loss", looked.answer.flown.record
+    if not any(record.get(each) for each in LINK):
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
+        return
+    lost = [each for each in _lost(looked) if each.end_s - each.start_s >= 0.5]
+    if not lost:
+        teller.say(sign, False, 0.97, GROUP)
+        return
+    acts = [each for each in looked.answer.events if each.kind is EventKind.RADIO_LOSS_ACTION]
+    if any(each.words.get("action") in ACTIONS for each in acts):
+        # many receivers hold their last channels until the board acts by itself: that it acts is what counts
+        teller.say(sign, False, 0.85, GROUP, channels=acts[0].channels)
+        return
+    kept = [each for each in looked.answer.events if each.kind is EventKind.CHANNELS_FROZEN
+            and each.words.get("what") == "sticks" and each.values.get("with_loss", 0.0) > 0.5]  # fmt: skip
+    held_s = max((each.values.get("held_s", 0.0) for each in kept), default=0.0)
+    longest = max(lost, key=lambda each: each.end_s - each.start_s)
+    if held_s == 0.0 and longest.end_s - longest.start_s < KEPT_S.value + 0.5:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    span = (longest.start_s, longest.end_s)
+    teller.by(sign, (held_s - KEPT_S.value) / 0.5, f"link lost {longest.start_s:.0f} s", span=span,
+              channels=kept[0].channels if kept else longest.channels, held_s=held_s)  # fmt: skip

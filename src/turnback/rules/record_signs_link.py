@@ -1,0 +1,128 @@
+"""Thresholds by which a record of the control link shows a sign of the book."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.rules.rule import Threshold
+
+LOST_S: Final = Threshold(
+    "record.signs_link.lost_s", 1.0, "s", "our-choice",
+    "A link that is gone for a second leaves the aircraft without its pilot; shorter pauses are flown through.",
+)  # fmt: skip
+BEFORE_S: Final = Threshold(
+    "record.signs_link.before_s", 0.2, "s", "our-choice",
+    "What begins this long before the loss came first; less is the same moment.",
+)  # fmt: skip
+HEALTHY_QUALITY: Final = Threshold(
+    "record.signs_link.healthy_quality", 0.7, "", "common-practice",
+    "Above seven packets in ten, smoothed over a second, nobody feels the link.",
+)  # fmt: skip
+HEALTHY_LEVEL: Final = Threshold(
+    "record.signs_link.healthy_level", -97.0, "dBm", "our-choice",
+    "Where no quality is recorded: every usual control link still works some decibels below this.",
+)  # fmt: skip
+NO_LEVEL: Final = Threshold(
+    "record.signs_link.no_level", -118.0, "dBm", "our-choice",
+    "Below the noise of any usual receiver: nothing is heard.",
+)  # fmt: skip
+WORN_QUALITY: Final = Threshold(
+    "record.signs_link.worn_quality", 0.8, "", "our-choice",
+    "Below eight packets in ten a link begins to go.",
+)  # fmt: skip
+DECADE_LEAST: Final = Threshold(
+    "record.signs_link.decade_least_db", 12.0, "dB", "our-choice",
+    "Free space takes 20 dB for each tenfold of distance, a reflecting ground up to twice that; a level that falls "
+    "less does not fall with distance.",
+)  # fmt: skip
+EVENLY: Final = Threshold(
+    "record.signs_link.evenly_db", 6.0, "dB", "our-choice",
+    "A level within this of its own line over distance, where the link goes, was taken by distance alone.",
+)  # fmt: skip
+ATTITUDE_DB: Final = Threshold(
+    "record.signs_link.attitude_db", 8.0, "dB", "our-choice",
+    "A tilted or turned antenna costs some decibels in every flight; a blind end costs ten and more.",
+)  # fmt: skip
+ATTITUDE_SHARE: Final = Threshold(
+    "record.signs_link.attitude_share", 0.5, "", "our-choice",
+    "Half of all that is uneven in the level goes with how the aircraft is turned toward the radio.",
+)  # fmt: skip
+STEP_DB: Final = Threshold(
+    "record.signs_link.step_db", 12.0, "dB", "our-choice",
+    "Behind an edge that is well above the line of sight a link loses 15 dB and more (diffraction over an edge).",
+)  # fmt: skip
+STEP_STAYS_S: Final = Threshold(
+    "record.signs_link.step_stays_s", 2.0, "s", "our-choice",
+    "A fade is over sooner; a shadow lasts as long as the aircraft stays behind what makes it.",
+)  # fmt: skip
+STEP_TURNS: Final = Threshold(
+    "record.signs_link.step_turns_deg", 40.0, "°", "our-choice",
+    "An aircraft that turned so far meanwhile may have turned its antenna's blind end toward the radio.",
+)  # fmt: skip
+CLIMBS_M: Final = Threshold(
+    "record.signs_link.climbs_m", 4.0, "m", "our-choice",
+    "Enough to look over what stood in the way, and more than a height sensor wanders in seconds.",
+)  # fmt: skip
+BACK_DB: Final = Threshold(
+    "record.signs_link.back_db", 7.0, "dB", "our-choice",
+    "A level that gains this much while it climbs was held down by something below.",
+)  # fmt: skip
+RAGGED_DB: Final = Threshold(
+    "record.signs_link.ragged_db", 2.6, "dB", "our-choice",
+    "Standard deviation of the level about its own line: small-scale fading in the open, smoothed over half a second, "
+    "leaves one or two decibels; leaves, branches and walls leave more.",
+)  # fmt: skip
+STEADY_DB: Final = Threshold(
+    "record.signs_link.steady_db", 7.0, "dB", "our-choice",
+    "A person in the way costs 10 to 20 dB at these frequencies; in a hover with a steady heading nothing else does.",
+)  # fmt: skip
+STEADY_MPS: Final = Threshold(
+    "record.signs_link.steady_mps", 1.8, "m/s", "our-choice",
+    "Slower than this over ground it hovers.",
+)  # fmt: skip
+FADES_DB: Final = Threshold(
+    "record.signs_link.fades_db", 4.5, "dB", "our-choice",
+    "What a flight's ups and downs leave as a slope over its whole time is less.",
+)  # fmt: skip
+FADES_SHARE: Final = Threshold(
+    "record.signs_link.fades_share", 0.4, "", "our-choice",
+    "So much of what distance does not explain goes evenly with time.",
+)  # fmt: skip
+ONE_WAY_DB: Final = Threshold(
+    "record.signs_link.one_way_db", 10.0, "dB", "our-choice",
+    "Both ways share path and antennas; powers and receivers differ by less than this between healthy ends.",
+)  # fmt: skip
+ONE_WAY_QUALITY: Final = Threshold(
+    "record.signs_link.one_way_quality", 0.2, "", "our-choice",
+    "One end gets so many packets fewer than the other, of all that are sent.",
+)  # fmt: skip
+LOAD_QUALITY: Final = Threshold(
+    "record.signs_link.load_quality", 0.08, "", "our-choice",
+    "Share of packets that is lost more in the third of highest current than in that of lowest.",
+)  # fmt: skip
+LOAD_GOES_ALONG: Final = Threshold(
+    "record.signs_link.load_goes_along", 0.4, "", "our-choice",
+    "Correlation of packets lost with current: by chance it stays below.",
+)  # fmt: skip
+LOWER_DB: Final = Threshold(
+    "record.signs_link.lower_db", 10.0, "dB", "our-choice",
+    "A broken or unplugged antenna costs 15 to 25 dB; another place or day a few.",
+)  # fmt: skip
+FIXED_STEP_DB: Final = Threshold(
+    "record.signs_link.fixed_step_db", 4.5, "dB", "our-choice",
+    "Levels of transmit power lie 3 dB and more apart; two flights of one aircraft differ by two or three.",
+)  # fmt: skip
+KNOCK_G: Final = Threshold(
+    "record.signs_link.knock_g", 3.0, "", "our-choice",
+    "Force beyond that of turns and gusts.",
+)  # fmt: skip
+KNOCK_S: Final = Threshold(
+    "record.signs_link.knock_s", 0.5, "s", "our-choice",
+    "A drop that begins this soon after a knock goes with it.",
+)  # fmt: skip
+
+RULES: Final = (
+    LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, NO_LEVEL, WORN_QUALITY, DECADE_LEAST, EVENLY, ATTITUDE_DB,
+    ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB, RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB,
+    FADES_SHARE, ONE_WAY_DB, ONE_WAY_QUALITY, LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB, KNOCK_G, KNOCK_S,
+)  # fmt: skip

@@ -1,0 +1,106 @@
+"""Thresholds by which sticks, modes and arming in a record show a sign of the book."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.rules.rule import Threshold
+
+FREEZE_S: Final = Threshold(
+    "record.signs_sticks.freeze_s", 0.3, "s", "our-choice",
+    "Thumbs tremble: sticks off their middle stand exactly still for this long only where nothing arrives.",
+)  # fmt: skip
+FREEZES: Final = Threshold(
+    "record.signs_sticks.freezes", 2.0, "", "our-choice",
+    "A loose contact comes and goes: once may be chance.",
+)  # fmt: skip
+TO_AND_FRO_HZ: Final = Threshold(
+    "record.signs_sticks.to_and_fro", 1.4, "1/s", "our-choice",
+    "A hand that over-corrects; steering is slower.",
+)  # fmt: skip
+CLOSED: Final = Threshold(
+    "record.signs_sticks.closed", 0.04, "", "our-choice",
+    "Throttle at its lower stop, to the spread of stick ends.",
+)  # fmt: skip
+CLOSED_S: Final = Threshold(
+    "record.signs_sticks.closed_s", 0.8, "s", "our-choice",
+    "In a second of free fall it gains 10 m/s: letting go on purpose is shorter, or higher up.",
+)  # fmt: skip
+OPENED: Final = Threshold(
+    "record.signs_sticks.opened", 0.9, "", "our-choice",
+    "Throttle nearly at its upper stop.",
+)  # fmt: skip
+OPENED_WITHIN_S: Final = Threshold(
+    "record.signs_sticks.opened_within_s", 1.5, "s", "our-choice",
+    "From closed to full in one go.",
+)  # fmt: skip
+RATE_SHARE: Final = Threshold(
+    "record.signs_sticks.rate_share", 0.25, "", "our-choice",
+    "Stick and turning rate go together by this much more than stick and tilt: rate mode.",
+)  # fmt: skip
+UPSET_TIMES: Final = Threshold(
+    "record.signs_sticks.upset_times", 3.0, "", "our-choice",
+    "A turn that nobody asked for, so many times that of nine in ten moments of this flight.",
+)  # fmt: skip
+REACTION_S: Final = Threshold(
+    "record.signs_sticks.reaction_s", 1.2, "s", "our-choice",
+    "People answer to a fright within a third of a second to a second.",
+)  # fmt: skip
+REACTION_STICK: Final = Threshold(
+    "record.signs_sticks.reaction_stick", 0.9, "", "our-choice",
+    "Nearly at the stop.",
+)  # fmt: skip
+STOPS_S: Final = Threshold(
+    "record.signs_sticks.stops_s", 1.5, "s", "our-choice",
+    "A full roll or loop takes a second of held stick.",
+)  # fmt: skip
+JUST_BEFORE_S: Final = Threshold(
+    "record.signs_sticks.just_before_s", 5.0, "s", "our-choice",
+    "A mode that surprises does so within seconds.",
+)  # fmt: skip
+PULSE: Final = Threshold(
+    "record.signs_sticks.pulse", 0.45, "", "our-choice",
+    "One stick goes nearly half of its way and comes back, alone.",
+)  # fmt: skip
+PULSE_TIMES: Final = Threshold(
+    "record.signs_sticks.pulse_times", 2.0, "", "our-choice",
+    "And so much further than in the rest of this flight.",
+)  # fmt: skip
+FIX_M: Final = Threshold(
+    "record.signs_sticks.fix_m", 5.0, "m", "common-practice",
+    "A fix that is good to a few metres can be flown home to.",
+)  # fmt: skip
+FIX_SATELLITES: Final = Threshold(
+    "record.signs_sticks.fix_satellites", 6.5, "", "common-practice",
+    "Four give a position, seven and more a good one.",
+)  # fmt: skip
+RETURN_NEAR_M: Final = Threshold(
+    "record.signs_sticks.return_near_m", 25.0, "m", "our-choice",
+    "Over the launch point, to the error of two fixes and the turn of an arrival.",
+)  # fmt: skip
+MOVED_IN_RETURN: Final = Threshold(
+    "record.signs_sticks.moved_in_return", 0.3, "", "our-choice",
+    "A stick that goes this far from where it was asks for something.",
+)  # fmt: skip
+KEPT_S: Final = Threshold(
+    "record.signs_sticks.kept_s", 1.0, "s", "our-choice",
+    "Sticks exactly still for a second are not held by a hand.",
+)  # fmt: skip
+OFF_CENTRE: Final = Threshold(
+    "record.signs_sticks.off_centre", 0.03, "", "common-practice",
+    "Springs bring a stick back to within one or two hundredths; dead bands are set to that.",
+)  # fmt: skip
+THROTTLE_UP: Final = Threshold(
+    "record.signs_sticks.throttle_up", 0.05, "", "common-practice",
+    "Boards refuse to arm above about a twentieth.",
+)  # fmt: skip
+ACTS: Final = Threshold(
+    "record.signs_sticks.acts", 0.6, "", "our-choice",
+    "Correlation of quick changes: a stick that acts on a channel reaches nearly one, another one stays near nought.",
+)  # fmt: skip
+
+RULES: Final = (
+    FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
+    REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
+    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS,
+)  # fmt: skip
