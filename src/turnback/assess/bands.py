@@ -74,8 +74,11 @@ def band(
     trust: Trust,
     learned: Reading | None = None,
 ) -> Band:
-    """Return the best there is: what the plan says, else what records taught, else what is typical."""
-    if reading is not None:
+    """Return the best there is: what the plan says, else what records taught, else what is typical.
+
+    A guess gives way to what records taught.
+    """
+    if reading is not None and (learned is None or reading.how is not How.GUESS):
         return from_reading(key, reading, unit, trust)
     if learned is not None:
         taught = from_reading(key, learned, unit, trust)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -117,10 +117,14 @@ def _constant(name: str, reading: Reading | None, rows: Table, factor: float, wo
 
 
 def _measured_current(name: str, reading: Reading | None, learned: Learned) -> Band | None:
-    found = reading or learned.get(name)
+    """Return a measured current as `band` does, but that nothing is typical of it."""
+    taught = learned.get(name)
+    guessed = reading is not None and reading.how is How.GUESS
+    found = taught if taught is not None and (reading is None or guessed) else reading
     if found is None:
         return None
-    return from_reading(f"aircraft.{name}", found, AS_IS_A, entered("current_share"))
+    measured = from_reading(f"aircraft.{name}", found, AS_IS_A, entered("current_share"))
+    return replace(measured, origin=Origin.LEARNED) if found is taught else measured
 
 
 def _thrust(plan: AircraftFile, rows: Table) -> Band:
