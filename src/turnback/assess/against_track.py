@@ -84,7 +84,7 @@ def stations_of(flown: Flown, launch: tuple[float, float] | None) -> Stations | 
     count = int(length_s / step_s)
     if count < 2:
         return None
-    t_s = (np.arange(count) + 0.5) * step_s
+    t_s: Floats = (np.arange(count, dtype=np.float64) + 0.5) * step_s
     track = track_of(record)
     x_m, y_m, on_site = _places(record, track, t_s, launch)
     east, north = _velocities(track, t_s)

@@ -18,6 +18,7 @@ from turnback.assess.last_flight import craft_of
 from turnback.assess.learn_fuse import Thought, deviation, normal_of
 from turnback.assess.power_events_volts import Volts, volts_of
 from turnback.assess.world import chemistry_of, fill
+from turnback.base.errors import bad_input
 from turnback.records.case import Case
 from turnback.records.channel import Quantity
 from turnback.records.debrief import LearnedNumber, NotLearned
@@ -82,6 +83,19 @@ class Lesson:
     def power(self) -> PowerSeen | None:
         """Recorded and modelled power at the stations, the model without earlier lessons."""
         return None if self.at is None else power_seen(self.answer.flown, self.plain, self.at)
+
+    @property
+    def seen(self) -> tuple[Stations, PowerSeen, Craft]:
+        """Stations, power and the plan's worlds of a record that has stations.
+
+        Raises
+        ------
+        InputError
+            Of one that is too short for any.
+        """
+        if self.at is None or self.power is None:
+            raise bad_input(self.answer.flown.record.name, "is too short to be flown along", "give a whole flight")
+        return self.at, self.power, self.plain
 
     @cached_property
     def volts(self) -> Volts | None:

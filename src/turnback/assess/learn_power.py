@@ -121,8 +121,7 @@ def segment_of(lesson: Lesson, rows: Bools | None) -> Segment | NotLearned:
 
 def _modelled_w(lesson: Lesson, rows: Bools) -> Floats:
     """Return the unscaled model at some stations, shape ``(j, rows)``; without a speed, as if it stood in the wind."""
-    at, power, craft = lesson.at, lesson.power, lesson.plain
-    assert at is not None and power is not None  # the callers looked
+    at, power, craft = lesson.seen
     draws = craft.draws
     ones = np.ones(draws.count)
     airspeed = power.airspeed_mps[:, rows]
@@ -219,8 +218,7 @@ def _as_new(thought: Thought, own: float, shared: float) -> float:
 
 def _ratio_by_drag(lesson: Lesson, fast: Segment, slow: Segment) -> Floats:
     """Return the logarithm of fast over slow power for each drag area of the grid, in the middle world; ``(grid,)``."""
-    craft, at, power = lesson.plain, lesson.at, lesson.power
-    assert at is not None and power is not None  # the callers looked
+    at, power, craft = lesson.seen
     draws = craft.draws
     middle = {key: np.full(GRID.size, float(np.median(values))) for key, values in draws.values.items()}
     middle["aircraft.drag_area_m2"] = draws.world.aircraft.drag_area_m2.value * np.exp(GRID)
