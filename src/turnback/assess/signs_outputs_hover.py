@@ -1,0 +1,212 @@
+"""What the corners give in hover: one that works harder, halves that differ, the whole too high or too low."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.output_columns import Columns, columns_of
+from turnback.assess.output_events_balance import HALVES as PARTS
+from turnback.assess.output_events_balance import hover_spans
+from turnback.assess.signals import rows_between
+from turnback.assess.signs_outputs_flight import CORNERS, Seen
+from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.records.channel import Quantity
+from turnback.records.happened import EventKind, PhaseKind, RecordAnswer, WhyNot
+from turnback.rules.record_outputs import IMBALANCE_LENGTH, STEP_SIDE
+from turnback.rules.record_signs_outputs import EVENLY, HALVES, HALVES_STEP, HOVER_HIGHER, HOVER_LOW, LONE, ONE_HARDER
+
+Floats = NDArray[np.float64]
+GROUP: Final = "outputs in hover"
+SIGNS: Final = (
+    "one-corner-works-harder",
+    "halves-differ-in-hover",
+    "hover-output-very-low",
+    "hover-output-high-evenly",
+)
+STEP: Final = "halves-step-in-flight"
+LEAST_MEAN: Final = 0.03
+FROM_LIFT_S: Final = 20.0
+BLOCK_S: Final = 0.5
+STAYS: Final = 0.6
+SPREADS: Final = 3.0
+LEAST_ALOFT_S: Final = 8.0
+
+
+def in_hover(seen: Seen, tell: Telling) -> None:
+    """Tell the signs of hover."""
+    outputs = seen.outputs
+    if outputs is None:
+        tell.missed(WhyNot.NO_CHANNEL, *SIGNS, STEP, needs=needing(Quantity.OUTPUT))
+        return
+    if len(outputs.channels) != CORNERS:
+        tell.missed(WhyNot.CORNERS_UNKNOWN, *SIGNS, STEP, needs=needing(Quantity.OUTPUT))
+        return
+    step = _step(seen, outputs, tell)
+    before_s = seen.failed_s if step is None else min(step, seen.failed_s)
+    spans = [(a, min(b, before_s)) for a, b in hover_spans(seen.looked.answer.flown) if a < before_s]
+    mean = means_in(outputs, spans)
+    if mean is None:
+        flown = seen.looked.answer.flown
+        why = WhyNot.TOO_SHORT if flown.aloft() else WhyNot.NOT_ALOFT
+        tell.missed(why, *SIGNS)
+        return
+    span = (spans[0][0], spans[-1][1])
+    level = float(mean.mean())
+    off = mean / level - 1.0
+    lone = _one(outputs, off, span, tell)
+    _halves(outputs, off, lone, span, tell)
+    tell.scored(
+        "hover-output-very-low", GROUP, HOVER_LOW.value / level, span=span, channels=outputs.channels,
+        values={"output_share": level, "limit_share": HOVER_LOW.value},
+    )  # fmt: skip
+    _higher(seen, outputs, (level, off), span, tell)
+
+
+def means_in(outputs: Columns, spans: list[tuple[float, float]]) -> Floats | None:
+    """Return the mean output of each corner over some spans, shape (4,); None where they are too short."""
+    length_s = sum(end_s - start_s for start_s, end_s in spans)
+    if length_s < IMBALANCE_LENGTH.value:
+        return None
+    total, count = np.zeros(len(outputs.values)), 0
+    for span in spans:
+        rows = rows_between(outputs.t_s, *span)
+        total += [float(values[rows].sum(dtype=np.float64)) for values in outputs.values]
+        count += rows.stop - rows.start
+    if not count or total.mean() / count < LEAST_MEAN:
+        return None
+    return np.asarray(total / count)
+
+
+def lone_of(off: Floats) -> tuple[int, float, float]:
+    """Return the corner that works hardest, by how much alone it does (share), and how well that fits (0 to 1)."""
+    place = int(np.argmax(off))
+    apart = np.full(CORNERS, -1.0)
+    apart[place] = 3.0
+    along = float(off @ apart) / float(apart @ apart)
+    fit = along * float(np.sqrt(apart @ apart)) / max(float(np.linalg.norm(off)), 1e-9)
+    return place, 4.0 * along, fit
+
+
+def _one(outputs: Columns, off: Floats, span: tuple[float, float], tell: Telling) -> bool:
+    """Tell whether one corner works harder than its siblings."""
+    place, share, fit = lone_of(off)
+    score = min(share / ONE_HARDER.value, fit / LONE.value)
+    return tell.scored(
+        SIGNS[0], GROUP, score, span=span, channels=(outputs.channels[place],),
+        values={"above_share": share, "limit_share": ONE_HARDER.value},
+    )  # fmt: skip
+
+
+def _halves(outputs: Columns, off: Floats, lone: bool, span: tuple[float, float], tell: Telling) -> None:
+    """Tell whether two halves differ; where one corner alone works harder its halves differ as a consequence."""
+    if outputs.corners_known():
+        sides = [abs(float(PARTS[name] @ off)) / 2.0 for name in ("front-rear", "left-right")]
+        pair = abs(float(PARTS["diagonal"] @ off)) / 2.0
+    else:
+        *_, pair, low, high = sorted(abs(float(each @ off)) / 2.0 for each in PARTS.values())
+        sides = [low, high]
+    most = max(sides)
+    score = most / HALVES.value
+    if score >= 1.0 and (lone or pair > 0.8 * most):
+        tell.told(SIGNS[1], GROUP, False, 0.65, values={"apart_share": most, "limit_share": HALVES.value})
+        return
+    tell.scored(
+        SIGNS[1], GROUP, score, most=0.97 if outputs.corners_known() else 0.8, span=span, channels=outputs.channels,
+        values={"apart_share": most, "limit_share": HALVES.value},
+    )  # fmt: skip
+
+
+def _higher(
+    seen: Seen, outputs: Columns, hover: tuple[float, Floats], span: tuple[float, float], tell: Telling
+) -> None:  # fmt: skip
+    """Tell whether hover takes more output than before, or than the plan has it, at all corners alike."""
+    sign = SIGNS[3]
+    level, off = hover
+    known = [each for each in map(_hover_level, seen.looked.earlier) if each is not None]
+    against = seen.looked.against
+    expected = None if against is None else against.expected.get("hover_output_fraction")
+    if known:
+        before, most = float(np.median(known)), 0.97
+        high = before
+    elif expected is not None:
+        before, high, most = expected.mid, expected.high, 0.9
+    else:
+        tell.missed(WhyNot.NO_CHANNEL, sign)
+        return
+    if not before > 0.0:
+        tell.missed(WhyNot.NO_CHANNEL, sign)
+        return
+    limit = max(before * HOVER_HIGHER.value, high)
+    even = EVENLY.value / max(float(np.abs(off).max()), 1e-3)
+    score = level / limit
+    score = min(score, even) if score >= 1.0 else score
+    tell.scored(
+        sign, GROUP, score**3, most=most, span=span, channels=outputs.channels,
+        values={"output_share": level, "before_share": before, "limit_share": limit},
+    )  # fmt: skip
+
+
+def _hover_level(answer: RecordAnswer) -> float | None:
+    """Return the mean hover output of another flight."""
+    outputs = columns_of(answer.flown.record, Quantity.OUTPUT)
+    hover = [(each.start_s, each.end_s) for each in answer.flown.phases if each.kind is PhaseKind.HOVER]
+    means = None if outputs is None else means_in(outputs, hover)
+    return None if means is None else float(means.mean())
+
+
+def _step(seen: Seen, outputs: Columns, tell: Telling) -> float | None:
+    """Tell whether the difference of halves steps in mid-flight and stays; return when."""
+    spans = seen.steady(PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
+    if sum(b - a for a, b in spans) < LEAST_ALOFT_S:
+        tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, STEP)
+        return None
+    shares, times = _shares(outputs, spans)
+    side = round(STEP_SIDE.value / BLOCK_S)
+    if len(shares) < 2 * side + 2:
+        tell.missed(WhyNot.TOO_SHORT, STEP)
+        return None
+    sums = np.cumsum(np.vstack([np.zeros(shares.shape[1]), shares]), axis=0)
+    cuts = np.arange(side, len(shares) - side + 1)
+    steps = (sums[cuts + side] - 2.0 * sums[cuts] + sums[cuts - side]) / side
+    best = int(np.argmax(np.linalg.norm(steps[:, :2], axis=1)))
+    cut, step = int(cuts[best]), steps[best]
+    size = float(np.linalg.norm(step[:2]))
+    way = step[:2] / max(size, 1e-9)
+    along = shares[:, :2] @ way
+    before, after = along[cut - side : cut], along[cut : cut + side]
+    spread = float(np.hypot(before.std(), after.std()) / np.sqrt(2.0))
+    stayed = float(along[cut:].mean() - along[:cut].mean()) / max(size, 1e-9)
+    score = min(size / HALVES_STEP.value, size / (SPREADS * max(spread, 1e-6)), max(stayed, 0.05) / STAYS)
+    if outputs.corners_known():
+        score = min(score, size / max(1.2 * abs(float(step[2])), 1e-9))
+    seen_step = tell.scored(
+        STEP, "outputs aloft", score, most=0.97 if outputs.corners_known() else 0.8,
+        span=(float(times[cut]), float(times[-1])), channels=outputs.channels,
+        values={"step_share": size, "limit_share": HALVES_STEP.value},
+    )  # fmt: skip
+    events = seen.events(EventKind.IMBALANCE_STEP, until_s=seen.failed_s)
+    return float(times[cut]) if seen_step else (events[0].start_s if events else None)
+
+
+def _shares(outputs: Columns, spans: list[tuple[float, float]]) -> tuple[Floats, Floats]:
+    """Return parts of the outputs over their mean in half-second blocks, shape (k, 3), and when each begins."""
+    found, times = [], []
+    for start_s, end_s in spans:
+        edges_s = start_s + BLOCK_S * np.arange(int((end_s - start_s) / BLOCK_S) + 1)
+        edges = np.searchsorted(outputs.t_s, edges_s)
+        if edges.size < 2 or (np.diff(edges) <= 0).any():
+            continue
+        last = int(edges[-1])
+        sums = np.stack([np.add.reduceat(v[:last], edges[:-1], dtype=np.float64) for v in outputs.values])
+        means = sums / np.diff(edges)
+        level = means.mean(axis=0)
+        keep = level > LEAST_MEAN
+        parts = np.stack([PARTS[name] @ means for name in ("front-rear", "left-right", "diagonal")]) / (2.0 * level)
+        found.append(parts[:, keep].T)
+        times.append(edges_s[:-1][keep])
+    if not found:
+        return np.empty((0, 3)), np.empty(0)
+    return np.concatenate(found), np.concatenate(times)

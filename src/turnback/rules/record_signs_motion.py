@@ -1,0 +1,102 @@
+"""Thresholds that part a sign of turning rates and acceleration from what a sound flight shows."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.rules.rule import Threshold
+
+LIFT_RATE: Final = Threshold(
+    "record.signs.lift_rate_rad_s", 3.5, "rad/s", "our-choice",
+    "As the book has it: 200 degrees a second.",
+)  # fmt: skip
+LIFT_QUIET: Final = Threshold(
+    "record.signs.lift_quiet_rad_s", 0.7, "rad/s", "our-choice",
+    "40 degrees a second: a take-off that goes well stays below.",
+)  # fmt: skip
+LIFT_WITHIN: Final = Threshold(
+    "record.signs.lift_within_s", 0.7, "s", "our-choice",
+    "Half a second, and two tenths for how the moment of lift is found.",
+)  # fmt: skip
+LIFT_STICK: Final = Threshold(
+    "record.signs.lift_stick", 0.35, "", "our-choice",
+    "A stick that stands this far out asks for a turn.",
+)  # fmt: skip
+CROSSWISE: Final = Threshold(
+    "record.signs.crosswise_share", 0.35, "", "our-choice",
+    "Of the turning that the outputs explain, the share that goes against or across what they ask for.",
+)  # fmt: skip
+UPRIGHT_RATE: Final = Threshold(
+    "record.signs.upright_rad_s", 3.0, "rad/s", "our-choice",
+    "170 degrees a second beyond what is asked: no sound aircraft turns so by itself.",
+)  # fmt: skip
+AT_REST_LEAN: Final = Threshold(
+    "record.signs.at_rest_lean_rad", 0.087, "rad", "our-choice",
+    "Five degrees: grass is no floor, and fewer are nothing to mend.",
+)  # fmt: skip
+ONCE_PER_REV: Final = Threshold(
+    "record.signs.once_per_rev_ratio", 3.0, "", "our-choice",
+    "As the book has it: three times its siblings.",
+)  # fmt: skip
+BLADE_PASS: Final = Threshold(
+    "record.signs.blade_pass_ratio", 2.5, "", "our-choice",
+    "Corners of one aircraft are built alike.",
+)  # fmt: skip
+FLIGHTS_GROW: Final = Threshold(
+    "record.signs.flights_grow_ratio", 1.4, "", "our-choice",
+    "Lines of a sound rotor differ by a fifth from flight to flight.",
+)  # fmt: skip
+NOISE_WITH_CURRENT: Final = Threshold(
+    "record.signs.noise_with_current_ratio", 1.8, "", "our-choice",
+    "Amplitude of the turning rates off all rotor lines at high over low current; air alone gives less.",
+)  # fmt: skip
+HEADING_CURRENT: Final = Threshold(
+    "record.signs.heading_with_current_rad", 0.17, "rad", "our-choice",
+    "Ten degrees from low to high current; fits of a sound sensor scatter by three.",
+)  # fmt: skip
+HEADING_OFF: Final = Threshold(
+    "record.signs.heading_off_rad", 0.35, "rad", "our-choice",
+    "Twenty degrees on all courses: declination and drift in light wind are less.",
+)  # fmt: skip
+LEANS: Final = Threshold(
+    "record.signs.leans_rad", 0.349, "rad", "our-choice",
+    "As the book has it: 20 degrees.",
+)  # fmt: skip
+GLITCHES: Final = Threshold(
+    "record.signs.glitches", 3.0, "", "our-choice",
+    "One wild value may be the recorder's; three are the sensor's.",
+)  # fmt: skip
+STOPS_DEAD: Final = Threshold(
+    "record.signs.stops_dead_mps2", 60.0, "m/s²", "our-choice",
+    "Six g: no turn of a small multirotor, only a blow.",
+)  # fmt: skip
+TILT_EXTREME: Final = Threshold(
+    "record.signs.tilt_extreme_rad", 1.047, "rad", "our-choice",
+    "As the book has it: 60 degrees.",
+)  # fmt: skip
+SINKS: Final = Threshold(
+    "record.signs.sinks_mps", 1.5, "m/s", "our-choice",
+    "Slower sinking does not reach a rotor's own wash.",
+)  # fmt: skip
+WASH: Final = Threshold(
+    "record.signs.wash_rad_s", 0.45, "rad/s", "our-choice",
+    "Root mean square of roll and pitch rate from 15 to 60 Hz in a descent: rough, and seen in the picture.",
+)  # fmt: skip
+WASH_RATIO: Final = Threshold(
+    "record.signs.wash_ratio", 2.0, "", "our-choice",
+    "Twice what it shakes in other flight.",
+)  # fmt: skip
+OVERSHOOT: Final = Threshold(
+    "record.signs.overshoot_share", 0.35, "", "our-choice",
+    "A well-set loop overshoots by a tenth or two; more than a third rings.",
+)  # fmt: skip
+HANDLED: Final = Threshold(
+    "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
+    "What stands on the ground does not turn; a hand turns it by more than 20 degrees a second.",
+)  # fmt: skip
+
+RULES: Final = (
+    LIFT_RATE, LIFT_QUIET, LIFT_WITHIN, LIFT_STICK, CROSSWISE, UPRIGHT_RATE, AT_REST_LEAN, ONCE_PER_REV, BLADE_PASS,
+    FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, LEANS, GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
+    WASH, WASH_RATIO, OVERSHOOT, HANDLED,
+)  # fmt: skip
