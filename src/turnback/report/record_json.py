@@ -182,11 +182,15 @@ def record_json(answer: RecordAnswer, *, places: bool = True) -> str:
 
 def record_data(answer: RecordAnswer, *, places: bool = True) -> dict[str, Any]:
     """Return the answer as plain data, of the shape of `RecordData`."""
-    answer = answer if places else redacted_record(answer)
+    return {"$schema": SCHEMA_NAME, **plain(record_shape(answer if places else redacted_record(answer)))}
+
+
+def record_shape(answer: RecordAnswer) -> RecordData:
+    """Return the answer in the shape that is written."""
     flown, record = answer.flown, answer.flown.record
     held = thresholds()
     used = {each.rule for each in answer.events} | {each.rule for each in flown.phases}
-    data = RecordData(
+    return RecordData(
         schema=SCHEMA,
         name=record.name,
         format=record.format,
@@ -209,7 +213,6 @@ def record_data(answer: RecordAnswer, *, places: bool = True) -> dict[str, Any]:
         rules=tuple(held[key] for key in sorted(used) if key in held),
         cautions=record_cautions(answer),
     )
-    return {"$schema": SCHEMA_NAME, **plain(data)}
 
 
 def _reading(reading: Reading) -> ReadingData:

@@ -1,0 +1,135 @@
+"""The causes of a debrief: what each is called, how likely, what speaks for and against it, and what to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from turnback.knowledge.book import SOMETHING_ELSE, Book, Cause
+from turnback.records.belief import Belief, Believed, Judged
+from turnback.records.debrief import DebriefAnswer
+from turnback.report.language import plural, text
+from turnback.report.numbers import Units
+from turnback.report.words_belief import ELSE_NAME, NOT_IN_BOOK
+from turnback.report.words_belief_chance import odds, sureness
+from turnback.report.words_debrief_signs import sign_names, weight_words
+
+MOST_CAUSES: Final = 5
+MOST_SPEAK: Final = 6
+"""Signs told for one cause, strongest first."""
+LEAST_CAUSE: Final = 0.02
+"""Chance from which on a cause is listed; look-alikes are listed whatever their chance."""
+
+
+@dataclass(frozen=True, slots=True)
+class CauseSaid:
+    """One cause as people read it; fix, prevention and caution are empty for what the book does not know."""
+
+    key: str
+    name: str
+    odds: str
+    chance: float
+    alike: bool
+    """One of several that the signs do not separate."""
+    speaks: tuple[str, ...]
+    fix: str
+    prevention: str
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class CausesSaid:
+    """What is said of the causes."""
+
+    heading: str
+    sure: str
+    alike: tuple[str, ...]
+    """Look-alikes with their chances, together."""
+    alike_left: str
+    """How many more look alike; empty where all are listed."""
+    causes: tuple[CauseSaid, ...]
+
+
+def listed(belief: Belief) -> tuple[Believed, ...]:
+    """Return the causes that are listed, at most five: those that may be named first, then the likeliest."""
+    may = [each for each in belief.causes if each.cause in belief.survivors]
+    others = [each for each in belief.causes if each.cause not in belief.survivors and each.chance >= LEAST_CAUSE]
+    return tuple((may + others)[:MOST_CAUSES])
+
+
+def cause_name(key: str, book: Book) -> str:
+    """Return what a cause is called."""
+    if key == SOMETHING_ELSE:
+        return text(ELSE_NAME)
+    return next((text(cause.name) for cause in book.causes if cause.key == key), text(NOT_IN_BOOK))
+
+
+def causes_said(answer: DebriefAnswer, book: Book, units: Units) -> CausesSaid | None:
+    """Return what is said of the causes; None where nothing is believed."""
+    belief = answer.belief
+    if belief is None:
+        return None
+    found, names = listed(belief), sign_names(book)
+    known = {cause.key: cause for cause in book.causes}
+    several = belief.judged is Judged.SEVERAL
+    causes = tuple(_cause(each, answer, known.get(each.cause), book, names, units) for each in found)
+    alike = tuple(
+        text("{cause}: {odds}.", cause=each.name, odds=each.odds)
+        for each in causes
+        if several and each.key in belief.survivors
+    )
+    left = len(belief.survivors) - len(alike) if several else 0
+    more = plural("{count} more looks like them.", "{count} more look like them.", left) if left > 0 else ""
+    return CausesSaid(causes_heading(belief, book), causes_sure(belief), alike, more, causes)
+
+
+def _cause(
+    each: Believed, answer: DebriefAnswer, cause: Cause | None, book: Book, names: dict[str, str], units: Units
+) -> CauseSaid:
+    belief = answer.belief
+    several = belief is not None and belief.judged is Judged.SEVERAL and each.cause in belief.survivors
+    said = [weight_words(answer, weight, names, units) for weight in each.weights]
+    return CauseSaid(
+        key=each.cause,
+        name=cause_name(each.cause, book),
+        odds=odds(each.chance),
+        chance=each.chance,
+        alike=several,
+        speaks=tuple(dict.fromkeys(filter(None, said)))[:MOST_SPEAK],
+        fix=text(cause.fix) if cause else "",
+        prevention=text(cause.prevention) if cause else "",
+        caution=text(cause.caution) if cause else "",
+    )
+
+
+def causes_heading(belief: Belief, book: Book) -> str:
+    """Return what is said first of the causes, in one sentence."""
+    if belief.judged is Judged.CAUSE and belief.survivors:
+        return text("Most likely: {cause}.", cause=cause_name(belief.survivors[0], book))
+    if belief.judged is Judged.SEVERAL:
+        return plural(
+            "{count} cause fits what was told and recorded.",
+            "{count} causes fit what was told and recorded, and nothing so far tells them apart.",
+            len(belief.survivors),
+        )
+    if belief.judged is Judged.SOMETHING_ELSE:
+        return text("Most likely it is something that this book does not know. Do not mend on a guess.")
+    if belief.judged is Judged.NOTHING_WRONG:
+        return text("Nothing points to a fault. That is no all-clear: look it over before it flies again.")
+    return text("This cannot say why: what was told and recorded is too little.")
+
+
+def causes_sure(belief: Belief) -> str:
+    """Return how sure that is."""
+    chances = {each.cause: each.chance for each in belief.causes}
+    if belief.judged is Judged.CAUSE and belief.survivors:
+        chance = chances.get(belief.survivors[0], 0.0)
+    elif belief.judged is Judged.NOTHING_WRONG:
+        chance = belief.nothing_wrong
+    elif belief.judged is Judged.SOMETHING_ELSE:
+        chance = chances.get(SOMETHING_ELSE, 0.0)
+    elif belief.judged is Judged.SEVERAL:
+        return text("Each of them has its own chance below. The question above tells them apart best.")
+    else:
+        return text("Not sure enough to name one. What stands below are the likeliest, and no more than that.")
+    return text("{sureness}: {odds}.", sureness=sureness(chance), odds=odds(chance))
