@@ -1,0 +1,198 @@
+"""Which signs of the book the plan's site shows beside a record; of weather and surroundings only what is known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import hypot, log
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import between
+from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, events_of, log_spread, told_of, why_not
+from turnback.records.channel import Channel, Quantity
+from turnback.records.debrief import AtLoss, Looked, SignsTold
+from turnback.records.finding import Spread
+from turnback.records.happened import EventKind, PhaseKind
+from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_SHARE
+
+GROUP: Final = "site"
+CLEARANCE_SD_M: Final = 8.0
+NEAR_CLEAR_M: Final = 25.0
+NO_EVENT: Final = -2.0
+PACK_WARM_C: Final = 4.0
+"""A pack is often warmer than the air: it comes out of a house or a car."""
+LEAST_CRUISE_MPS: Final = 3.0
+
+
+def _expected(looked: Looked, name: str) -> Spread | None:
+    return None if looked.against is None else looked.against.expected.get(name)
+
+
+def _sd(spread: Spread, least: float) -> float:
+    return max((spread.high - spread.low) / (2.0 * Z90), least)
+
+
+def _loss(looked: Looked) -> AtLoss | Blind | Saw:
+    """Return the loss as the plan's ground has it, or that there was none."""
+    if looked.against is not None and looked.against.at_loss is not None:
+        return looked.against.at_loss
+    blind = why_not(looked.answer, EventKind.LINK_LOST)
+    if blind is not None:
+        return blind
+    lost = events_of(looked.answer, EventKind.LINK_LOST, looked.ended_s)
+    return NOBODY if lost else Saw(NO_EVENT, "line of sight")
+
+
+def ground_crosses(looked: Looked) -> Saw | Blind:
+    """Clearance of the ray where the link went."""
+    loss = _loss(looked)
+    if not isinstance(loss, AtLoss):
+        return loss
+    values = {"clearance_m": loss.clearance_m, "distance_m": loss.distance_m}
+    return Saw(-loss.clearance_m / CLEARANCE_SD_M, "line of sight", values, loss.t_s, loss.t_s)
+
+
+def trees_between(looked: Looked) -> Saw | Blind:
+    """The plan knows the ground: trees are told only where the ray runs so high that none reach it."""
+    loss = _loss(looked)
+    if not isinstance(loss, AtLoss):
+        return loss
+    if loss.clearance_m < NEAR_CLEAR_M:
+        return NOBODY
+    return Saw((NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M, "line of sight",
+               {"clearance_m": loss.clearance_m}, most=0.85)  # fmt: skip
+
+
+def margin_used_up(looked: Looked) -> Saw | Blind:
+    """Link margin worked out for where the link went, or for the worst of the way, with nothing in between."""
+    loss = _loss(looked)
+    if isinstance(loss, AtLoss):
+        margin, clear = loss.margin_db, loss.line_of_sight
+    else:
+        known = _expected(looked, "margin_db")
+        if known is None:
+            return loss if isinstance(loss, Blind) else NOBODY
+        margin, clear = known, True
+    beyond = (MARGIN_LEFT.value - margin.mid) / _sd(margin, 3.0)
+    if beyond > 0.0 and not clear:
+        return NOBODY  # what stands in between takes it, not the distance
+    return Saw(beyond, "margin", {"margin_db": margin.mid, "limit_db": MARGIN_LEFT.value})
+
+
+def cold_day(looked: Looked) -> Saw | Blind:
+    """The pack's own temperature before take-off; else the day's."""
+    record = looked.answer.flown.record
+    series = record.get(Quantity.PACK_TEMPERATURE)
+    first = next((each.start_s for each in looked.answer.flown.phases if each.kind is not PhaseKind.GROUND), 0.0)
+    if series is not None and series.t_s.size:
+        part = between(series, 0.0, first + 1.0)
+        degrees = float(np.median(part)) if part.size else float(series.values[0])
+        return Saw((COLD.value - degrees) / 1.5, "temperature", {"pack_c": degrees, "limit_c": COLD.value},
+                   channels=(series.channel,))  # fmt: skip
+    day = _expected(looked, "temperature_c")
+    if day is None:
+        return Blind(NOBODY.why, (Channel(Quantity.PACK_TEMPERATURE),))
+    return Saw((COLD.value - day.mid) / _sd(day, PACK_WARM_C), "temperature", {"day_c": day.mid, "limit_c": COLD.value})
+
+
+def _cruise_mps(looked: Looked) -> float:
+    """Return the speed through the air that it held, or over ground; a usual one where neither is known."""
+    wind = next((each for each in looked.answer.events if each.kind is EventKind.WIND), None)
+    if wind is not None and wind.values.get("air_mps", 0.0) > LEAST_CRUISE_MPS:
+        return wind.values["air_mps"]
+    for quantity in (Quantity.AIRSPEED, Quantity.GROUND_SPEED):
+        series = looked.answer.flown.record.get(quantity)
+        if series is None or not series.t_s.size:
+            continue
+        parts = [between(series, each.start_s, min(each.end_s, looked.ended_s)) for each in looked.answer.flown.phases
+                 if each.kind in (PhaseKind.CRUISE, PhaseKind.RETURN) and each.start_s < looked.ended_s]  # fmt: skip
+        whole = np.concatenate(parts) if parts else np.empty(0)
+        if whole.size and float(np.median(np.abs(whole))) > LEAST_CRUISE_MPS:
+            return float(np.median(np.abs(whole)))
+    return CRUISES.value
+
+
+def strong_wind(looked: Looked) -> Saw | Blind:
+    """Wind off the record, and the plan's, against half of the cruise speed."""
+    seen = next((each for each in looked.answer.events if each.kind is EventKind.WIND), None)
+    plan = _expected(looked, "wind_mps")
+    found: list[tuple[float, float]] = []
+    if seen is not None:
+        found.append((seen.values["wind_mps"], max(seen.values.get("width_mps", 1.0) / Z90, 0.6)))
+    elif why_not(looked.answer, EventKind.WIND) is None:
+        found.append((0.7, 0.7))
+    if plan is not None:
+        found.append((plan.mid, _sd(plan, 1.0)))
+    if not found:
+        return why_not(looked.answer, EventKind.WIND) or NOBODY
+    weight = np.array([1.0 / each[1] ** 2 for each in found])
+    wind_mps = float(np.average([each[0] for each in found], weights=weight))
+    sd = float(1.0 / np.sqrt(weight.sum()))
+    limit_mps = WIND_SHARE.value * _cruise_mps(looked)
+    channels = () if seen is None else seen.channels
+    return Saw((wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps), "wind",
+               {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=0.95)  # fmt: skip
+
+
+def thin_air(looked: Looked) -> Saw | Blind:
+    """Density of the air at the place."""
+    density = _expected(looked, "density_kg_m3")
+    if density is None or not density.mid > 0.0:
+        return Blind(NOBODY.why, (Channel(Quantity.PRESSURE),))
+    sd = hypot(log_spread(density), 0.015)
+    return Saw(log(THIN_AIR.value / density.mid) / sd, "air",
+               {"density_kg_m3": density.mid, "limit_kg_m3": THIN_AIR.value})  # fmt: skip
+
+
+def freezing(looked: Looked) -> Saw | Blind:
+    """Too warm for ice; that the air is damp, no record tells."""
+    day = _expected(looked, "temperature_c")
+    if day is None:
+        return NOBODY
+    beyond = (FREEZING.value - day.mid) / _sd(day, 1.5)
+    return NOBODY if beyond > -1.0 else Saw(beyond, "temperature", {"day_c": day.mid, "limit_c": FREEZING.value})
+
+
+def _nobody(_looked: Looked) -> Blind:
+    """What only somebody who was there can tell."""
+    return NOBODY
+
+
+TELLERS: Final[MappingProxyType[str, Callable[[Looked], Saw | Blind]]] = MappingProxyType({
+    "ground-crosses-the-ray": ground_crosses,
+    "trees-or-walls-in-between": trees_between,
+    "margin-used-up-by-distance": margin_used_up,
+    "cold-day": cold_day,
+    "strong-wind": strong_wind,
+    "high-or-hot-place": thin_air,
+    "freezing-and-damp": freezing,
+    "many-radios-about": _nobody,
+    "sun-low-ahead": _nobody,
+    "light-on-the-screens": _nobody,
+    "damp-cold-air": _nobody,
+    "rain-or-snow": _nobody,
+    "obstacle-upwind": _nobody,
+    "birds-about": _nobody,
+    "lines-about": _nobody,
+    "steel-or-cables-near": _nobody,
+    "loose-grass-or-sand": _nobody,
+    "low-light": _nobody,
+})  # fmt: skip
+"""By sign of the book; each says what it saw or why it could not look."""
+
+
+def site_signs(looked: Looked) -> SignsTold:
+    """Tell the signs of the book's channel of terrain, weather and site.
+
+    Parameters
+    ----------
+    looked : Looked
+
+    Returns
+    -------
+    SignsTold
+        Each sign of the channel, in one of both.
+    """
+    return told_of(looked, TELLERS)

@@ -1,0 +1,80 @@
+"""Which signs of the book a record's volts and current show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import MappingProxyType
+from typing import Final
+
+from turnback.assess.signs_volts_cells import cells_apart, one_cell_collapses, volts_do_not_fit_cells
+from turnback.assess.signs_volts_end import collapse_before_restart, jump_when_moved, steady_until_end, supply_ripple
+from turnback.assess.signs_volts_low import (
+    below_damage,
+    below_land_by,
+    capacity_low,
+    low_all_along,
+    no_warning,
+    rests_low_after,
+    warning_flown_through,
+)
+from turnback.assess.signs_volts_pack import PackSeen, pack_seen
+from turnback.assess.signs_volts_resistance import (
+    current_above_rating,
+    current_high_in_hover,
+    falls_as_it_warms,
+    instant_drop,
+    resistance_high,
+    sag_large,
+)
+from turnback.assess.signs_volts_rest import above_full, full_reads_off, starts_not_full
+from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, told_of
+from turnback.records.debrief import Looked, SignsTold
+
+
+def _nobody(_seen: PackSeen) -> Blind:
+    """What takes a second flight."""
+    return NOBODY
+
+
+TELLERS: Final[MappingProxyType[str, Callable[[PackSeen], Saw | Blind]]] = MappingProxyType({
+    "full-pack-reads-off": full_reads_off,
+    "starts-not-full": starts_not_full,
+    "charged-above-full": above_full,
+    "resistance-high": resistance_high,
+    "sag-large": sag_large,
+    "resistance-falls-as-it-warms": falls_as_it_warms,
+    "instant-drop-with-current": instant_drop,
+    "volts-below-land-by": below_land_by,
+    "no-warning-in-record": no_warning,
+    "warning-flown-through": warning_flown_through,
+    "volts-below-damage": below_damage,
+    "rests-low-after-landing": rests_low_after,
+    "capacity-low": capacity_low,
+    "volts-low-all-along": low_all_along,
+    "cells-apart": cells_apart,
+    "one-cell-collapses": one_cell_collapses,
+    "volts-do-not-fit-cells": volts_do_not_fit_cells,
+    "volts-jump-when-moved": jump_when_moved,
+    "volts-steady-until-end": steady_until_end,
+    "volts-collapse-before-restart": collapse_before_restart,
+    "supply-ripple": supply_ripple,
+    "current-above-rating": current_above_rating,
+    "current-high-in-hover": current_high_in_hover,
+    "sag-gone-when-warm": _nobody,
+})  # fmt: skip
+"""By sign of the book; each says what it saw or why it could not look."""
+
+
+def volt_signs(looked: Looked) -> SignsTold:
+    """Tell the signs of the book's channel of volts and current.
+
+    Parameters
+    ----------
+    looked : Looked
+
+    Returns
+    -------
+    SignsTold
+        Each sign of the channel, in one of both.
+    """
+    return told_of(pack_seen(looked), TELLERS)

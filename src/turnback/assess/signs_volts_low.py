@@ -1,0 +1,196 @@
+"""Signs of volts that run low: in flight, after landing, and how much charge it took."""
+
+from __future__ import annotations
+
+from math import hypot, log
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import Floats, Span
+from turnback.assess.record_cells import cell_series
+from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, held_low_v
+from turnback.assess.signs_volts_rest import rest_of
+from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
+from turnback.records.channel import Channel, Quantity
+from turnback.records.happened import WhyNot
+from turnback.rules.record_power import DAMAGE_LEAST_S
+from turnback.rules.record_signs_volts import CAPACITY_SHARE, CAPACITY_USED, LOW_ALL_ALONG
+
+GROUP: Final = "volts low"
+STEADY_S: Final = 5.0
+READ_SD_V: Final = 0.03
+NO_SAG_V: Final = 0.1
+AFTER_S, AFTER_LEAST_S = 12.0, 2.0
+RECOVERS_V: Final = 0.03
+"""What a cell still gains from some seconds after landing to ten minutes."""
+FIRST_S, MINUTE_S = 5.0, 60.0
+SOC_SD: Final = 0.05
+BY_SAG_SURE: Final = 0.6
+GUESSED_SURE: Final = 0.85
+
+
+def _blind(seen: PackSeen) -> Blind | None:
+    if seen.volts is None:
+        return needs(Quantity.PACK_VOLTS)
+    if not seen.cells:
+        return Blind(WhyNot.CELLS_UNKNOWN, (Channel(Quantity.CELL_VOLTS),))
+    if not seen.aloft.any():
+        return Blind(WhyNot.NOT_ALOFT)
+    return None if seen.chemistry_told else Blind(WhyNot.CHEMISTRY_UNKNOWN)
+
+
+def _rest_low(seen: PackSeen) -> tuple[float, float, Span] | None:
+    """Return the volts of a cell at rest that were stayed below, their error, and where; None without a resistance."""
+    rest = seen.rest_equivalent_v()
+    if rest is None or seen.ohm is None:
+        return None
+    held = held_low_v(seen.t_s, rest, seen.aloft, STEADY_S)
+    if held is None:
+        return None
+    return held[0], hypot(READ_SD_V, 1.5 * seen.ohm.sd_ohm * seen.usual), held[1]
+
+
+def below_land_by(seen: PackSeen) -> Saw | Blind:
+    """Stays below the land-by volts: as a rested cell where the load's share is known, else loaded."""
+    blind = _blind(seen)
+    if blind is not None:
+        return blind
+    rest = _rest_low(seen)
+    if rest is not None:
+        least_v, sd_v, span = rest
+        limit_v = seen.limits.land_by_rest_v
+    else:
+        held = held_low_v(seen.t_s, seen.unit_v, seen.aloft, STEADY_S)
+        if held is None:
+            return Blind(WhyNot.TOO_SHORT)
+        (least_v, span), sd_v, limit_v = held, READ_SD_V, seen.limits.land_by_loaded_v
+    values = {"least_v": least_v, "limit_v": limit_v}
+    return Saw((limit_v - least_v) / sd_v, GROUP, values, *span, seen.channels)
+
+
+def _of_warnings(seen: PackSeen) -> Saw | Blind:
+    """No column of a record is a warning; without low volts there was none to give."""
+    low = below_land_by(seen)
+    if isinstance(low, Blind):
+        return low
+    return NOBODY if low.beyond > -1.0 else Saw(low.beyond, low.group, low.values, channels=low.channels)
+
+
+def no_warning(seen: PackSeen) -> Saw | Blind:
+    """Low volts without a warning."""
+    return _of_warnings(seen)
+
+
+def warning_flown_through(seen: PackSeen) -> Saw | Blind:
+    """A warning and half a minute more of flight."""
+    return _of_warnings(seen)
+
+
+def below_damage(seen: PackSeen) -> Saw | Blind:
+    """The lowest cell, or the mean one, below what harms it; hardly sure where only sag took it there."""
+    blind = _blind(seen)
+    if blind is not None:
+        return blind
+    held = held_low_v(seen.t_s, _least_cell_v(seen), seen.aloft, DAMAGE_LEAST_S.value)
+    if held is None:
+        return Blind(WhyNot.TOO_SHORT)
+    rest = _rest_low(seen)
+    by_sag = rest is not None and rest[0] > seen.limits.land_by_rest_v + NO_SAG_V
+    values = {"least_v": held[0], "limit_v": seen.limits.damage_v}
+    beyond = (seen.limits.damage_v - held[0]) / READ_SD_V
+    most = BY_SAG_SURE if by_sag and beyond > 0.0 else 0.98
+    return Saw(beyond, GROUP, values, *held[1], seen.channels, most)
+
+
+def _least_cell_v(seen: PackSeen) -> Floats:
+    cells = cell_series(seen.answer.flown.record)
+    if len(cells) < 2:
+        return seen.unit_v
+    each = [np.interp(seen.t_s, one.t_s, one.values) for one in cells]
+    return np.minimum(np.min(each, axis=0), seen.unit_v)
+
+
+def rests_low_after(seen: PackSeen) -> Saw | Blind:
+    """Volts some seconds after it stood, a little recovered; else what a rested cell would have had at the end."""
+    blind = _blind(seen)
+    if blind is not None or seen.volts is None or not seen.cells:
+        return blind or NOBODY
+    limit_v = seen.limits.land_by_rest_v
+    after = _after_v(seen)
+    if after is not None:
+        values = {"rest_v": after + RECOVERS_V, "limit_v": limit_v}
+        return Saw((limit_v - after - RECOVERS_V) / (1.5 * READ_SD_V), "volts after landing", values,
+                   channels=seen.channels[:1])  # fmt: skip
+    rest = seen.rest_equivalent_v()
+    if rest is None or seen.ohm is None:
+        return Blind(WhyNot.TOO_SHORT)
+    last = np.flatnonzero(seen.aloft)[-round(STEADY_S * GRID_HZ) :]
+    end_v = float(np.median(rest[last]))
+    sd_v = hypot(1.5 * READ_SD_V, 1.5 * seen.ohm.sd_ohm * seen.usual)
+    return Saw((limit_v - end_v) / sd_v, GROUP, {"rest_v": end_v, "limit_v": limit_v},
+               channels=seen.channels, most=GUESSED_SURE)  # fmt: skip
+
+
+def _after_v(seen: PackSeen) -> float | None:
+    """Return the volts of a cell at the end of the record, once it had stood for some seconds."""
+    if seen.volts is None or not seen.cells:
+        return None
+    spans = seen.answer.flown.aloft()
+    if not spans:
+        return None
+    from_s = spans[-1][1] + AFTER_LEAST_S
+    rows = (seen.volts.t_s >= from_s) & (seen.volts.t_s <= from_s + AFTER_S)
+    if seen.load is not None and seen.usual > 0.0:
+        drawn = np.interp(seen.volts.t_s[rows], seen.load.t_s, seen.load.amount)
+        kept = np.flatnonzero(rows)[drawn <= 0.15 * seen.usual]
+    else:
+        kept = np.flatnonzero(rows)
+    if kept.size < 3 or seen.volts.t_s[kept[-1]] - seen.volts.t_s[kept[0]] < 0.5:
+        return None
+    late = kept[kept.size // 2 :]
+    after_v = float(np.median(seen.volts.volts[late])) / seen.cells
+    return after_v if after_v > 0.8 * seen.limits.damage_v else None
+
+
+def capacity_low(seen: PackSeen) -> Saw | Blind:
+    """Charge used over the share of the charge that volts at rest say went, against the label's capacity."""
+    blind = _blind(seen)
+    if blind is not None:
+        return blind
+    if seen.load is None or not seen.load.amperes:
+        return needs(Quantity.CURRENT)
+    label = seen.expected("capacity_ah")
+    rest, start = seen.rest_equivalent_v(), rest_of(seen)
+    if label is None or not label.mid > 0.0 or rest is None or isinstance(start, Blind):
+        return Blind(WhyNot.NO_CHANNEL if label is None else WhyNot.LOAD_TOO_STEADY)
+    step_s = float(seen.t_s[1] - seen.t_s[0])
+    used_ah = float(np.sum(seen.load_amount)) * step_s / 3600.0
+    last = np.flatnonzero(seen.aloft)[-round(STEADY_S * GRID_HZ) :]
+    curve = (seen.limits.ocv_v, seen.limits.ocv_soc)
+    went = float(np.interp(start[0], *curve) - np.interp(float(np.median(rest[last])), *curve))
+    if used_ah > label.mid * CAPACITY_SHARE.value:
+        beyond = -log(used_ah / label.mid / CAPACITY_SHARE.value) / 0.1
+        return Saw(min(beyond, 0.0), "capacity", {"used_ah": used_ah, "label_ah": label.mid}, channels=seen.channels)
+    if went < CAPACITY_USED.value:
+        return Blind(WhyNot.TOO_SHORT)
+    held_ah = used_ah / went
+    sd = hypot(1.5 * SOC_SD / went, hypot(0.08, log_spread(label)))
+    values = {"capacity_ah": held_ah, "label_ah": label.mid}
+    return Saw(log(CAPACITY_SHARE.value * label.mid / held_ah) / sd, "capacity", values, channels=seen.channels)
+
+
+def low_all_along(seen: PackSeen) -> Saw | Blind:
+    """Loaded volts of the first minute, usual load."""
+    blind = _blind(seen)
+    if blind is not None:
+        return blind
+    first_s = float(seen.t_s[np.argmax(seen.aloft)])
+    if first_s - float(seen.t_s[0]) < 0.2 and seen.rest_v is None:
+        return Blind(WhyNot.TOO_SHORT)
+    rows = seen.aloft & (seen.t_s >= first_s + FIRST_S) & (seen.t_s <= first_s + MINUTE_S)
+    if np.count_nonzero(rows) < STEADY_S * GRID_HZ:
+        return Blind(WhyNot.TOO_SHORT)
+    usual_v = float(np.median(seen.unit_v[rows]))
+    limit_v = seen.limits.full_v - LOW_ALL_ALONG.value
+    return Saw((limit_v - usual_v) / 0.06, GROUP, {"loaded_v": usual_v, "limit_v": limit_v}, channels=seen.channels)

@@ -1,0 +1,269 @@
+"""What the tellers of volts look at: cell volts and load on one even grid until the flight ended, rest, resistance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.link_events_median import running_median
+from turnback.assess.link_events_parts import Floats, Span, inside
+from turnback.assess.power_events_fit import Load, even_means, lagged, load_of
+from turnback.assess.power_events_volts import Volts, volts_of
+from turnback.records.channel import Channel
+from turnback.records.debrief import Looked
+from turnback.records.finding import Spread
+from turnback.records.happened import Flown, RecordAnswer
+from turnback.rules.chemistry import Chemistry, chemistry
+from turnback.rules.record_signs_volts import NO_CELL_RESTS_ABOVE, NO_CELL_RESTS_BELOW
+
+GRID_HZ: Final = 10.0
+IDLE_SHARE: Final = 0.15
+"""Of the usual current aloft: below it the pack counts as at rest, a hundredth of a volt off."""
+LEAST_REST_S: Final = 0.5
+SMOOTH_S: Final = 0.3
+"""Volts and current pass the same filter: a lag between their channels does not matter then."""
+FLOWN_LEAST_S: Final = 5.0
+STEPS_LOAD: Final = 0.05
+"""A load that varies by less than this share of its mean, ground included, tells no resistance."""
+MOST_SD: Final = 0.5
+"""A resistance known no better than to this share is not known."""
+BLOCK_S: Final = 5.0
+SENSOR_SHARE: Final = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Ohm:
+    """Resistance of one cell (or volts per full load where it is no current), and how sure; by least squares.
+
+    Parameters
+    ----------
+    ohm, sd_ohm : float
+        The part that answers at once.
+    slow_share, slow_sd : float
+        What answers within seconds over that.
+    """
+
+    ohm: float
+    sd_ohm: float
+    slow_share: float
+    slow_sd: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PackSeen:
+    """The pack of a record up to the end of the flight; arrays of shape (n,) on an even grid.
+
+    Parameters
+    ----------
+    looked : Looked
+    volts : Volts or None
+    load : Load or None
+    cells : int or None
+        None where it is unknown or the volts do not fit.
+    declared : int or None
+    limits : Chemistry
+    chemistry_told : bool
+    t_s, unit_v, load_amount : ndarray
+        Volts of a cell, or of the pack where cells are unknown.
+    aloft, idle : ndarray of bool
+    rest_v : float or None
+        Of a cell (or the pack), before it first left the ground.
+    rest_seen : bool
+        Measured on the ground, not worked out from the first seconds aloft.
+    usual : float
+        Median load aloft; 0 where there is none.
+    ohm : Ohm or None
+    """
+
+    looked: Looked
+    volts: Volts | None
+    load: Load | None
+    cells: int | None
+    declared: int | None
+    limits: Chemistry
+    chemistry_told: bool
+    t_s: Floats
+    unit_v: Floats
+    load_amount: Floats
+    aloft: NDArray[np.bool_]
+    idle: NDArray[np.bool_]
+    rest_v: float | None
+    rest_seen: bool
+    usual: float
+    ohm: Ohm | None
+
+    @property
+    def answer(self) -> RecordAnswer:
+        """Events and record."""
+        return self.looked.answer
+
+    @property
+    def channels(self) -> tuple[Channel, ...]:
+        """Volts and what draws on them."""
+        first = () if self.volts is None else self.volts.channels
+        return (*first, *(() if self.load is None else self.load.channels))
+
+    def expected(self, name: str) -> Spread | None:
+        """What the plan says."""
+        return None if self.looked.against is None else self.looked.against.expected.get(name)
+
+    def rest_equivalent_v(self) -> Floats | None:
+        """Volts of a cell with what the load takes added back, shape (n,); None without a resistance."""
+        if self.ohm is None:
+            return None
+        return self.unit_v + self.ohm.ohm * shares_of(self.t_s, self.load_amount, self.limits)
+
+
+def pack_seen(looked: Looked) -> PackSeen:
+    """Return what the tellers of volts look at.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    flown = looked.answer.flown
+    against = looked.against
+    told = flown.chemistry or (None if against is None else against.chemistry)
+    limits = chemistry(told or "LiPo")
+    volts = volts_of(flown)
+    declared = flown.record.facts.cells or (None if against is None else against.cells) or flown.cells
+    load = load_of(flown.record, volts)
+    empty = np.empty(0)
+    none = np.empty(0, np.bool_)
+    if volts is None:
+        return PackSeen(looked, None, load, None, declared, limits, told is not None, empty, empty, empty, none, none,
+                        None, False, 0.0, None)  # fmt: skip
+    t_s = _grid_s(volts, looked.ended_s)
+    pack_v = even_means(volts.t_s, volts.volts, t_s) if t_s.size > 1 else np.empty(t_s.size)
+    amount = even_means(load.t_s, load.amount, t_s) if load is not None and t_s.size > 1 else np.zeros(t_s.size)
+    aloft = inside(t_s, flown.aloft())
+    usual = float(np.median(amount[aloft])) if load is not None and aloft.any() else 0.0
+    idle = _idle(t_s, amount, aloft, usual, load)
+    rest_v = float(np.median(pack_v[idle])) if np.count_nonzero(idle) >= LEAST_REST_S * GRID_HZ else None
+    cells = 1 if volts.cells == 1 else declared
+    if cells and not _fits(rest_v, pack_v, cells, limits):
+        cells = None
+    unit_v = pack_v / (cells or 1)
+    ohm = None if load is None else fit_ohm(t_s, unit_v, amount, aloft, limits, load.amperes)
+    return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
+                    None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm)  # fmt: skip
+
+
+def _grid_s(volts: Volts, until_s: float) -> Floats:
+    first, last = float(volts.t_s[0]), min(float(volts.t_s[-1]), until_s)
+    step_s = max(1.0 / GRID_HZ, 1.0 / max(volts.rate_hz, 1e-3))
+    return np.arange(first, max(last, first) + 1e-9, step_s)
+
+
+def _idle(t_s: Floats, amount: Floats, aloft: NDArray[np.bool_], usual: float, load: Load | None) -> NDArray[np.bool_]:
+    """Rows before the first flight at which hardly anything is drawn."""
+    before = np.zeros(t_s.size, np.bool_)
+    first = int(np.argmax(aloft)) if aloft.any() else t_s.size
+    before[: max(0, first - 3)] = True
+    if load is not None and usual > 0.0:
+        before &= amount <= IDLE_SHARE * usual
+    return before
+
+
+def _fits(rest_v: float | None, pack_v: Floats, cells: int, limits: Chemistry) -> bool:
+    """Whether so many cells can have these volts before a flight."""
+    if not pack_v.size:
+        return False
+    most = limits.full_v + NO_CELL_RESTS_ABOVE.value
+    seen_v = (float(np.percentile(pack_v, 95.0)) if rest_v is None else rest_v) / cells
+    return (NO_CELL_RESTS_BELOW.value if rest_v is not None else limits.damage_v) <= seen_v <= most
+
+
+def shares_of(t_s: Floats, amount: Floats, limits: Chemistry) -> Floats:
+    """Return the load with its lagging shares, over the ohmic one: what volts give way by, in resistances."""
+    step_s = float(t_s[1] - t_s[0]) if t_s.size > 1 else 1.0 / GRID_HZ
+    return (
+        amount
+        + limits.r1_ratio * lagged(amount, limits.tau1_s, step_s)
+        + limits.r2_ratio * lagged(amount, limits.tau2_s, step_s)
+    )
+
+
+def fit_ohm(
+    t_s: Floats, unit_v: Floats, amount: Floats, aloft: NDArray[np.bool_], limits: Chemistry, amperes: bool
+) -> Ohm | None:
+    """Fit volts by the load at once, its share within seconds, and the charge used; ground and take-off included.
+
+    The step from standing to flying tells a resistance even where the flight itself is steady.
+
+    Parameters
+    ----------
+    t_s, unit_v, amount : ndarray, shape (n,)
+    aloft : ndarray of bool, shape (n,)
+    limits : Chemistry
+        How its slower shares go with the first.
+    amperes : bool
+
+    Returns
+    -------
+    Ohm or None
+        None where the load hardly changes or too little was flown.
+    """
+    if t_s.size < 3 or np.count_nonzero(aloft) * (t_s[1] - t_s[0]) < FLOWN_LEAST_S:
+        return None
+    mean = float(np.mean(amount))
+    if mean <= 0.0 or float(np.std(amount)) < STEPS_LOAD * mean:
+        return None
+    step_s = float(t_s[1] - t_s[0])
+    slow = lagged(amount, limits.tau1_s, step_s)
+    slowest = limits.r2_ratio * lagged(amount, limits.tau2_s, step_s)
+    used = np.cumsum(amount) / max(float(np.sum(amount)), 1e-9)
+    parts = [lagged(each - each[0], SMOOTH_S, step_s) for each in (unit_v, amount + slowest, slow, used)]
+    ones = np.ones(t_s.size)
+    tied = parts[1] + limits.r1_ratio * parts[2]
+    one = _squares(parts[0], np.column_stack([-tied, ones, parts[3], parts[3] ** 2, parts[3] ** 3]), step_s)
+    two = _squares(parts[0], np.column_stack([-parts[1], -parts[2], ones, parts[3], parts[3] ** 2]), step_s)
+    ohm = float(one[0][0])
+    if not ohm > 0.0:
+        return None
+    share = float(two[0][1] / max(float(two[0][0]), 0.1 * ohm))
+    slow_sd = float(np.sqrt(max(two[1][1, 1], 0.0)) / max(float(two[0][0]), 0.1 * ohm))
+    sd = float(np.hypot(np.sqrt(max(one[1][0, 0], 0.0)), (SENSOR_SHARE if amperes else 0.0) * ohm))
+    return Ohm(ohm, sd, share, slow_sd + 0.05) if sd < MOST_SD * ohm else None
+
+
+def _squares(seen: Floats, columns: Floats, step_s: float) -> tuple[Floats, Floats]:
+    """Least squares; the covariance is from residuals in blocks, which hang together."""
+    inverse = np.linalg.pinv(columns.T @ columns, rcond=1e-12, hermitian=True)
+    solved = inverse @ (columns.T @ seen)
+    rest = seen - columns @ solved
+    starts = np.arange(0, seen.size, max(1, round(BLOCK_S / step_s)))
+    blocks = np.add.reduceat(columns * rest[:, None], starts, axis=0)
+    return solved, inverse @ (blocks.T @ blocks) @ inverse
+
+
+def ohm_of(flown: Flown, until_s: float) -> Ohm | None:
+    """Return the resistance of another flight's cell."""
+    seen = pack_seen(Looked(RecordAnswer(flown, (), (), ()), until_s))
+    return seen.ohm if seen.cells and seen.load is not None and seen.load.amperes else None
+
+
+def held_low_v(t_s: Floats, values: Floats, rows: NDArray[np.bool_], least_s: float) -> tuple[float, Span] | None:
+    """Return the lowest value that is stayed below for so long, and about where; None of too few rows.
+
+    Parameters
+    ----------
+    t_s, values : ndarray, shape (n,)
+    rows : ndarray of bool, shape (n,)
+    least_s : float
+    """
+    picked = np.flatnonzero(rows)
+    step_s = float(t_s[1] - t_s[0]) if t_s.size > 1 else 1.0
+    width = max(1, round(least_s / step_s)) | 1
+    if picked.size < width:
+        return None
+    calm = running_median(values[picked], width)
+    at = int(np.argmin(calm))
+    half = width // 2
+    return float(calm[at]), (
+        float(t_s[picked[max(0, at - half)]]),
+        float(t_s[picked[min(picked.size - 1, at + half)]]),
+    )

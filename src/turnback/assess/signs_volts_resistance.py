@@ -1,0 +1,196 @@
+"""Signs of what the load takes off the volts, and of the current itself."""
+
+from __future__ import annotations
+
+from math import exp, hypot, log
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import Floats
+from turnback.assess.power_events_fit import even_means
+from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, ohm_of
+from turnback.assess.signs_volts_told import Blind, Saw, log_spread, needs
+from turnback.records.channel import Channel, Quantity
+from turnback.records.happened import PhaseKind, RecordAnswer, WhyNot
+from turnback.rules.record_signs_volts import (
+    HOVER_CURRENT,
+    INSTANT_SHARE,
+    MIDDLING,
+    RESISTANCE_TIMES,
+    SAG_LARGE,
+    SIZE_SAYS,
+    WARMS,
+)
+
+GROUP: Final = "resistance"
+CURRENT: Final = "current"
+EARLIER_SD: Final = 0.15
+PLAN_SD: Final = 0.1
+WARM_BLOCK_S: Final = 20.0
+WARM_BLOCKS: Final = 4
+RATING_S: Final = 1.0
+HOVER_S: Final = 3.0
+HOVER_SD: Final = 0.08
+GIVES_WAY: Final = 1.35
+"""Ohmic resistances by which a new load of some seconds takes volts off a cell."""
+
+
+def _no_ohm(seen: PackSeen, *, amperes: bool) -> Blind | None:
+    """Return why there is no resistance of a cell; None where there is one."""
+    if seen.volts is None:
+        return needs(Quantity.PACK_VOLTS)
+    if seen.load is None or (amperes and not seen.load.amperes):
+        return needs(Quantity.CURRENT)
+    if not seen.cells:
+        return Blind(WhyNot.CELLS_UNKNOWN, (Channel(Quantity.CELL_VOLTS),))
+    if seen.ohm is None:
+        return Blind(WhyNot.LOAD_TOO_STEADY if seen.aloft.any() else WhyNot.NOT_ALOFT, seen.load.channels)
+    return None
+
+
+def expected_ohm(seen: PackSeen) -> tuple[float, float] | None:
+    """Return the resistance of a cell of a new pack of this size, and its error as a share; None where unknown."""
+    plan = seen.expected("resistance_mohm_per_cell")
+    if plan is not None and plan.mid > 0.0:
+        return 1e-3 * plan.mid, hypot(log_spread(plan), PLAN_SD)
+    before = [each for each in (ohm_of(one.flown, np.inf) for one in seen.looked.earlier) if each is not None]
+    if before:
+        return float(np.median([each.ohm for each in before])), EARLIER_SD
+    capacity = seen.expected("capacity_ah")
+    if capacity is not None and capacity.mid > 0.0:
+        return seen.limits.resistance_capacity_ohm_ah / capacity.mid, hypot(log_spread(capacity), SIZE_SAYS.value)
+    return None
+
+
+def resistance_high(seen: PackSeen) -> Saw | Blind:
+    """More than twice what a new pack of this size has."""
+    blind = _no_ohm(seen, amperes=True)
+    if blind is not None or seen.ohm is None:
+        return blind or Blind(WhyNot.LOAD_TOO_STEADY)
+    usual = expected_ohm(seen)
+    if usual is None:
+        return Blind(WhyNot.NO_CHANNEL)
+    times = seen.ohm.ohm / usual[0]
+    sd = hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
+    values = {"resistance_ohm": seen.ohm.ohm, "usual_ohm": usual[0], "times": times}
+    return Saw(log(times / RESISTANCE_TIMES.value) / sd, GROUP, values, channels=seen.channels)
+
+
+def sag_large(seen: PackSeen) -> Saw | Blind:
+    """Volts that a brisk climb would take off a cell within seconds."""
+    blind = _no_ohm(seen, amperes=False)
+    if blind is not None or seen.ohm is None:
+        return blind or Blind(WhyNot.LOAD_TOO_STEADY)
+    middling = min(MIDDLING.value * seen.usual, float(np.max(seen.load_amount)))
+    sag_v = seen.ohm.ohm * GIVES_WAY * middling
+    sd_v = GIVES_WAY * middling * seen.ohm.sd_ohm + 0.03
+    values = {"sag_v": sag_v, "limit_v": SAG_LARGE.value}
+    return Saw((sag_v - SAG_LARGE.value) / sd_v, GROUP, values, channels=seen.channels)
+
+
+def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
+    """How the resistance changes over the flight: block by block, then a straight line through their logarithms."""
+    blind = _no_ohm(seen, amperes=False)
+    if blind is not None or seen.ohm is None:
+        return blind or Blind(WhyNot.LOAD_TOO_STEADY)
+    blocks = _blocks(seen)
+    if len(blocks) < WARM_BLOCKS:
+        return Blind(WhyNot.TOO_SHORT if np.count_nonzero(seen.aloft) < 800 else WhyNot.LOAD_TOO_STEADY)
+    at_s, ohm, sd = (np.array(each) for each in zip(*blocks, strict=True))
+    weight = (ohm / sd) ** 2
+    middle = float(np.average(at_s, weights=weight))
+    spread = float(np.sum(weight * (at_s - middle) ** 2))
+    slope = float(np.sum(weight * (at_s - middle) * np.log(ohm))) / spread
+    length_s = float(at_s[-1] - at_s[0]) + WARM_BLOCK_S
+    miss = np.log(ohm) - np.average(np.log(ohm), weights=weight) - slope * (at_s - middle)
+    scatter = max(1.0, float(np.sqrt(np.average(weight * miss**2))))
+    change, error = slope * length_s, length_s * scatter / float(np.sqrt(spread))
+    if error > 0.5:
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
+    values = {"fell_share": 1.0 - exp(change), "limit_share": WARMS.value}
+    return Saw((log(1.0 - WARMS.value) - change) / hypot(error, 0.05), GROUP, values, channels=seen.channels)
+
+
+def _blocks(seen: PackSeen) -> list[tuple[float, float, float]]:
+    """Return (time, resistance, error) of blocks in which the load changes enough."""
+    found: list[tuple[float, float, float]] = []
+    width = round(WARM_BLOCK_S * GRID_HZ)
+    rows = np.flatnonzero(seen.aloft)
+    for first in range(0, rows.size - width + 1, width):
+        block = rows[first : first + width]
+        drawn, volts = seen.load_amount[block], seen.unit_v[block]
+        along = np.linspace(-1.0, 1.0, width)
+        columns = np.column_stack([-drawn, np.ones(width), along, along**2])
+        inverse = np.linalg.pinv(columns.T @ columns, rcond=1e-12, hermitian=True)
+        solved = inverse @ (columns.T @ volts)
+        noise = float(np.sqrt(np.mean((volts - columns @ solved) ** 2)))
+        sd = 2.0 * noise * float(np.sqrt(max(inverse[0, 0], 0.0))) + 1e-9
+        if solved[0] > 2.0 * sd:
+            found.append((float(seen.t_s[block[width // 2]]), float(solved[0]), sd))
+    return found
+
+
+def instant_drop(seen: PackSeen) -> Saw | Blind:
+    """Hardly anything of the drop takes seconds, and it is more than a pack of this size explains."""
+    blind = _no_ohm(seen, amperes=True)
+    if blind is not None or seen.ohm is None:
+        return blind or Blind(WhyNot.LOAD_TOO_STEADY)
+    usual = expected_ohm(seen)
+    share, sd = seen.ohm.slow_share, seen.ohm.slow_sd
+    quick = (INSTANT_SHARE.value - share) / sd
+    values = {"slow_share": share, "resistance_ohm": seen.ohm.ohm}
+    if usual is None:
+        return Saw(quick, GROUP, values, channels=seen.channels, most=0.8)
+    more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
+    return Saw(min(quick, more), GROUP, values | {"usual_ohm": usual[0]}, channels=seen.channels)
+
+
+def current_above_rating(seen: PackSeen) -> Saw | Blind:
+    """The largest mean over a second against what the speed controls are made for."""
+    if seen.load is None or not seen.load.amperes:
+        return needs(Quantity.CURRENT)
+    rated = seen.expected("rated_current_a")
+    if rated is None or not rated.mid > 0.0:
+        return Blind(WhyNot.NO_CHANNEL)
+    rows = seen.load_amount[seen.aloft]
+    width = max(1, round(RATING_S * GRID_HZ))
+    if rows.size <= width:
+        return Blind(WhyNot.NOT_ALOFT)
+    total = np.cumsum(np.r_[0.0, rows])
+    most_a = float(np.max(total[width:] - total[:-width])) / width
+    values = {"most_a": most_a, "rated_a": rated.mid}
+    sd = hypot(log_spread(rated), PLAN_SD)
+    return Saw(log(max(most_a, 1e-3) / rated.mid) / sd, CURRENT, values, channels=seen.load.channels)
+
+
+def hover_current_a(answer: RecordAnswer, until_s: float) -> float | None:
+    """Return the median current over hovers of a flight; None where it never hovered or no current is recorded."""
+    series = answer.flown.record.get(Quantity.CURRENT)
+    if series is None or series.t_s.size < 2:
+        return None
+    picked: list[Floats] = []
+    for phase in answer.flown.phases:
+        end_s = min(phase.end_s, until_s)
+        if phase.kind is PhaseKind.HOVER and end_s - phase.start_s >= HOVER_S:
+            picked.append(even_means(series.t_s, series.values, np.arange(phase.start_s + 1.0, end_s, 0.1)))
+    return float(np.median(np.concatenate(picked))) if picked else None
+
+
+def current_high_in_hover(seen: PackSeen) -> Saw | Blind:
+    """The hover's current against the plan's, or earlier flights'."""
+    hover_a = hover_current_a(seen.answer, seen.looked.ended_s)
+    if hover_a is None:
+        record = seen.answer.flown.record
+        return needs(Quantity.CURRENT) if record.get(Quantity.CURRENT) is None else Blind(WhyNot.TOO_SHORT)
+    before = [each for each in (hover_current_a(one, np.inf) for one in seen.looked.earlier) if each is not None]
+    plan = seen.expected("hover_current_a")
+    if before:
+        usual_a, sd = float(np.median(before)), HOVER_SD
+    elif plan is not None and plan.mid > 0.0:
+        usual_a, sd = plan.mid, hypot(log_spread(plan), HOVER_SD)
+    else:
+        return Blind(WhyNot.NO_CHANNEL)
+    times = max(hover_a, 1e-3) / usual_a
+    values = {"hover_a": hover_a, "usual_a": usual_a, "times": times}
+    return Saw(log(times / HOVER_CURRENT.value) / sd, CURRENT, values, channels=(Channel(Quantity.CURRENT),))

@@ -1,0 +1,98 @@
+"""Thresholds of signs that a record's volts and current show."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from turnback.rules.rule import Threshold
+
+READS_OFF: Final = Threshold(
+    "record.signs.reads_off_v", 0.05, "V", "our-choice",
+    "A full cell rests within a few hundredths of a volt of full; further off, the reading or the charger is.",
+)  # fmt: skip
+NOT_FULL: Final = Threshold(
+    "record.signs.not_full_v", 0.12, "V", "our-choice",
+    "Fifteen in a hundred of the charge are gone by then; a pack that waited a week has lost less.",
+)  # fmt: skip
+ABOVE_FULL: Final = Threshold(
+    "record.signs.above_full_v", 0.03, "V", "our-choice",
+    "Chargers end within a hundredth or two of full.",
+)  # fmt: skip
+RESISTANCE_TIMES: Final = Threshold(
+    "record.signs.resistance_times", 2.0, "", "our-choice",
+    "Packs of one size differ by half; twice as much is another pack, an old one, or a cold one.",
+)  # fmt: skip
+SIZE_SAYS: Final = Threshold(
+    "record.signs.size_says", 0.3, "", "our-choice",
+    "How far the resistance of new packs of one capacity spreads, as a share.",
+)  # fmt: skip
+SAG_LARGE: Final = Threshold(
+    "record.signs.sag_v", 0.4, "V", "our-choice",
+    "At one and a half times the usual current a sound cell gives way by 0.1 to 0.25 V.",
+)  # fmt: skip
+MIDDLING: Final = Threshold(
+    "record.signs.middling_load", 1.5, "", "our-choice",
+    "A middling load, in usual currents of the flight: a brisk climb.",
+)  # fmt: skip
+WARMS: Final = Threshold(
+    "record.signs.warms_share", 0.25, "", "our-choice",
+    "A pack that starts at room temperature loses about a tenth of its resistance while it warms.",
+)  # fmt: skip
+LOW_ALL_ALONG: Final = Threshold(
+    "record.signs.low_all_along_v", 0.45, "V", "our-choice",
+    "Below full: a sound, full cell flies the first minute 0.1 to 0.3 V below it.",
+)  # fmt: skip
+CAPACITY_SHARE: Final = Threshold(
+    "record.signs.capacity_share", 0.8, "", "common-practice",
+    "A pack that gives less than four fifths of its label is worn out.",
+)  # fmt: skip
+CAPACITY_USED: Final = Threshold(
+    "record.signs.capacity_used", 0.25, "", "our-choice",
+    "Less of the charge used tells no capacity: the rest volts are hardly known better.",
+)  # fmt: skip
+CELLS_APART: Final = Threshold(
+    "record.signs.cells_apart_v", 0.10, "V", "common-practice",
+    "Cells further apart than this at rest are not flown.",
+)  # fmt: skip
+CELL_COLLAPSES: Final = Threshold(
+    "record.signs.cell_collapses_v", 0.12, "V", "our-choice",
+    "Sound cells of one pack part by a few hundredths of a volt under load.",
+)  # fmt: skip
+NO_CELL_RESTS_BELOW: Final = Threshold(
+    "record.signs.no_cell_rests_below_v", 3.35, "V", "our-choice",
+    "Nobody takes off with a cell that rests below this: the pack has fewer cells.",
+)  # fmt: skip
+NO_CELL_RESTS_ABOVE: Final = Threshold(
+    "record.signs.no_cell_rests_above_v", 0.15, "V", "our-choice",
+    "Above full: beyond what a wrong reading or a wrong charger makes, the pack has more cells.",
+)  # fmt: skip
+INSTANT_SHARE: Final = Threshold(
+    "record.signs.instant_share", 0.25, "", "our-choice",
+    "What gives way within seconds, over what gives way at once: half in a cell, a contact adds only to the second.",
+)  # fmt: skip
+STEADY_DROP: Final = Threshold(
+    "record.signs.steady_share", 0.05, "", "our-choice",
+    "Volts that end within this of what they were two seconds before did not run out.",
+)  # fmt: skip
+COLLAPSES_TO: Final = Threshold(
+    "record.signs.collapses_to", 0.85, "", "our-choice",
+    "The regulator of a board holds until its input has fallen further than any sag.",
+)  # fmt: skip
+RIPPLE_SHARE: Final = Threshold(
+    "record.signs.ripple_share", 0.012, "", "our-choice",
+    "Of the volts, root mean square from reading to reading; a clean supply is read to within half of that.",
+)  # fmt: skip
+RIPPLE_HZ: Final = Threshold(
+    "record.signs.ripple_rate_hz", 50.0, "1/s", "our-choice",
+    "Slower rows do not tell a ripple from a sag.",
+)  # fmt: skip
+HOVER_CURRENT: Final = Threshold(
+    "record.signs.hover_current_times", 1.25, "", "our-choice",
+    "Wind, height and a heavier pack make a tenth; a quarter is something that does not lift as it should.",
+)  # fmt: skip
+
+RULES: Final = (
+    READS_OFF, NOT_FULL, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, LOW_ALL_ALONG,
+    CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
+    INSTANT_SHARE, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
+)  # fmt: skip
