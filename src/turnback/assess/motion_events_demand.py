@@ -232,5 +232,5 @@ def _delay(axes: list[Axis], start_s: float, end_s: float) -> float:
 def _earlier(values: NDArray[Any], rows: slice, thin: int, shift: int) -> NDArray[Any]:
     """Return every so many of some rows, each `shift` rows earlier; before the record its first value."""
     if shift <= rows.start:
-        return values[rows.start - shift : rows.stop - shift : thin]
-    return values[np.maximum(np.arange(rows.start, rows.stop, thin) - shift, 0)]
+        return np.asarray(values[rows.start - shift : rows.stop - shift : thin])
+    return np.asarray(values[np.maximum(np.arange(rows.start, rows.stop, thin) - shift, 0)])
