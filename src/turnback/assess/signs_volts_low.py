@@ -21,6 +21,8 @@ GROUP: Final = "volts low"
 STEADY_S: Final = 5.0
 READ_SD_V: Final = 0.03
 NO_SAG_V: Final = 0.1
+KNEE_V: Final = 0.2
+"""So far above the land-by volts at rest, a tenth of the charge is left."""
 AFTER_S, AFTER_LEAST_S = 12.0, 2.0
 RECOVERS_V: Final = 0.03
 """What a cell still gains from some seconds after landing to ten minutes."""
@@ -57,16 +59,22 @@ def below_land_by(seen: PackSeen) -> Saw | Blind:
     if blind is not None:
         return blind
     rest = _rest_low(seen)
-    if rest is not None:
-        least_v, sd_v, span = rest
-        limit_v = seen.limits.land_by_rest_v
-    else:
-        held = held_low_v(seen.t_s, seen.unit_v, seen.aloft, STEADY_S)
-        if held is None:
-            return Blind(WhyNot.TOO_SHORT)
-        (least_v, span), sd_v, limit_v = held, READ_SD_V, seen.limits.land_by_loaded_v
-    values = {"least_v": least_v, "limit_v": limit_v}
-    return Saw((limit_v - least_v) / sd_v, GROUP, values, *span, seen.channels)
+    held = held_low_v(seen.t_s, seen.unit_v, seen.aloft, STEADY_S)
+    if held is None:
+        return Blind(WhyNot.TOO_SHORT)
+    loaded_v, span = held
+    limit_v = seen.limits.land_by_loaded_v
+    loaded = (limit_v - loaded_v) / READ_SD_V
+    if rest is None:
+        return Saw(loaded, GROUP, {"least_v": loaded_v, "limit_v": limit_v}, *span, seen.channels)
+    rest_v, sd_v, rest_span = rest
+    rested = (seen.limits.land_by_rest_v - rest_v) / sd_v
+    # loaded volts count where the pack is nearly empty; where it is not, a weak or cold one sags
+    by_load = min(loaded, (seen.limits.land_by_rest_v + KNEE_V - rest_v) / sd_v)
+    if rested >= by_load:
+        values = {"rest_v": rest_v, "limit_v": seen.limits.land_by_rest_v}
+        return Saw(rested, GROUP, values, *rest_span, seen.channels)
+    return Saw(by_load, GROUP, {"loaded_v": loaded_v, "limit_v": limit_v, "rest_v": rest_v}, *span, seen.channels)
 
 
 def _of_warnings(seen: PackSeen) -> Saw | Blind:

@@ -59,8 +59,8 @@ CELL_COLLAPSES: Final = Threshold(
     "Sound cells of one pack part by a few hundredths of a volt under load.",
 )  # fmt: skip
 NO_CELL_RESTS_BELOW: Final = Threshold(
-    "record.signs.no_cell_rests_below_v", 3.35, "V", "our-choice",
-    "Nobody takes off with a cell that rests below this: the pack has fewer cells.",
+    "record.signs.no_cell_rests_below_v", 3.55, "V", "our-choice",
+    "Nobody takes off with cells that rest about at the land-by volts: the pack has fewer cells.",
 )  # fmt: skip
 NO_CELL_RESTS_ABOVE: Final = Threshold(
     "record.signs.no_cell_rests_above_v", 0.15, "V", "our-choice",
