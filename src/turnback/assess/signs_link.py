@@ -8,6 +8,7 @@ from turnback.assess.signs_link_earlier import tell_against_earlier
 from turnback.assess.signs_link_packets import tell_packets
 from turnback.assess.signs_link_parts import Teller
 from turnback.assess.signs_link_shape import tell_shapes
+from turnback.assess.signs_link_ways import apart_of, tell_ways
 from turnback.records.debrief import Looked, SignsTold
 from turnback.records.happened import WhyNot
 
@@ -31,8 +32,10 @@ def link_signs(looked: Looked) -> SignsTold:
         Each sign of the book's channel of the link once.
     """
     teller = Teller()
+    apart = apart_of(looked)
     tell_packets(looked, teller)
-    tell_shapes(looked, teller)
+    tell_ways(looked, apart, teller)
+    tell_shapes(looked, apart, teller)
     tell_against_earlier(looked, teller)
     for sign in NEED_MORE:
         teller.cannot(sign, WhyNot.NO_CHANNEL)

@@ -7,7 +7,6 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import inside, spans_looked_at, thinned
-from turnback.assess.signals import held_at
 from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, sure_of
 from turnback.assess.signs_link_view import Floats
 from turnback.base.constants import GRAVITY_MPS2
@@ -25,8 +24,6 @@ from turnback.rules.record_signs_link import (
     LOAD_QUALITY,
     LOST_S,
     NO_LEVEL,
-    ONE_WAY_DB,
-    ONE_WAY_QUALITY,
 )
 
 GROUP: Final = "link quality"
@@ -51,7 +48,6 @@ def tell_packets(looked: Looked, teller: Teller) -> None:
     _tell_nothing(looked, teller)
     _tell_high_level(looked, teller)
     _tell_load(looked, lost, teller)
-    _tell_one_way(looked, lost, teller)
     _tell_knocks(looked, lost, teller)
 
 
@@ -73,7 +69,7 @@ def _tell_lost_first(looked: Looked, lost: list[Event], teller: Teller) -> None:
               span=(first.start_s, first.end_s), channels=first.channels, duration_s=lasts_s)  # fmt: skip
 
 
-def _smoothed(series: Series, looked: Looked, seconds: float = 1.0) -> tuple[Floats, Floats]:
+def smoothed_while_flown(series: Series, looked: Looked, seconds: float = 1.0) -> tuple[Floats, Floats]:
     """Return a share of packets over whole seconds while it flew, up to the end."""
     t_s, share = thinned(series, 10.0)
     width = max(1, round(seconds / max(float(np.median(np.diff(t_s))), 1e-3))) if t_s.size > 1 else 1
@@ -94,13 +90,13 @@ def _tell_healthy(looked: Looked, lost: list[Event], teller: Teller) -> None:
         teller.say(sign, False, 0.97, GROUP)
         return
     if quality is not None:
-        least = _smoothed(quality, looked)[1]
+        least = smoothed_while_flown(quality, looked)[1]
         if least.size:
             worst = float(least.min())
             teller.by(sign, (worst - HEALTHY_QUALITY.value) / 0.08, GROUP, channels=(quality.channel,), quality=worst)
             return
     if level is not None:
-        seen = _smoothed(level, looked)[1]
+        seen = smoothed_while_flown(level, looked)[1]
         if seen.size:
             worst = float(seen.min())
             teller.by(sign, (worst - HEALTHY_LEVEL.value) / 5.0, GROUP, most=0.85, channels=(level.channel,),
@@ -142,7 +138,7 @@ def _tell_high_level(looked: Looked, teller: Teller) -> None:
     events = [each for each in events_of(looked, EventKind.QUALITY_LOW_LEVEL_HIGH) if each.start_s < upset_s + 0.2]
     if not events:
         least = min((float(one[1].min()) for pair in have if (series := record.get(pair[0])) is not None
-                     and (one := _smoothed(series, looked))[1].size), default=1.0)  # fmt: skip
+                     and (one := smoothed_while_flown(series, looked))[1].size), default=1.0)  # fmt: skip
         teller.say(sign, False, sure_of(0.6 + max(0.0, least - 0.6) / 0.15, 0.96), GROUP, quality=least)
         return
     lasts_s = sum(each.values.get("duration_s", 0.0) for each in events)
@@ -168,7 +164,7 @@ def _tell_load(looked: Looked, lost: list[Event], teller: Teller) -> None:
     if quality is None:
         teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_QUALITY)
         return
-    t_s, share = _smoothed(quality, looked, 0.4)
+    t_s, share = smoothed_while_flown(quality, looked, 0.4)
     keep = ~inside(t_s, [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost]) & (t_s < first_upset_s(looked))
     t_s, share = t_s[keep], share[keep]
     if t_s.size < 2 * FEWEST:
@@ -193,42 +189,6 @@ def _tell_load(looked: Looked, lost: list[Event], teller: Teller) -> None:
     beyond = min((more - LOAD_QUALITY.value) / 0.03, (goes - LOAD_GOES_ALONG.value) / 0.1)
     teller.by(sign, beyond, GROUP, most=0.96, channels=(quality.channel, series.channel), lost_more=more,
               correlation=goes)  # fmt: skip
-
-
-def _tell_one_way(looked: Looked, lost: list[Event], teller: Teller) -> None:
-    """Tell whether one direction is much weaker than the other."""
-    sign, record = "one-direction-only-weak", looked.answer.flown.record
-    marks: list[tuple[float, dict[str, float], tuple[Quantity, ...]]] = []
-    pairs: tuple[tuple[tuple[Quantity, ...], float, float, str], ...] = (
-        ((Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK), ONE_WAY_DB.value, 2.0, "difference_db"),
-        ((Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK), ONE_WAY_QUALITY.value, 0.06, "difference_share"),
-    )
-    for ways, limit, scale, name in pairs:
-        pair = [record.get(each) for each in ways]
-        if any(each is None or each.t_s.size < FEWEST for each in pair):
-            continue
-        (t_s, up), (_, _) = (_smoothed(each, looked, 0.5) for each in pair if each is not None)
-        other = pair[1]
-        if t_s.size < FEWEST or other is None:
-            continue
-        t_b, back = _smoothed(other, looked, 0.5)
-        if t_b.size < FEWEST:
-            continue
-        apart = held_at(t_b, back, t_s) - up
-        keep = ~inside(t_s, [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost])
-        if name == "difference_db":
-            keep &= (up < NO_LEVEL_DBM) & (up > NO_LEVEL.value)
-        if np.count_nonzero(keep) < FEWEST:
-            continue
-        # packets go where the weaker end is at its limit: a tenth of the flight is enough
-        ends = np.percentile(apart[keep], [8.0, 92.0])
-        size = float(np.median(apart[keep])) if name == "difference_db" else float(ends[np.argmax(np.abs(ends))])
-        marks.append(((abs(size) - limit) / scale, {name: size}, ways))
-    if not marks:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)
-        return
-    beyond, values, both = max(marks, key=lambda each: each[0])
-    teller.by(sign, beyond, "link both ways", channels=both, values=values)
 
 
 def _tell_knocks(looked: Looked, lost: list[Event], teller: Teller) -> None:

@@ -9,9 +9,11 @@ import numpy as np
 
 from turnback.assess.link_events_parts import odd_width
 from turnback.assess.signals import spans_where
+from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
-from turnback.assess.signs_link_parts import Teller, events_of, sure_of
-from turnback.assess.signs_link_view import Floats, LinkFrame, link_frame
+from turnback.assess.signs_link_parts import Teller, events_of
+from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
+from turnback.assess.signs_link_ways import Apart, power_falls
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
 from turnback.records.happened import EventKind, WhyNot
@@ -26,7 +28,6 @@ from turnback.rules.record_signs_link import (
     FADES_SHARE,
     LOST_S,
     RAGGED_DB,
-    STEADY_DB,
     STEADY_MPS,
     STEP_DB,
     STEP_STAYS_S,
@@ -35,13 +36,13 @@ from turnback.rules.record_signs_link import (
 )
 
 GROUP: Final = "link level"
+FADE_LEAST_S: Final = 20.0
+EDGE_S: Final = 1.0
+"""Half of the time in which it falls: not each edge is sharp."""
 SHAPES: Final = (
     "level-falls-with-distance", "level-dips-with-attitude", "level-fades-with-time", "level-steps-down",
-    "level-comes-back-with-height", "level-dips-slow-and-ragged", "level-dips-aircraft-steady",
+    "level-comes-back-with-height", "level-dips-slow-and-ragged", *DIPS,
 )  # fmt: skip
-TRENDS: Final = 4
-STEADY_TURN: Final = 0.94
-"""Cosine of 20 degrees: so far the direction toward the radio may wander in a hover with a steady heading."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,32 +71,56 @@ def shape_of(looked: Looked, level: Quantity) -> Shape | None:
     return Shape(frame, distance, attitude, distance.rest_db)
 
 
-def tell_shapes(looked: Looked, teller: Teller) -> None:
+def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     """Tell the signs of a level's shape.
 
     Parameters
     ----------
     looked : Looked
+    apart : Apart or None
+        Both ways side by side.
     teller : Teller
     """
-    shapes = {each: shape_of(looked, each) for each in (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)}
-    shape = shapes[Quantity.LINK_LEVEL] or shapes[Quantity.LINK_LEVEL_BACK]
+    record = looked.answer.flown.record
+    shape = shape_of(looked, Quantity.LINK_LEVEL) or shape_of(looked, Quantity.LINK_LEVEL_BACK)
     if shape is None:
-        has = any(looked.answer.flown.record.get(each) for each in shapes)
+        has = record.get(Quantity.LINK_LEVEL) or record.get(Quantity.LINK_LEVEL_BACK)
         for sign in SHAPES:
             if has:
                 teller.cannot(sign, WhyNot.TOO_SHORT)
             else:
                 teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_LEVEL)
         return
+    if shape.frame.away_m is None:
+        # without the distance no shape can be told from flying off and coming back; a sudden deep dip still can
+        for sign in SHAPES:
+            teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LATITUDE, Quantity.LONGITUDE)
+        _tell_by_dips(looked, shape.frame, teller)
+        power = power_falls(looked, apart)
+        if power is not None:
+            teller.by("level-fades-with-time", power[0], GROUP, channels=power[2], values=power[1])
+        return
     step = _step(shape)
     _tell_distance(looked, shape, teller)
-    _tell_attitude(shape, step, teller)
-    _tell_time(tuple(each for each in shapes.values() if each is not None), teller)
+    _tell_attitude(shape, teller)
+    _tell_time(looked, shape, apart, teller)
     _tell_step(shape, step, teller)
     _tell_height(shape, teller)
     _tell_ragged(shape, step, teller)
-    _tell_steady(shape, teller)
+    tell_dips(shape.frame, shape.distance.rest_db, shape.attitude, teller)
+
+
+def _tell_by_dips(looked: Looked, frame: LinkFrame, teller: Teller) -> None:
+    """Tell a step down by the dips that the record's finder of events tells: they stand out without a distance."""
+    dips = [each for each in events_of(looked, EventKind.LEVEL_DIP) if each.words.get("link") != "video"]
+    if not dips:
+        teller.say("level-steps-down", False, 0.8, GROUP, channels=(frame.series.channel,))
+        return
+    deepest = max(dips, key=lambda each: each.values["depth_db"])
+    depth_db, lasts_s = deepest.values["depth_db"], deepest.end_s - deepest.start_s
+    beyond = min((depth_db - STEP_DB.value) / 3.0, (lasts_s - STEP_STAYS_S.value + 0.5) / 0.8)
+    teller.by("level-steps-down", beyond, GROUP, most=0.8, span=(deepest.start_s, deepest.end_s),
+              channels=deepest.channels, depth_db=depth_db)  # fmt: skip
 
 
 def _tell_distance(looked: Looked, shape: Shape, teller: Teller) -> None:
@@ -157,7 +182,7 @@ def _step(shape: Shape) -> _Step | None:
     """Return the largest step down that stays; None where the level is too short."""
     frame, rest_db = shape.frame, shape.distance.rest_db
     step_s = float(np.median(np.diff(frame.t_s)))
-    reach, gap = max(3, round(STEP_STAYS_S.value / step_s)), max(1, round(0.6 / step_s))
+    reach, gap = max(3, round(STEP_STAYS_S.value / step_s)), max(1, round(EDGE_S / step_s))
     if rest_db.size < 2 * (reach + gap) + 2:
         return None
     sums = np.concatenate([[0.0], np.cumsum(rest_db)])
@@ -192,7 +217,7 @@ def _tell_step(shape: Shape, step: _Step | None, teller: Teller) -> None:
               channels=(shape.frame.series.channel,), depth_db=step.depth_db, stays_s=step.stays_s)  # fmt: skip
 
 
-def _tell_attitude(shape: Shape, step: _Step | None, teller: Teller) -> None:
+def _tell_attitude(shape: Shape, teller: Teller) -> None:
     sign, fit = "level-dips-with-attitude", shape.attitude
     if fit is None:
         needs = (Quantity.HEADING,) if shape.frame.toward is None else ()
@@ -205,24 +230,19 @@ def _tell_attitude(shape: Shape, step: _Step | None, teller: Teller) -> None:
               share=fit.share, times=float(fit.times))  # fmt: skip
 
 
-def _tell_time(shapes: tuple[Shape, ...], teller: Teller) -> None:
-    """Tell whether one direction's level fades evenly with time, distance and attitude taken off."""
-    best = None
-    for shape in shapes:
-        frame = shape.frame
-        rows = np.flatnonzero(frame.keep)
-        if rows.size < 60 or frame.t_s[rows[-1]] - frame.t_s[rows[0]] < 20.0:
-            continue
-        drop_db, share = _fade(shape, rows)
-        beyond = min((drop_db - FADES_DB.value) / 1.5, (share - FADES_SHARE.value) / 0.12)
-        if best is None or beyond > best[0]:
-            best = beyond, drop_db, share, shape
-    if best is None:
-        teller.cannot("level-fades-with-time", WhyNot.TOO_SHORT)
+def _tell_time(looked: Looked, shape: Shape, apart: Apart | None, teller: Teller) -> None:
+    """Tell whether one direction's level fades with time: against the other way, else by its own slope."""
+    sign, power = "level-fades-with-time", power_falls(looked, apart)
+    if power is not None:
+        teller.by(sign, power[0], GROUP, channels=power[2], values=power[1])
         return
-    beyond, drop_db, share, shape = best
-    teller.by("level-fades-with-time", beyond, GROUP, channels=(shape.frame.series.channel,), drop_db=drop_db,
-              share=share)  # fmt: skip
+    rows = np.flatnonzero(shape.frame.keep)
+    if rows.size < FEWEST or shape.frame.t_s[rows[-1]] - shape.frame.t_s[rows[0]] < FADE_LEAST_S:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    drop_db, share = _fade(shape, rows)
+    beyond = min((drop_db - FADES_DB.value) / 1.5, (share - FADES_SHARE.value) / 0.12)
+    teller.by(sign, beyond, GROUP, most=0.85, channels=(shape.frame.series.channel,), drop_db=drop_db, share=share)
 
 
 def _fade(shape: Shape, rows: np.ndarray) -> tuple[float, float]:
@@ -294,43 +314,3 @@ def _tell_ragged(shape: Shape, step: _Step | None, teller: Teller) -> None:
     beyond = (spread_db - RAGGED_DB.value) / 0.5
     teller.by("level-dips-slow-and-ragged", beyond, GROUP, most=0.95, channels=(frame.series.channel,),
               spread_db=spread_db)  # fmt: skip
-
-
-def _tell_steady(shape: Shape, teller: Teller) -> None:
-    """Tell whether the level dips for seconds while place and direction stay the same."""
-    sign, frame, rest_db = "level-dips-aircraft-steady", shape.frame, shape.distance.rest_db
-    if frame.speed_mps is None or frame.toward is None:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.GROUND_SPEED, Quantity.HEADING)
-        return
-    hovers = frame.speed_mps < STEADY_MPS.value
-    if np.count_nonzero(hovers) < 50:
-        teller.cannot(sign, WhyNot.TOO_SHORT)
-        return
-    best, told, span = -3.0, {"depth_db": 0.0}, None
-    for first, after in spans_where(hovers, frame.t_s, least_s=4.0, bridge_s=0.5):
-        for a, b in _steady_parts(frame, int(first), int(after)):
-            seen = rest_db[a:b]
-            usual = float(np.percentile(seen, 75.0))
-            low = spans_where(seen < usual - 0.6 * STEADY_DB.value, frame.t_s[a:b], least_s=0.8, bridge_s=0.3)
-            for x, y in low:
-                depth_db = usual - float(np.median(seen[x:y]))
-                beyond = (depth_db - STEADY_DB.value) / 1.5
-                if beyond > best:
-                    best, told = beyond, {"depth_db": depth_db}
-                    span = float(frame.t_s[a + x]), float(frame.t_s[min(a + y, frame.t_s.size - 1)])
-    teller.say(sign, best > 0.0, sure_of(best, 0.95), GROUP, span=span if best > 0.0 else None,
-               channels=(frame.series.channel, Quantity.GROUND_SPEED), values=told)  # fmt: skip
-
-
-def _steady_parts(frame: LinkFrame, first: int, after: int) -> list[tuple[int, int]]:
-    """Return parts of a hover in which the direction toward the radio stays where it was."""
-    assert frame.toward is not None
-    parts, start = [], first
-    while start < after:
-        same = frame.toward[start:after] @ frame.toward[start] > STEADY_TURN
-        off = np.flatnonzero(~same)
-        end = start + int(off[0]) if off.size else after
-        if frame.t_s[end - 1] - frame.t_s[start] >= 3.0:
-            parts.append((start, end))
-        start = max(end, start + 5)
-    return parts

@@ -41,6 +41,8 @@ class LinkFrame:
     away_m : ndarray, shape (n,) or None
         From the launch point, slant.
     height_m : ndarray, shape (n,) or None
+    east_m, north_m : ndarray, shape (n,) or None
+        From the launch point.
     speed_mps : ndarray, shape (n,) or None
         Over ground.
     toward : ndarray, shape (n, 3) or None
@@ -54,6 +56,8 @@ class LinkFrame:
     level_dbm: Floats
     away_m: Floats | None
     height_m: Floats | None
+    east_m: Floats | None
+    north_m: Floats | None
     speed_mps: Floats | None
     toward: Floats | None
     keep: NDArray[np.bool_]
@@ -91,7 +95,7 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
     t_s, level_dbm = t_s[keep], level_dbm[keep]
     level_dbm = running_median(level_dbm, odd_width(t_s, SMOOTH_S, 3))
     record = flown.record
-    height_m = _one(record, Quantity.HEIGHT_LAUNCH, t_s)
+    height_m = _height_m(record, t_s)
     place = _place(record, t_s)
     away_m = None if place.flat_m is None else np.hypot(place.flat_m, 0.0 if height_m is None else height_m)
     usable = np.ones(t_s.size, np.bool_)
@@ -100,12 +104,24 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
         if height_m is not None:
             usable &= height_m < STEEPEST * np.maximum(away_m, 1.0)
     toward = _toward(record, t_s, place, height_m)
-    return LinkFrame(series, t_s, level_dbm, away_m, height_m, place.speed_mps, toward, usable)
+    return LinkFrame(
+        series, t_s, level_dbm, away_m, height_m, place.east_m, place.north_m, place.speed_mps, toward, usable
+    )
 
 
 def _one(record: FlightRecord, quantity: Quantity, at_s: Floats) -> Floats | None:
     series = record.get(quantity)
     return None if series is None else held_at(series.t_s, series.values, at_s).astype(np.float64)
+
+
+def _height_m(record: FlightRecord, at_s: Floats) -> Floats | None:
+    """Return the height above launch, or above where the record begins."""
+    over_launch = _one(record, Quantity.HEIGHT_LAUNCH, at_s)
+    if over_launch is not None:
+        return over_launch
+    sea = record.get(Quantity.HEIGHT_SEA_LEVEL)
+    seen = _one(record, Quantity.HEIGHT_SEA_LEVEL, at_s)
+    return None if sea is None or seen is None else seen - float(sea.values[0])
 
 
 def _place(record: FlightRecord, at_s: Floats) -> _Place:

@@ -297,8 +297,8 @@ def _reactions(looked: Looked, sticks: list[Series]) -> list[float]:
     for each in sticks:
         t_s, values = thinned(each, FRAME_HZ, mean=False)
         ends = np.abs(values) >= REACTION_STICK.value
-        if each.channel.quantity is Quantity.THROTTLE:
-            ends = values >= 0.97
+        if each.channel.quantity is Quantity.THROTTLE:  # full throttle is how one climbs
+            continue
         if float(np.mean(ends)) > 0.1:  # one who flies at the stops shows nothing by it
             continue
         spans = spans_where(ends, t_s, least_s=0.08, bridge_s=0.5)

@@ -16,7 +16,10 @@ from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind, PhaseKind, WhyNot
 from turnback.rules.record_signs_sticks import (
+    BANK_DEG,
     JUST_BEFORE_S,
+    LET_GO,
+    LET_GO_S,
     MOVED_IN_RETURN,
     RATE_SHARE,
     RETURN_NEAR_M,
@@ -24,6 +27,8 @@ from turnback.rules.record_signs_sticks import (
 )
 
 GROUP: Final = "modes"
+FRAME_HZ: Final = 20.0
+BANK_LATE_S: Final = 2.5
 RATE_WORDS: Final = frozenset({"rate", "rates", "manual", "drehrate", "drehraten", "manuell", "manuel", "tasa"})
 LEVEL_PARTS: Final = ("level", "ausgleich", "stabil", "angle", "neigung", "winkel")
 RETURN: Final = (Quantity.RETURN_ACTIVE, Quantity.MODE)
@@ -44,6 +49,7 @@ def tell_modes(looked: Looked, teller: Teller) -> None:
     """
     _tell_restart(looked, teller)
     _tell_rate_mode(looked, teller)
+    _tell_bank(looked, teller)
     _tell_change(looked, teller)
     _tell_return(looked, teller)
     teller.cannot("mode-differs-from-said", WhyNot.NO_CHANNEL)
@@ -121,6 +127,52 @@ def _goes_with_rate(record: FlightRecord, names: tuple[Quantity, ...], spans: tu
         seen = np.interp(t_s[keep] + late_s, own_s, values)
         shares.append(float(np.corrcoef(moved[keep], seen)[0, 1]) ** 2 if float(np.std(seen)) > 1e-6 else 0.0)
     return shares[0] - shares[1]
+
+
+def _tell_bank(looked: Looked, teller: Teller) -> None:
+    """Tell whether it stays banked while roll and pitch sticks rest in their middle, right up to the trouble.
+
+    Who flies in rate mode lets go with a bank all the time, and takes it out again: only the last moments count.
+    """
+    sign, record = "bank-stays-with-sticks-let-go", looked.answer.flown.record
+    names = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.ROLL, Quantity.PITCH)
+    series = [record.get(each) for each in names]
+    known = [each for each in series if each is not None and each.t_s.size > 20]
+    if len(known) < len(names):
+        teller.cannot(sign, WhyNot.NO_CHANNEL, *names)
+        return
+    if min(each.rate_hz for each in known) < 4.0:
+        teller.cannot(sign, WhyNot.TOO_SLOW, *names[:2])
+        return
+    t_s, roll_stick = thinned(known[0], FRAME_HZ)
+    pitch_stick, roll, pitch = (np.interp(t_s, *thinned(each, FRAME_HZ)) for each in known[1:])
+    until_s = min(looked.ended_s, first_upset_s(looked, frozenset({EventKind.FREE_FALL, EventKind.IMPACT})))
+    aloft = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= until_s)
+    aloft &= ~inside(t_s, [(each.start_s - 1.0, each.end_s) for each in events_of(looked, EventKind.LINK_LOST)])
+    aloft &= ~inside(t_s, returns_of(looked) or [])
+    if np.count_nonzero(aloft) < 20:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    tilt_deg = np.degrees(np.arccos(np.clip(np.cos(roll) * np.cos(pitch), -1.0, 1.0)))
+    free = aloft & (np.maximum(np.abs(roll_stick), np.abs(pitch_stick)) < LET_GO.value)
+    trouble_s = _trouble_s(looked)
+    held_s, span, least_deg = 0.0, None, 0.0
+    for first, after in spans_where(free & (tilt_deg > BANK_DEG.value), t_s, bridge_s=0.1):
+        seen = tilt_deg[first:after]
+        lasts_s = float(t_s[after - 1] - t_s[first])
+        if trouble_s is None or trouble_s - float(t_s[after - 1]) > BANK_LATE_S:
+            continue
+        # what comes upright by itself gets less by the moment
+        if lasts_s > held_s and seen[-1] > 0.75 * seen[0]:
+            held_s, span, least_deg = lasts_s, (float(t_s[first]), float(t_s[after - 1])), float(seen.min())
+    beyond = (held_s - LET_GO_S.value) / 0.25
+    mode = record.get(Quantity.MODE)
+    level = _named(mode)[1]
+    if beyond > 0.0 and span is not None and mode is not None and level:
+        rows = slice(*np.searchsorted(mode.t_s, span))
+        if rows.stop > rows.start and float(np.isin(mode.values[rows], level).mean()) > 0.5:
+            beyond = -0.8  # in self-level a bank that stays is another fault
+    teller.by(sign, beyond, "sticks", span=span, most=0.96, channels=names, held_s=held_s, tilt_deg=least_deg)
 
 
 def _trouble_s(looked: Looked) -> float | None:

@@ -88,9 +88,29 @@ FADES_SHARE: Final = Threshold(
     "record.signs_link.fades_share", 0.4, "", "our-choice",
     "So much of what distance does not explain goes evenly with time.",
 )  # fmt: skip
+USUAL_BACK_DB: Final = Threshold(
+    "record.signs_link.usual_back_db", -3.0, "dB", "common-practice",
+    "Path and antennas are the same both ways; aircraft usually answer with half of the power that they are sent.",
+)  # fmt: skip
 ONE_WAY_DB: Final = Threshold(
-    "record.signs_link.one_way_db", 10.0, "dB", "our-choice",
-    "Both ways share path and antennas; powers and receivers differ by less than this between healthy ends.",
+    "record.signs_link.one_way_db", 6.5, "dB", "our-choice",
+    "Both ways share path and antennas: powers and receivers of healthy ends differ by less from what is usual.",
+)  # fmt: skip
+SAME_PLACE: Final = Threshold(
+    "record.signs_link.same_place", 0.45, "", "our-choice",
+    "What stands in the way takes as much on the way back as on the way out; so much of a dip must be there again.",
+)  # fmt: skip
+DIP_LEAST_DB: Final = Threshold(
+    "record.signs_link.dip_least_db", 6.0, "dB", "our-choice",
+    "Below its own line over distance: beyond what fading in the open leaves over half a second.",
+)  # fmt: skip
+TURNED: Final = Threshold(
+    "record.signs_link.turned_deg", 15.0, "°", "our-choice",
+    "An aircraft that turned less toward the radio meanwhile turned no blind end of an antenna there.",
+)  # fmt: skip
+APART_DB: Final = Threshold(
+    "record.signs_link.apart_db", 3.0, "dB", "our-choice",
+    "Between both ways nothing changes in flight but a transmitter's power: half of it is 3 dB.",
 )  # fmt: skip
 ONE_WAY_QUALITY: Final = Threshold(
     "record.signs_link.one_way_quality", 0.2, "", "our-choice",
@@ -124,5 +144,6 @@ KNOCK_S: Final = Threshold(
 RULES: Final = (
     LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, NO_LEVEL, WORN_QUALITY, DECADE_LEAST, EVENLY, ATTITUDE_DB,
     ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB, RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB,
-    FADES_SHARE, ONE_WAY_DB, ONE_WAY_QUALITY, LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB, KNOCK_G, KNOCK_S,
+    FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE, DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY, LOAD_QUALITY,
+    LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB, KNOCK_G, KNOCK_S,
 )  # fmt: skip

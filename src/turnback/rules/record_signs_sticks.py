@@ -98,9 +98,22 @@ ACTS: Final = Threshold(
     "record.signs_sticks.acts", 0.6, "", "our-choice",
     "Correlation of quick changes: a stick that acts on a channel reaches nearly one, another one stays near nought.",
 )  # fmt: skip
+LET_GO: Final = Threshold(
+    "record.signs_sticks.let_go", 0.07, "", "our-choice",
+    "Roll and pitch stick within this of their middle: let go, and the tremble of a thumb.",
+)  # fmt: skip
+LET_GO_S: Final = Threshold(
+    "record.signs_sticks.let_go_s", 0.7, "s", "our-choice",
+    "A self-levelling aircraft is level again half a second after the sticks are let go.",
+)  # fmt: skip
+BANK_DEG: Final = Threshold(
+    "record.signs_sticks.bank_deg", 20.0, "°", "our-choice",
+    "Further over than wind and drift need.",
+)  # fmt: skip
 
 RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
-    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS,
+    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S,
+    BANK_DEG,
 )  # fmt: skip
