@@ -22,7 +22,6 @@ from turnback.assess.learn_fuse import Measured, band_of, deviation, fused
 from turnback.assess.link_events_parts import spans_looked_at
 from turnback.assess.power_events_fit import Load, even_means, fit_rest, lagged, load_of, why_no_fit
 from turnback.assess.power_events_volts import Volts
-from turnback.assess.signals import held_at
 from turnback.physics.cell import resistance_ohm
 from turnback.records.debrief import LearnedNumber, NotLearned
 from turnback.records.happened import EventKind, WhyNot
@@ -43,6 +42,7 @@ Floats = NDArray[np.float64]
 WORLDS: Final = 2000
 LAST_S: Final = 5.0
 GRID_S: Final = 0.2
+SMOOTH_S: Final = 1.0
 LEAST_READINGS: Final = 3
 SLOW_MID, SLOW_SD = 0.6, 0.3
 """Of the table's slow shares, what packs have: some have hardly any."""
@@ -197,10 +197,12 @@ def _idle(lesson: Lesson, volts: Volts) -> NDArray[np.bool_]:
     load: Load | None = load_of(lesson.answer.flown.record, volts)
     if load is None:
         return np.ones(volts.t_s.size, np.bool_)
-    spans = lesson.answer.flown.aloft()
-    amount = held_at(load.t_s, load.amount, volts.t_s)
-    flown = np.zeros(volts.t_s.size, np.bool_)
-    for start_s, end_s in spans:
-        flown |= (volts.t_s >= start_s) & (volts.t_s < end_s)
+    grid_s = np.arange(float(load.t_s[0]), float(load.t_s[-1]) + SMOOTH_S, SMOOTH_S)
+    if grid_s.size < LEAST_READINGS:
+        return np.zeros(volts.t_s.size, np.bool_)
+    amount = even_means(load.t_s, load.amount, grid_s)  # single readings are noise where the load is small
+    flown = np.zeros(grid_s.size, np.bool_)
+    for start_s, end_s in lesson.answer.flown.aloft():
+        flown |= (grid_s >= start_s) & (grid_s < end_s)
     mean = float(np.mean(amount[flown])) if flown.any() else 0.0
-    return np.asarray(amount <= REST_LOAD.value * max(mean, 1e-6))
+    return np.asarray(np.interp(volts.t_s, grid_s, amount) <= REST_LOAD.value * max(mean, 1e-6))

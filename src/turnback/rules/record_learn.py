@@ -23,7 +23,7 @@ FULL_V: Final = Threshold(
     "A charged cell rests at most this far below its full volts; further below, nobody knows how full it was.",
 )  # fmt: skip
 REST_LOAD: Final = Threshold(
-    "record.learn.rest_load", 0.08, "", "our-choice",
+    "record.learn.rest_load", 0.12, "", "our-choice",
     "Board and radios alone: below this share of the flight's mean current the pack counts as resting.",
 )  # fmt: skip
 REST_START_S: Final = Threshold(

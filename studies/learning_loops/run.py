@@ -1,0 +1,104 @@
+"""Run the loops: ``python -m studies.learning_loops.run --loops 500 --seed 7``; it writes the figures of the page."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from studies.learning_loops import asked, flown
+from studies.learning_loops.figures import NAMES, Row, page
+
+PAGE: Final = Path(__file__).resolve().parents[2] / "docs" / "learning.md"
+FULL_SOC: Final = (0.97, 1.0)
+PLANNED_SOC: Final = 0.988
+"""What 4.19 V at rest stand for."""
+RESTS: Final = 0.7
+"""Share of the records that run on after landing."""
+KEY_OF: Final = {"level_dbm": "control_offset_db"}
+
+
+def loop(number: int, seed: int) -> list[Row]:
+    """Draw one truth, fly it twice, and return what the briefs said of it."""
+    rng = np.random.default_rng([seed, number])
+    case = asked.first_case()
+    truth = flown.drawn(asked.bands_of(case), rng)
+    facts = asked.facts_of(case)
+    air = truth.value["site.qnh_pa"] / (287.05 * (truth.value["site.temperature_c"] + 273.15))
+    truth = flown.with_facts(truth, {**facts, "density_kg_m3": air})
+    said, learned = [asked.said_by(case)], []
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "learned.toml"
+        for flight in (1, 2):
+            columns, _ = flown.flown(truth, rng, float(rng.uniform(*FULL_SOC)), rests=bool(rng.random() < RESTS))
+            case, lessons = asked.taught(case, columns, flight, file)
+            learned.append({each.quantity for each in lessons.numbers})
+            said.append(asked.said_by(case))
+    true = true_of(truth, facts["nominal_v"] * facts["cells"])
+    rows = []
+    for name in NAMES:
+        ends = [each[name] for each in said]
+        taught = [KEY_OF.get(name, name) in each or name == "landing_rest_v" for each in learned]
+        rows.append(
+            Row(
+                number, name, true[name], _three([each.low for each in ends]), _three([each.mid for each in ends]),
+                _three([each.high for each in ends]), (taught[0], taught[1]),
+            )
+        )  # fmt: skip
+    return rows
+
+
+def _three(values: Sequence[float]) -> tuple[float, float, float]:
+    return values[0], values[1], values[2]
+
+
+def true_of(truth: flown.Truth, label_v: float) -> dict[str, float]:
+    """Return what is so, in the units of the plan."""
+    of = truth.value
+    away, height = np.array([asked.LEVEL_AT_M]), np.array([flown.HEIGHT_M])
+    return {
+        "resistance_mohm_per_cell": of["pack.resistance_ohm"] * 1e3,
+        "capacity_mah": of["pack.capacity_ah"] * 1e3,
+        "hover_current_a": flown.steady_w(truth, 0.0) / label_v,
+        "cruise_current_a": flown.steady_w(truth, of["aircraft.cruise_mps"]) / label_v,
+        "drag_area_cm2": of["aircraft.drag_area_m2"] * 1e4,
+        "level_dbm": float(flown.mean_level_dbm(truth, away, height)[0]),
+        "landing_rest_v": flown.landing_rest_v(truth, asked.ROUTE_M, asked.ROUTE_HOVER_S, PLANNED_SOC),
+    }
+
+
+def _one(pair: tuple[int, int]) -> list[Row]:
+    return loop(*pair)
+
+
+def rows_of(loops: int, seed: int, workers: int) -> list[Row]:
+    """Run the loops, each with a stream of its own: workers move no figure."""
+    pairs = [(number, seed) for number in range(loops)]
+    if workers <= 1:
+        return [row for pair in pairs for row in _one(pair)]
+    with ProcessPoolExecutor(workers) as pool:
+        return [row for rows in pool.map(_one, pairs, chunksize=4) for row in rows]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run and write the page."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--loops", type=int, default=500)
+    parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--page", type=Path, default=PAGE)
+    asked_for = parser.parse_args(arguments)
+    rows = rows_of(asked_for.loops, asked_for.seed, asked_for.workers)
+    text = page(rows, asked_for.loops, asked_for.seed)
+    asked_for.page.write_text(text, encoding="utf-8")
+    sys.stdout.write(text)
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
