@@ -86,11 +86,11 @@ def slow_into_wind(seen: PlaceSeen) -> Saw | Blind:
     if wind is None and refused is None:
         return Saw(-2.0, GROUP, channels=(Channel(Quantity.GROUND_SPEED),))
     if wind is not None:
-        legs = _legs(seen, wind.values["from_rad"])
+        legs = _legs(seen, wind.values["from_rad"], slow_too=True)
         most = 0.95
     else:
         # no wind is known: legs on opposite courses may differ by the pilot's thumbs as well
-        found = [_legs(seen, each) for each in np.arange(8) * np.pi / 4.0]
+        found = [_legs(seen, each, slow_too=False) for each in np.arange(8) * np.pi / 4.0]
         legs = min((each for each in found if each is not None), key=lambda each: each[0] / each[1], default=None)
         most = 0.75
     if legs is None:
@@ -100,7 +100,7 @@ def slow_into_wind(seen: PlaceSeen) -> Saw | Blind:
     return Saw((SLOW_RATIO.value - ratio) / 0.1, GROUP, values, channels=(Channel(Quantity.GROUND_SPEED),), most=most)
 
 
-def _legs(seen: PlaceSeen, from_rad: float) -> tuple[float, float] | None:
+def _legs(seen: PlaceSeen, from_rad: float, *, slow_too: bool) -> tuple[float, float] | None:
     """Return the median speed into and with a wind; None unless it flew both ways.
 
     Which way it means to go is how it leans, where that is known: into a strong wind it may stand, or go backward.
@@ -111,7 +111,7 @@ def _legs(seen: PlaceSeen, from_rad: float) -> tuple[float, float] | None:
     speed = np.hypot(seen.v_east_mps, seen.v_north_mps)
     moving = _until(seen) & (speed > MOVES_MPS)
     fast = moving & (speed > 0.5 * float(np.percentile(speed[moving], 80.0)) if moving.any() else False)
-    upwind = fast & (into > WITHIN * speed)
+    upwind = (moving if slow_too else fast) & (into > WITHIN * speed)
     if seen.pull_east_mps2 is not None and seen.pull_north_mps2 is not None:
         pull = np.hypot(seen.pull_east_mps2, seen.pull_north_mps2)
         leans = seen.pull_east_mps2 * np.sin(from_rad) + seen.pull_north_mps2 * np.cos(from_rad)

@@ -89,10 +89,11 @@ def told_of(seen: Seen, table: Mapping[str, Callable[[Seen], Saw | Blind]]) -> S
         if isinstance(said, Blind):
             blind.append(SignNotLookedFor(key, said.why, said.needs))
             continue
-        there = said.beyond > 0.0
-        sure = sure_of(said.beyond, said.most)
+        there = bool(said.beyond > 0.0)
+        sure = float(sure_of(said.beyond, said.most))
         span = (said.start_s, said.end_s) if there else (None, None)
-        signs.append(RecordSign(key, there, sure, said.group, *span, dict(said.values), said.channels))
+        values = {name: float(value) for name, value in said.values.items()}
+        signs.append(RecordSign(key, there, sure, said.group, *span, values, said.channels))
     return SignsTold(tuple(signs), tuple(blind))
 
 
