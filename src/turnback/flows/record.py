@@ -34,6 +34,8 @@ FINDERS = (
 )  # fmt: skip
 """The slowest first, so that two threads end together; what they find does not hang on their order."""
 AT_ONCE = 2
+LONG_VALUES = 50_000_000
+"""From here on (half an hour at 1 kHz) one finder at a time: two at once would need more than a gigabyte together."""
 AT_TABLE, AT_RECORD, AT_PHASES = 0.45, 0.6, 0.7
 """Shares of the work, for `tell`."""
 
@@ -66,7 +68,8 @@ def record(path: Path, facts: FlightFacts | None = None, *, tell: Tell | None = 
     say(AT_RECORD)
     flown = flown_of(known)
     say(AT_PHASES)
-    with ThreadPoolExecutor(AT_ONCE) as pool:
+    values = sum(each.values.size for each in flown.record.series.values())
+    with ThreadPoolExecutor(AT_ONCE if values < LONG_VALUES else 1) as pool:
         found = list(pool.map(lambda find: find(flown), FINDERS))
     return RecordAnswer(
         flown=flown,

@@ -14,7 +14,7 @@ from turnback.base.errors import InputError, bad_input
 from turnback.readers.said import LONGEST_NAME, on_one_line
 
 HEAD_BYTES: Final = 256 * 1024  # our choice: a long preamble and a hundred rows of the widest table
-BLOCK_BYTES: Final = 16 * 1024**2  # our choice: measured fastest on two cores, small enough to hold a few
+BLOCK_BYTES: Final = 8 * 1024**2  # our choice: as fast as larger ones on two cores, and small enough to hold a few
 LONGEST_LINE: Final = 1024**2  # our choice: far above a row of the most columns
 MOST_BYTES: Final = 4 * 1024**3  # our choice: three hours at 1 kHz x 30 columns
 MOST_RATIO: Final = 200  # our choice: text of records packs 3 to 30 times
