@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from turnback.assess.signs_outputs_flight import Seen
 from turnback.assess.vibration_lines import LEAST_RATE_HZ, CornerLine, corner_lines
-from turnback.assess.vibration_spans import Group, Shaken, fresh_axes, high_in, shaken
+from turnback.assess.vibration_spans import Group, fresh_axes, high_in
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
-from turnback.records.flight_record import FlightRecord
-from turnback.records.happened import PhaseKind
+from turnback.records.flight_record import Series
+from turnback.records.happened import PhaseKind, RecordAnswer
 from turnback.rules.record_vibration import RATE_FACTOR
 
 Spans = list[tuple[float, float]]
@@ -19,41 +18,43 @@ LEAST_S: Final = 4.5
 LEAST_ROTOR_HZ: Final = 10.0
 
 
-def lines_in(record: FlightRecord, spans: Spans, orders: tuple[int, ...] = (1,)) -> tuple[CornerLine, ...] | None:
+def lines_in(answer: RecordAnswer, spans: Spans, orders: tuple[int, ...] = (1,)) -> tuple[CornerLine, ...] | None:
     """Return the lines of every rotor over some spans; None where the record cannot show them.
 
     Parameters
     ----------
-    record : FlightRecord
+    answer : RecordAnswer
+        Its spectra tell up to which frequency a channel can be read.
     spans : list of tuple
         Sixteen seconds of them are read at most.
     orders : tuple of int
     """
-    rotors = tuple(each for each in record.all_of(Quantity.ROTOR_SPEED) if each.t_s.size > 16)
-    axes = _axes(record)
-    if len(rotors) < 3 or axes is None:
-        return None
+    rotors = tuple(each for each in answer.flown.record.all_of(Quantity.ROTOR_SPEED) if each.t_s.size > 16)
+    axes, rate_hz = _axes(answer)
     group = Group(PhaseKind.ALOFT, tuple(some_of(spans)))
-    if group.length_s < LEAST_S:
+    if len(rotors) < 3 or not axes or group.length_s < LEAST_S:
         return None
-    turning = tuple(each for each in rotors if high_in(each, group) > LEAST_ROTOR_HZ)
-    if len(turning) < 3:
+    highest_hz = [high_in(each, group) for each in rotors]
+    turning = tuple(each for each, high_hz in zip(rotors, highest_hz, strict=True) if high_hz > LEAST_ROTOR_HZ)
+    if len(turning) < 3 or rate_hz < max(RATE_FACTOR.value * max(highest_hz), LEAST_RATE_HZ):
         return None
-    highest_hz = max(high_in(each, group) for each in turning)
-    rate_hz = min(each.usable_hz for each in axes)
-    if rate_hz < max(RATE_FACTOR.value * highest_hz, LEAST_RATE_HZ):
-        return None
-    reach = int(rate_hz / (RATE_FACTOR.value * highest_hz))
-    series = fresh_axes(tuple(each.series for each in axes))
-    found = corner_lines(series, turning, group, tuple(each for each in orders if each <= reach))
-    return found or None
+    reach = int(rate_hz / (RATE_FACTOR.value * max(highest_hz)))
+    if rate_hz < min(each.rate_hz for each in axes):
+        axes = fresh_axes(axes)
+    return corner_lines(axes, turning, group, tuple(each for each in orders if each <= reach)) or None
 
 
-def _axes(record: FlightRecord) -> tuple[Shaken, ...] | None:
-    """Return the axes of the faster of acceleration and turning rates."""
-    kinds = [shaken(record, ACCELERATIONS), shaken(record, RATES)]
-    there = [tuple(each for each in axes if each.series.t_s is axes[0].series.t_s) for axes in kinds if axes]
-    return max(there, key=lambda axes: min(each.usable_hz for each in axes), default=None)
+def _axes(answer: RecordAnswer) -> tuple[tuple[Series, ...], float]:
+    """Return the axes of the faster of acceleration and turning rates, and the rate up to half of which they tell."""
+    usable_hz = {each.channel.quantity: each.rate_hz for each in answer.spectra}
+    best: tuple[tuple[Series, ...], float] = ((), 0.0)
+    for kind in (ACCELERATIONS, RATES):
+        found = [each for each in map(answer.flown.record.get, kind) if each is not None]
+        axes = tuple(each for each in found if each.channel.quantity in usable_hz and each.t_s is found[0].t_s)
+        rate_hz = min((usable_hz[each.channel.quantity] for each in axes), default=0.0)
+        if rate_hz > best[1]:
+            best = (axes, rate_hz)
+    return best
 
 
 def some_of(spans: Spans) -> Spans:
@@ -71,7 +72,7 @@ def some_of(spans: Spans) -> Spans:
     return [pieces[int((k + 0.5) * step)] for k in range(min(wanted, len(pieces)))]
 
 
-def line_levels(seen: Seen, spans: Spans) -> list[float] | None:
+def line_levels(answer: RecordAnswer, spans: Spans) -> list[float] | None:
     """Return the amplitude of each rotor's once-per-rev line over some spans; None where nobody can tell."""
-    lines = lines_in(seen.record, spans)
+    lines = lines_in(answer, spans)
     return None if lines is None else [line.amplitude for line in lines]

@@ -28,8 +28,9 @@ AFTER_LIFT_S: Final = 2.0
 NO_LIFT_S: Final = 15.0
 EARLY_S: Final = 0.5
 STEADY: Final = (PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
-FAILS: Final = frozenset({EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.IMPACT, EventKind.FREE_FALL,
-                          EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.RESTART})  # fmt: skip
+BREAKS: Final = frozenset({EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.ARM_SWITCH_OFF_ALOFT,
+                           EventKind.RESTART})  # fmt: skip
+FALLS: Final = frozenset({EventKind.IMPACT, EventKind.FREE_FALL})
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,9 @@ class Seen:
     axes: dict[str, Axis]
     lift: Lift | None
     failed_s: float
-    """Of the first failure, or the end."""
+    """Of the first failure or fall, or the end."""
+    broke_s: float
+    """Of the first failure that is no fall and no blow."""
     idle: float
 
     @property
@@ -94,22 +97,28 @@ def seen_of(looked: Looked) -> Seen:
     axes = {axis.name: axis for axis in axes_of(flown.record)}
     idle = _idle(flown, outputs)
     lift = _lift(flown, outputs, axes, idle)
+    broke_s = _broke_s(looked)
     return Seen(
         looked, flown.record, outputs, columns_of(flown.record, Quantity.ROTOR_SPEED), axes, lift,
-        _failed_s(looked), idle,
+        min(broke_s, _fell_s(looked)), broke_s, idle,
     )  # fmt: skip
 
 
-def _failed_s(looked: Looked) -> float:
+def _broke_s(looked: Looked) -> float:
     """Return when the first thing failed: what outputs and rates do later is a consequence."""
     times = [looked.ended_s]
     for event in looked.answer.events:
-        if event.kind in FAILS or (
-            event.kind is EventKind.SPEED_EXCESS and event.values["mean_ratio"] >= SPEED_JUMP.value
-        ):
+        jumps = event.kind is EventKind.SPEED_EXCESS and event.values["mean_ratio"] >= SPEED_JUMP.value
+        if event.kind in BREAKS or jumps:
             times.append(event.start_s)
-    times += [each.start_s for each in looked.answer.flown.phases if each.kind is PhaseKind.FALL]
     return min(times)
+
+
+def _fell_s(looked: Looked) -> float:
+    """Return when it first fell or hit something."""
+    times = [event.start_s for event in looked.answer.events if event.kind in FALLS]
+    times += [each.start_s for each in looked.answer.flown.phases if each.kind is PhaseKind.FALL]
+    return min(times, default=np.inf)
 
 
 def _idle(flown: Flown, outputs: Columns | None) -> float:

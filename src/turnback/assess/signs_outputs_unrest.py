@@ -144,7 +144,7 @@ def _rises(seen: Seen, outputs: Columns, spans: list[tuple[float, float]], tell:
     if rise < 0.5 * RISES.value:  # without a rise it does not matter what grows
         tell.told(RISE, "outputs aloft", False, sure_of(max(rise, 0.01) / RISES.value, 0.9))
         return
-    lines = [line_levels(seen, part) for part in _thirds(spans)]
+    lines = [line_levels(seen.looked.answer, part) for part in _thirds(spans)]
     if any(each is None for each in lines):
         tell.missed(WhyNot.NO_CHANNEL, RISE, needs=needing(Quantity.ROTOR_SPEED, Quantity.ACCELERATION_Z))
         return

@@ -1,0 +1,199 @@
+"""Whether it turns as it is told: to the end, past it, and whether it is stopped out of quiet flight."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.motion_axes import Axis
+from turnback.assess.motion_events_demand import follows
+from turnback.assess.signals import rows_between
+from turnback.assess.signs_motion_blocks import climb_at
+from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
+from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
+from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
+from turnback.rules.record_motion import RATE_LEAST
+from turnback.rules.record_signs_motion import OVERSHOOT, STOPS_DEAD
+
+Floats = NDArray[np.float64]
+FOLLOWS, STOPS, OVERSHOOTS = "follows-its-pilot-to-the-end", "stops-dead-from-quiet-flight", "rates-overshoot"
+FIT_HZ: Final = 200.0
+LEAST_HZ: Final = 80.0
+SEGMENT_S: Final = 2.0
+LEAST_SEGMENTS: Final = 6
+RESPONSE_S: Final = 0.5
+SETTLED_S: Final = (0.3, 0.5)
+ASKS_RAD_S: Final = 0.25
+NOISE: Final = 0.01
+TOP_HZ: Final = 30.0
+AT_END_S: Final = 0.3
+QUIET_S: Final = (0.6, 0.05)
+QUIET_RAD_S: Final = 3.0
+HIGH_M: Final = 3.0
+FAST_MPS: Final = 3.0
+
+
+def to_the_end(seen: Seen, tell: Telling) -> None:
+    """Tell how it answers."""
+    _follows(seen, tell)
+    _stops(seen, tell)
+    _overshoots(seen, tell)
+
+
+def _follows(seen: Seen, tell: Telling) -> None:
+    """Tell whether it turned as asked until the flight ended."""
+    told = tuple(axis for axis in seen.axes.values() if axis.demand is not None)
+    if not told:
+        tell.missed(WhyNot.NO_CHANNEL, FOLLOWS, needs=needing(*RATES, *RATE_DEMANDS))
+        return
+    if min(axis.fresh_hz for axis in told) < 0.99 * RATE_LEAST.value:
+        tell.missed(WhyNot.TOO_SLOW, FOLLOWS)
+        return
+    answer = seen.looked.answer
+    spans = answer.flown.aloft()
+    if not spans:
+        tell.missed(WhyNot.NOT_ALOFT, FOLLOWS)
+        return
+    end_s = seen.ended_s
+    if end_s < spans[-1][1] - AT_END_S:  # what comes after the end is no flight
+        cut = tuple(replace(each, end_s=min(each.end_s, end_s)) for each in answer.flown.phases if each.start_s < end_s)
+        found: list[Event] = follows(told, Flown(seen.record, cut))
+    else:
+        found = seen.events(EventKind.FOLLOWS_DEMAND)
+    if seen.broke_s < end_s - AT_END_S:
+        found = []
+    long_enough = bool(spans) and min(end_s, spans[-1][1]) - spans[-1][0] >= SEGMENT_S
+    if not found and not long_enough:
+        tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
+        return
+    values = dict(found[0].values) if found else {}
+    tell.told(
+        FOLLOWS, "rates in flight", bool(found), 0.93 if found else 0.9, span=(spans[-1][0], end_s), values=values,
+        channels=tuple(axis.rate.channel for axis in told),
+    )  # fmt: skip
+
+
+def _stops(seen: Seen, tell: Telling) -> None:
+    """Tell whether a blow comes out of quiet flight."""
+    answer = seen.looked.answer
+    untold = [each for each in answer.not_told if each.kind is EventKind.IMPACT]
+    blows = [each for each in seen.events(EventKind.IMPACT) if _in_flight(seen, each)]
+    if not blows:
+        if untold:
+            tell.missed(untold[0].why, STOPS, needs=untold[0].needs)
+        elif any(each.kind is EventKind.ENDS_ALOFT for each in answer.events):
+            tell.missed(WhyNot.TOO_SHORT, STOPS)
+        else:
+            tell.told(STOPS, "blow", False, 0.92)
+        return
+    blow = blows[0]
+    peak = blow.values.get("peak_mps2", blow.values.get("deceleration_mps2", STOPS_DEAD.value))
+    found = leaning_rate(seen.axes, blow.start_s - QUIET_S[0], blow.start_s - QUIET_S[1])
+    turning = 0.0 if found is None else float(np.quantile(found[1], 0.8))
+    score = min(peak / STOPS_DEAD.value, QUIET_RAD_S / max(turning, 1e-3), 4.0)
+    broken = seen.broke_s < blow.start_s - 0.05
+    falling = any(each.kind is PhaseKind.FALL and each.start_s < blow.start_s - 0.3 <= each.end_s
+                  for each in answer.flown.phases)  # fmt: skip
+    if (broken or falling) and score > 1.0:
+        tell.told(STOPS, "blow", False, 0.92, channels=blow.channels)
+        return
+    tell.scored(
+        STOPS, "blow", score, most=0.95 if found is not None else 0.85, span=(blow.start_s, blow.end_s),
+        values={"peak_mps2": peak, "turning_rad_s": turning, "limit_mps2": STOPS_DEAD.value}, channels=blow.channels,
+    )  # fmt: skip
+
+
+def _in_flight(seen: Seen, blow: Event) -> bool:
+    """Tell whether a blow hits it in flight, high or fast over ground; a hard landing is none."""
+    if blow.start_s > seen.ended_s + 0.1 or not any(
+        a + 1.0 <= blow.start_s <= b + 0.3 for a, b in seen.looked.answer.flown.aloft()
+    ):
+        return False
+    before_s = np.array([blow.start_s - 0.2])
+    height = seen.record.get(Quantity.HEIGHT_LAUNCH)
+    speed = seen.record.get(Quantity.GROUND_SPEED)
+    north, east = seen.record.get(Quantity.VELOCITY_NORTH), seen.record.get(Quantity.VELOCITY_EAST)
+    if height is not None and float(np.interp(before_s, height.t_s, height.values)[0]) > HIGH_M:
+        return True
+    over = None
+    if speed is not None:
+        over = float(np.interp(before_s, speed.t_s, speed.values)[0])
+    elif north is not None and east is not None:
+        over = float(np.hypot(*(np.interp(before_s, each.t_s, each.values)[0] for each in (north, east))))
+    climb = climb_at(seen, before_s)
+    if over is not None:
+        return over > FAST_MPS and (climb is None or over > -float(climb[0]))
+    before = blow.values.get("before_mps", 0.0)
+    return before > FAST_MPS and (climb is None or float(climb[0]) > -0.6 * before)
+
+
+def _overshoots(seen: Seen, tell: Telling) -> None:
+    """Tell whether the rates run past what is asked and come back."""
+    axes = [axis for name in ("roll", "pitch") for axis in (seen.axes.get(name),)
+            if axis is not None and axis.demand is not None]  # fmt: skip
+    if not axes:
+        tell.missed(WhyNot.NO_CHANNEL, OVERSHOOTS, needs=needing(*RATES[:2], *RATE_DEMANDS[:2]))
+        return
+    if min(axis.fresh_hz for axis in axes) < LEAST_HZ:
+        tell.missed(WhyNot.TOO_SLOW, OVERSHOOTS)
+        return
+    spans = [span for span in seen.steady(*STEADY) if span[1] - span[0] >= SEGMENT_S]
+    found = [each for each in (overshoot(axis, spans) for axis in axes) if each is not None]
+    if not found:
+        flown = seen.looked.answer.flown
+        tell.missed(WhyNot.LOAD_TOO_STEADY if flown.aloft() else WhyNot.NOT_ALOFT, OVERSHOOTS)
+        return
+    most = max(found)
+    tell.scored(
+        OVERSHOOTS, "rates in flight", max(most, 0.01) / OVERSHOOT.value, most=0.93, span=(spans[0][0], spans[-1][1]),
+        values={"overshoot_share": most, "limit_share": OVERSHOOT.value},
+        channels=tuple(axis.rate.channel for axis in axes),
+    )  # fmt: skip
+
+
+def overshoot(axis: Axis, spans: list[tuple[float, float]]) -> float | None:
+    """Return by what share the answer to a step of the demand runs past where it settles; None where little is asked.
+
+    Notes
+    -----
+    The answer to a step is the sum of the impulse response, which is the cross spectrum of rate and demand over the
+    demand's own, averaged over half-overlapping segments (Bendat and Piersol, Random Data, section 6.1: from memory),
+    with a share of the highest demand added below and frequencies above `TOP_HZ` faded out.
+    """
+    few = max(1, round(axis.rate.rate_hz / FIT_HZ))
+    rate_hz = axis.rate.rate_hz / few
+    size = round(SEGMENT_S * rate_hz)
+    window = np.hanning(size)
+    asked: list[Floats] = []
+    turned: list[Floats] = []
+    for span in spans:
+        rows = rows_between(axis.t_s, *span)
+        parts = [_thinned(each[rows], few) for each in (np.asarray(axis.demand), axis.rate.values)]
+        if parts[0].size < size:
+            continue
+        for kept, part in zip((asked, turned), parts, strict=True):
+            segments = np.lib.stride_tricks.sliding_window_view(part, size)[:: size // 2]
+            kept.append(np.fft.rfft((segments - segments.mean(axis=1, keepdims=True)) * window, axis=1))
+    if not asked:
+        return None
+    x, y = np.concatenate(asked), np.concatenate(turned)
+    power = (np.abs(x) ** 2).mean(axis=0)
+    if len(x) < LEAST_SEGMENTS or np.sqrt(2.0 * power.sum() / (size * float(window @ window))) < ASKS_RAD_S:
+        return None
+    at_hz = np.fft.rfftfreq(size, 1.0 / rate_hz)
+    fade = np.exp(-((at_hz / TOP_HZ) ** 2))
+    response = np.fft.irfft((np.conj(x) * y).mean(axis=0) / (power + NOISE * power.max()) * fade, size)
+    step = np.cumsum(np.r_[response[-round(0.05 * rate_hz) :], response[: round(RESPONSE_S * rate_hz)]])
+    lead = round(0.05 * rate_hz)
+    settled = float(step[lead + round(SETTLED_S[0] * rate_hz) : lead + round(SETTLED_S[1] * rate_hz)].mean())
+    return None if settled < 0.2 else float(step.max()) / settled - 1.0
+
+
+def _thinned(values: NDArray[Any], few: int) -> Floats:
+    """Return means of a few rows."""
+    count = values.size // few
+    return np.asarray(values[: count * few].reshape(count, few).mean(axis=1), np.float64)

@@ -1,0 +1,247 @@
+"""How it turns as it lifts, and how it stands and is held before: signs of the turning rates and acceleration."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.output_columns import Columns
+from turnback.assess.output_events_balance import HALVES as PARTS
+from turnback.assess.signals import held_at, rows_between, spans_where
+from turnback.assess.signs_outputs_flight import Lift, Seen, leaning_rate, most_asked, smoothed
+from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.records.channel import RATES, Quantity
+from turnback.records.happened import EventKind, WhyNot
+from turnback.rules.record_motion import RATE_LEAST
+from turnback.rules.record_signs_motion import (
+    CROSSWISE,
+    LIFT_RATE,
+    LIFT_STICK,
+    LIFT_WITHIN,
+    UPRIGHT_RATE,
+)
+
+Floats = NDArray[np.float64]
+GROUP: Final = "rates at lift"
+AWAY, DIVERGES, UPRIGHT = "rates-run-away-toward-corner", "diverges-after-lift", "turns-about-upright-axis"
+NO_STICKS: Final = 0.85
+BIN_S: Final = 0.02
+FIT_HZ: Final = 50.0
+FIT_S: Final = 4.0
+LEAST_BINS: Final = 12
+TUMBLES_RAD_S: Final = 14.0
+LAGS_S: Final = (0.0, 0.025, 0.06)
+AGAINST: Final = 0.4
+EXPLAINS: Final = 0.2
+HELD_S: Final = 0.2
+FIRST_S: Final = 0.3
+
+
+def at_lift(seen: Seen, tell: Telling) -> None:
+    """Tell how it turns as it lifts."""
+    if not {"roll", "pitch"} <= set(seen.axes):
+        tell.missed(WhyNot.NO_CHANNEL, AWAY, DIVERGES, UPRIGHT, needs=needing(*RATES))
+        return
+    if min(axis.fresh_hz for axis in seen.axes.values()) < 0.99 * RATE_LEAST.value:
+        tell.missed(WhyNot.TOO_SLOW, AWAY, DIVERGES, UPRIGHT)
+        return
+    if seen.lift is None:
+        tell.missed(WhyNot.TOO_SHORT, AWAY, DIVERGES, UPRIGHT)
+        return
+    _away(seen, seen.lift, tell)
+    _upright(seen, seen.lift, tell)
+    _diverges(seen, seen.lift, tell)
+
+
+def _away(seen: Seen, lift: Lift, tell: Telling) -> None:
+    """Tell whether it turned toward a corner or side at once, with the sticks centred."""
+    if lift.turned_s is None or lift.quiet_s is None:
+        found = leaning_rate(seen.axes, lift.up_s, min(lift.end_s, max(seen.ended_s, lift.up_s + FIRST_S)))
+        most = 0.0 if found is None else float(found[1].max(initial=0.0))
+        tell.scored(AWAY, GROUP, min(most / LIFT_RATE.value, 0.95), values={"rate_rad_s": most})
+        return
+    from_s = lift.quiet_s if not lift.aloft else max(lift.quiet_s, lift.lift_s - 0.2)
+    after_s = max(lift.turned_s - from_s, 0.02) if not lift.aloft else max(lift.turned_s - lift.lift_s, 0.02)
+    score = min(2.0, LIFT_WITHIN.value / max(after_s, 0.05))
+    asked = most_asked(seen, ("roll", "pitch"), lift.quiet_s - 0.1, lift.turned_s)
+    if asked is not None and score > 1.0:
+        score = min(score, LIFT_STICK.value / max(asked, 1e-3))
+    found = leaning_rate(seen.axes, lift.turned_s, lift.turned_s + FIRST_S)
+    most = LIFT_RATE.value if found is None else float(found[1].max())
+    tell.scored(
+        AWAY, GROUP, min(score, (most / LIFT_RATE.value) ** 2 + 0.1), most=NO_STICKS if asked is None else 0.97,
+        span=(from_s, lift.turned_s), values={"after_s": after_s, "rate_rad_s": most, "limit_s": LIFT_WITHIN.value},
+        channels=tuple(seen.axes[name].rate.channel for name in ("roll", "pitch")),
+    )  # fmt: skip
+
+
+def _upright(seen: Seen, lift: Lift, tell: Telling) -> None:
+    """Tell whether it turns about its upright axis against what is asked."""
+    yaw = seen.axes.get("yaw")
+    if yaw is None:
+        tell.missed(WhyNot.NO_CHANNEL, UPRIGHT, needs=needing(Quantity.YAW_RATE))
+        return
+    end_s = min(lift.lift_s + FIT_S, max(seen.ended_s, lift.lift_s + FIRST_S))
+    rows = rows_between(yaw.t_s, lift.up_s, end_s)
+    if rows.stop - rows.start < 3:
+        tell.missed(WhyNot.TOO_SHORT, UPRIGHT)
+        return
+    rate = np.asarray(yaw.rate.values[rows], np.float64)
+    demanded = yaw.demand is not None and yaw.same_way
+    error = rate - np.asarray(yaw.demand)[rows] if demanded else rate
+    width = max(1, round(0.1 * yaw.rate.rate_hz))
+    beyond = np.minimum(np.abs(smoothed(error, width)), np.abs(smoothed(rate, width)))
+    leaning = leaning_rate(seen.axes, lift.up_s, end_s)
+    across = np.zeros(beyond.size) if leaning is None else held_at(leaning[0], leaning[1], yaw.t_s[rows])
+    alone = np.where(beyond > 1.5 * smoothed(across, width), beyond, 0.0)
+    size = _held(alone, yaw.t_s[rows])
+    asked = most_asked(seen, ("yaw",), lift.up_s, end_s)
+    score = size / UPRIGHT_RATE.value / (1.0 if demanded else 1.5)
+    if asked is not None and asked > LIFT_STICK.value and not demanded:
+        score = min(score, 0.9)
+    tell.scored(
+        UPRIGHT, GROUP, score, most=0.97 if demanded else NO_STICKS, span=(lift.lift_s, end_s),
+        values={"rate_rad_s": size, "limit_rad_s": UPRIGHT_RATE.value}, channels=(yaw.rate.channel,),
+    )  # fmt: skip
+
+
+def _held(values: Floats, t_s: Floats) -> float:
+    """Return the value that is passed for `HELD_S` at a stretch."""
+    for level in np.linspace(float(values.max(initial=0.0)), 0.0, 25):
+        if level > 0.0 and len(spans_where(values >= level, t_s, least_s=HELD_S)):
+            return float(level)
+    return 0.0
+
+
+def _diverges(seen: Seen, lift: Lift, tell: Telling) -> None:
+    """Tell whether it turns against or across what the outputs ask, or swings that grow set in with the lift."""
+    outputs = seen.outputs
+    if outputs is None or not outputs.corners_known():
+        why = WhyNot.NO_CHANNEL if outputs is None else WhyNot.CORNERS_UNKNOWN
+        tell.missed(why, DIVERGES, needs=needing(Quantity.OUTPUT))
+        return
+    rate_hz = min(outputs.t_s.size / max(float(outputs.t_s[-1] - outputs.t_s[0]), 1e-6),
+                  *(axis.fresh_hz for axis in seen.axes.values()))  # fmt: skip
+    if rate_hz < FIT_HZ * 0.98:
+        tell.missed(WhyNot.TOO_SLOW, DIVERGES)
+        return
+    span = _span(seen, lift)
+    fit = crosswise(seen, outputs, span)
+    if fit is None:
+        tell.missed(WhyNot.TOO_SHORT, DIVERGES)
+        return
+    share, explained = fit
+    against = _against(seen, outputs, span)
+    grows = [each for each in seen.events(EventKind.OSCILLATION, until_s=lift.lift_s + FIT_S)
+             if each.values["growing"] > 0.0 and each.values["frequency_hz"] < 12.0]  # fmt: skip
+    score = max(share / CROSSWISE.value, 1.3 if grows and lift.turned_s is not None else 0.0)
+    score = max(score, against / AGAINST if lift.turned_s is not None else 0.0)
+    most = 0.95 if explained >= EXPLAINS else 0.7
+    tell.scored(
+        DIVERGES, GROUP, max(score, 0.05), most=most, span=span,
+        values={"crosswise_share": share, "explained_share": explained, "against_share": against,
+                "limit_share": CROSSWISE.value},
+        channels=(*(axis.rate.channel for axis in seen.axes.values()), *outputs.channels),
+    )  # fmt: skip
+
+
+def _span(seen: Seen, lift: Lift) -> tuple[float, float]:
+    """Return when to hold turning against outputs: from the run-up until it tumbles."""
+    start_s = lift.up_s if not lift.aloft else lift.lift_s - FIRST_S
+    end_s = min(lift.lift_s + FIT_S, max(seen.ended_s, lift.lift_s + FIRST_S))
+    if lift.turned_s is not None:
+        found = leaning_rate(seen.axes, lift.turned_s, lift.turned_s + 2.0)
+        fast = np.empty(0, np.intp) if found is None else np.flatnonzero(found[1] > TUMBLES_RAD_S)
+        tumbles_s = lift.turned_s + FIRST_S if found is None or not fast.size else float(found[0][fast[0]]) + BIN_S
+        start_s, end_s = max(start_s, lift.turned_s - 1.5), max(min(end_s, tumbles_s), lift.turned_s)
+    return start_s, end_s
+
+
+def crosswise(seen: Seen, outputs: Columns, span: tuple[float, float]) -> tuple[float, float] | None:
+    """Return of roll and pitch the share of acceleration explained crosswise or backwards, and that explained at all.
+
+    Notes
+    -----
+    Angular acceleration is fitted by the roll, pitch and diagonal parts of the outputs behind a first-order lag, all
+    three (shares adjusted for the number of terms), and by its own part alone with no negative factor. What the first
+    explains beyond the second goes across or against what is asked.
+    """
+    edges_s = np.arange(span[0], span[1] + 1e-9, BIN_S)
+    if edges_s.size < LEAST_BINS + 2:
+        return None
+    out = np.stack([_binned(outputs.t_s, values, edges_s) for values in outputs.values])
+    turn = np.stack([_binned(seen.axes[n].t_s, seen.axes[n].rate.values, edges_s) for n in ("roll", "pitch")])
+    if not (np.isfinite(out).all() and np.isfinite(turn).all()):
+        return None
+    accel = np.diff(turn, axis=1) / BIN_S
+    best: tuple[float, float] | None = None
+    for lag_s in LAGS_S:
+        followed = _followed(out, lag_s)
+        parts = np.stack([PARTS[n] @ followed for n in ("left-right", "front-rear", "diagonal")])
+        parts = 0.5 * (parts[:, 1:] + parts[:, :-1])
+        whole = own = total = 0.0
+        for axis in range(2):
+            power = float(np.square(accel[axis] - accel[axis].mean()).sum())
+            total += power
+            whole += power * _explained(parts, accel[axis])
+            own += power * max(0.0, _along(parts[axis], accel[axis]))
+        share = max(0.0, whole - own) / max(total, 1e-9)
+        if best is None or whole / max(total, 1e-9) > best[1]:
+            best = (share, max(whole, 0.0) / max(total, 1e-9))
+    return best
+
+
+def _against(seen: Seen, outputs: Columns, span: tuple[float, float]) -> float:
+    """Return how far the outputs push along with an error of roll or pitch instead of against it: 1 altogether."""
+    edges_s = np.arange(span[0], span[1] + 1e-9, BIN_S)
+    out = np.stack([_binned(outputs.t_s, values, edges_s) for values in outputs.values])
+    worst, power = 0.0, 0.0
+    for name, part in (("roll", "left-right"), ("pitch", "front-rear")):
+        axis = seen.axes[name]
+        asked = np.asarray(axis.demand) if axis.demand is not None and axis.same_way else np.zeros(1)
+        error = _binned(axis.t_s, asked - axis.rate.values, edges_s)
+        push = PARTS[part] @ out
+        size = float(np.square(push).sum())
+        if np.isfinite(error).all() and size > power:
+            worst = -float(push @ error) / max(float(np.linalg.norm(push) * np.linalg.norm(error)), 1e-9)
+            power = size
+    return max(worst, 0.0)
+
+
+def _binned(t_s: Floats, values: NDArray[Any], edges_s: Floats) -> Floats:
+    """Return means between edges; NaN where there is no row."""
+    edges = np.searchsorted(t_s, edges_s)
+    counts = np.diff(edges)
+    sums = np.cumsum(np.r_[0.0, np.asarray(values[edges[0] : edges[-1]], np.float64)])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.diff(sums[edges - edges[0]]) / counts)
+
+
+def _followed(out: Floats, lag_s: float) -> Floats:
+    """Return outputs as motors of first order follow them."""
+    if lag_s <= 0.0:
+        return out
+    keep = lag_s / (BIN_S + lag_s)
+    found = out.copy()
+    for k in range(1, out.shape[1]):
+        found[:, k] = out[:, k] + (found[:, k - 1] - out[:, k]) * keep
+    return found
+
+
+def _explained(parts: Floats, seen: Floats) -> float:
+    """Return the share of the variance that a straight fit by all parts explains, adjusted for their number."""
+    design = np.vstack([parts, np.ones(seen.size)]).T
+    fit, *_ = np.linalg.lstsq(design, seen, rcond=1e-6)
+    left = float(np.square(seen - design @ fit).sum())
+    whole = float(np.square(seen - seen.mean()).sum())
+    free = seen.size - len(parts) - 1
+    return 0.0 if whole <= 0.0 or free < 1 else max(0.0, 1.0 - left / whole * (seen.size - 1) / free)
+
+
+def _along(part: Floats, seen: Floats) -> float:
+    """Return the share that one part explains with a positive factor."""
+    x, y = part - part.mean(), seen - seen.mean()
+    along = float(x @ y)
+    return along**2 / max(float(x @ x) * float(y @ y), 1e-12) if along > 0.0 else 0.0
