@@ -36,7 +36,7 @@ def link_signs(looked: Looked) -> SignsTold:
     tell_packets(looked, teller)
     tell_ways(looked, apart, teller)
     tell_shapes(looked, apart, teller)
-    tell_against_earlier(looked, teller)
+    tell_against_earlier(looked, apart, teller)
     for sign in NEED_MORE:
         teller.cannot(sign, WhyNot.NO_CHANNEL)
     return teller.told()

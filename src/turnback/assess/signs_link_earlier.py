@@ -10,22 +10,30 @@ from turnback.assess.link_events_parts import thinned
 from turnback.assess.signs_link_fit import fit_distance
 from turnback.assess.signs_link_parts import Teller, sure_of
 from turnback.assess.signs_link_view import FEWEST, link_frame
+from turnback.assess.signs_link_ways import Apart
 from turnback.records.channel import Quantity
-from turnback.records.debrief import Compare, Looked
+from turnback.records.debrief import Compare, Compared, Looked
 from turnback.records.happened import RecordAnswer, WhyNot
-from turnback.rules.record_signs_link import FIXED_STEP_DB, LOWER_DB
+from turnback.rules.record_signs_link import FIXED_STEP_DB, LOWER_DB, ONE_WAY_DB, USUAL_BACK_DB
 
 GROUP: Final = "link level against before"
 SIGNS: Final = ("level-low-every-direction", "level-low-fixed-step", "video-deficit-constant")
 WAYS: Final = (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)
+OF_COMPARED: Final = {Compare.LEVEL: Quantity.LINK_LEVEL, Compare.LEVEL_BACK: Quantity.LINK_LEVEL_BACK}
+PLAN_SD_DB: Final = 4.0
+"""A plan knows antennas and powers by their data sheets."""
+FAR_M: Final = 30.0
+FEW_STATIONS: Final = 8
 
 
-def tell_against_earlier(looked: Looked, teller: Teller) -> None:
+def tell_against_earlier(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     """Tell the signs that need an earlier flight, or a plan, beside this one.
 
     Parameters
     ----------
     looked : Looked
+    apart : Apart or None
+        Both ways side by side.
     teller : Teller
     """
     record = looked.answer.flown.record
@@ -33,7 +41,7 @@ def tell_against_earlier(looked: Looked, teller: Teller) -> None:
         for sign in SIGNS[:2]:
             teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_LEVEL)
     else:
-        _tell_lower(looked, teller)
+        _tell_lower(looked, apart, teller)
     _tell_video(looked, teller)
 
 
@@ -48,10 +56,27 @@ def _offsets(looked: Looked) -> dict[Quantity, tuple[float, float]]:
             found[way] = own - float(np.median(before)), max(1.5, spread)
     if not found and looked.against is not None:
         for compared in looked.against.compared:
-            if compared.what is Compare.LEVEL:
-                rest = compared.residual
-                found[Quantity.LINK_LEVEL] = rest.mid, max(2.5, 0.5 * (rest.high - rest.low) / 1.645)
+            end = OF_COMPARED.get(compared.what)
+            if end is not None and (off := _off_plan(looked, compared, end)) is not None:
+                found[end] = off
     return found
+
+
+def _off_plan(looked: Looked, compared: Compared, way: Quantity) -> tuple[float, float] | None:
+    """Return recorded less planned where the distance rules the level, and what a plan is uncertain by."""
+    frame = link_frame(looked, way)
+    if frame is None or frame.away_m is None or np.count_nonzero(frame.keep) < FEWEST:
+        return None
+    far = frame.keep & (frame.away_m > FAR_M)
+    if np.count_nonzero(far) < FEWEST:
+        return None
+    span = float(frame.t_s[far][0]), float(frame.t_s[far][-1])
+    off = (compared.recorded - compared.predicted)[(compared.t_s >= span[0]) & (compared.t_s <= span[1])]
+    off = off[np.isfinite(off)]
+    if off.size < FEW_STATIONS:
+        return None
+    half = 0.5 * (compared.residual.high - compared.residual.low) / 1.645
+    return float(np.median(off)), max(PLAN_SD_DB, half)
 
 
 def _as_looked(answer: RecordAnswer) -> Looked:
@@ -67,28 +92,28 @@ def _at_100_m(looked: Looked, way: Quantity) -> float | None:
     return fit_distance(frame).offset_dbm
 
 
-def _tell_lower(looked: Looked, teller: Teller) -> None:
+def _tell_lower(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     offsets = _offsets(looked)
     if not offsets:
         for sign in SIGNS[:2]:
             teller.cannot(sign, WhyNot.NO_CHANNEL)
         return
-    planned = not looked.earlier
-    most = 0.85 if planned else 0.95
     lower = {way: -offset for way, (offset, _) in offsets.items()}
     unsure = max(each for _, each in offsets.values())
-    values = {f"{way.value}_lower_db": value for way, value in lower.items()}
-    every = (min(lower.values()) - LOWER_DB.value) / max(2.0, unsure)
+    values = {f"apart_{way.value}_db": -value for way, value in lower.items()}
+    planned = not looked.earlier
+    most = 0.85 if planned else 0.95
+    every = (min(lower.values()) - LOWER_DB.value) / max(2.0, 0.8 * unsure)
+    step = (max(lower.values()) - FIXED_STEP_DB.value) / max(1.5, 0.8 * unsure)
+    if len(lower) > 1:
+        step = min(step, (max(lower.values()) - min(lower.values()) - FIXED_STEP_DB.value) / 1.5)
+    elif apart is not None:  # both ways are recorded and one was known before: antennas weaken both alike
+        one_way = (float(np.median(apart.db)) - USUAL_BACK_DB.value - ONE_WAY_DB.value) / 1.8
+        every, step = min(every, -one_way), min(step, one_way)
+    else:  # which of both it is, one direction alone does not tell
+        every, step = min(every, 0.6), min(step, 0.3, (LOWER_DB.value + 3.0 - max(lower.values())) / 2.0)
     teller.by(SIGNS[0], every, GROUP, most=most, channels=tuple(lower), values=values)
-    largest = max(lower.values())
-    step = (largest - FIXED_STEP_DB.value) / max(1.5, 0.6 * unsure)
-    if len(lower) > 1:  # one direction only
-        step = min(step, (largest - min(lower.values()) - FIXED_STEP_DB.value) / 1.5)
-    elif step > 0.0:  # which of both it is, one direction alone does not tell
-        step = min(step, (LOWER_DB.value + 3.0 - largest) / 2.0)
-    teller.by(
-        SIGNS[1], step, GROUP, most=most if len(lower) > 1 else min(most, 0.8), channels=tuple(lower), values=values
-    )
+    teller.by(SIGNS[1], step, GROUP, most=most, channels=tuple(lower), values=values)
 
 
 def _tell_video(looked: Looked, teller: Teller) -> None:

@@ -78,7 +78,7 @@ class AttitudeFit:
     Parameters
     ----------
     depth_db : float
-        Between the well and the badly turned tenth of the flight.
+        Between the well turned tenth of the flight and the worst turned of thirty parts.
     share : float
         Of what distance does not explain.
     part_db : ndarray, shape (n,)
@@ -152,7 +152,7 @@ def fit_attitude(frame: LinkFrame, rest_db: Floats) -> AttitudeFit | None:
     best = int(np.argmin(cost))
     total = float(bare_y @ bare_y)
     part_db = -gain[best] * losses[:, best]
-    ends = np.percentile(part_db, [10.0, 90.0])
+    ends = np.percentile(part_db, [3.0, 90.0])
     times = _times_blind(part_db, float(ends[1] - ends[0]))
     return AttitudeFit(float(ends[1] - ends[0]), 1.0 - float(cost[best]) / max(total, 1e-9), part_db, times)
 

@@ -7,22 +7,25 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import inside, spans_looked_at, thinned
-from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, sure_of
+from turnback.assess.signals import held_at, spans_where
+from turnback.assess.signs_link_parts import Teller, first_upset_s, lost_links, sure_of
 from turnback.assess.signs_link_view import Floats
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import ACCELERATIONS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.records.happened import Event, EventKind, WhyNot
+from turnback.records.happened import Event, WhyNot
 from turnback.rules.record_signs_link import (
     BEFORE_S,
     HEALTHY_LEVEL,
     HEALTHY_QUALITY,
+    HIGH_LEVEL,
     KNOCK_G,
     KNOCK_S,
     LOAD_GOES_ALONG,
     LOAD_QUALITY,
     LOST_S,
+    LOW_S,
     NO_LEVEL,
 )
 
@@ -42,7 +45,7 @@ def tell_packets(looked: Looked, teller: Teller) -> None:
     looked : Looked
     teller : Teller
     """
-    lost = [each for each in events_of(looked, EventKind.LINK_LOST) if each.end_s - each.start_s >= 0.3]
+    lost = lost_links(looked, 0.3)
     _tell_lost_first(looked, lost, teller)
     _tell_healthy(looked, lost, teller)
     _tell_nothing(looked, teller)
@@ -121,8 +124,9 @@ def _tell_nothing(looked: Looked, teller: Teller) -> None:
     if not marks:
         teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK[:2])
         return
-    seen = all(each for _, each in marks)
-    teller.say(sign, seen, 0.97 if len(marks) > 1 or not seen else 0.9, GROUP,
+    # some receivers measure a level of whatever is on the air: that no packet came is what counts
+    every, seen = all(each for _, each in marks), marks[0][1]
+    teller.say(sign, seen, 0.97 if (every and len(marks) > 1) or not seen else 0.9, GROUP,
                channels=tuple(each.channel for each, _ in marks))  # fmt: skip
 
 
@@ -133,19 +137,41 @@ def _tell_high_level(looked: Looked, teller: Teller) -> None:
     if not have:
         teller.cannot(sign, WhyNot.NO_CHANNEL, *pairs[0])
         return
-    # a board that begins anew hears nothing for a moment, whatever the level
-    upset_s = first_upset_s(looked)
-    events = [each for each in events_of(looked, EventKind.QUALITY_LOW_LEVEL_HIGH) if each.start_s < upset_s + 0.2]
-    if not events:
-        least = min((float(one[1].min()) for pair in have if (series := record.get(pair[0])) is not None
-                     and (one := smoothed_while_flown(series, looked))[1].size), default=1.0)  # fmt: skip
-        teller.say(sign, False, sure_of(0.6 + max(0.0, least - 0.6) / 0.15, 0.96), GROUP, quality=least)
+    found = [_low_at_high(looked, *pair) for pair in have]
+    known = [each for each in found if each is not None]
+    if not known:
+        teller.cannot(sign, WhyNot.TOO_SHORT)
         return
-    lasts_s = sum(each.values.get("duration_s", 0.0) for each in events)
-    worst = max(events, key=lambda each: each.values.get("duration_s", 0.0))
-    teller.say(sign, True, sure_of((lasts_s - 0.6) / 0.8, 0.97), f"quality {worst.start_s:.0f} s",
-               span=(worst.start_s, worst.end_s), channels=worst.channels, duration_s=lasts_s,
-               quality=worst.values.get("quality", 0.0), level_dbm=worst.values.get("level_dbm", 0.0))  # fmt: skip
+    lasts_s, level_dbm, span = max(known, key=lambda each: each[0])
+    teller.by(sign, (lasts_s - LOW_S.value) / 0.5, GROUP, most=0.97, span=span, channels=have[0], lasts_s=lasts_s,
+              level_dbm=level_dbm)  # fmt: skip
+
+
+def _low_at_high(
+    looked: Looked, quality_of: Quantity, level_of: Quantity
+) -> tuple[float, float, tuple[float, float] | None] | None:
+    """Return for how long packets were lost at a level with which every usual link works; None if never that high."""
+    quality, level = (looked.answer.flown.record.get(each) for each in (quality_of, level_of))
+    if quality is None or level is None or min(quality.t_s.size, level.t_s.size) < FEWEST:
+        return None
+    t_s, share = smoothed_while_flown(quality, looked, 0.5)
+    if t_s.size < FEWEST:
+        return None
+    level_s, level_dbm = thinned(level, 10.0)
+    steps = max(1, round(0.6 / max(float(np.median(np.diff(level_s))), 1e-3)))
+    padded = np.pad(level_dbm, steps, mode="edge")
+    lowest = np.lib.stride_tricks.sliding_window_view(padded, 2 * steps + 1).min(axis=1)
+    near_dbm = held_at(level_s, lowest, t_s)
+    # a board that begins anew, or falls, hears nothing for a moment whatever the level
+    holds = (near_dbm > HIGH_LEVEL.value) & (near_dbm < NO_LEVEL_DBM) & (t_s < first_upset_s(looked) + 0.1)
+    if not holds.any():
+        return None
+    spans = spans_where(holds & (share < HEALTHY_QUALITY.value), t_s, least_s=0.4, bridge_s=0.3)
+    ends = [(float(t_s[a]), float(t_s[min(b, t_s.size - 1)])) for a, b in spans]
+    lasts_s = sum(end - start for start, end in ends)
+    low = holds & (share < HEALTHY_QUALITY.value)
+    level_then = float(np.median(near_dbm[low])) if low.any() else float(np.median(near_dbm[holds]))
+    return lasts_s, level_then, (ends[0][0], ends[-1][1]) if ends else None
 
 
 def _load(record: FlightRecord, at_s: Floats) -> tuple[Series, Floats] | None:

@@ -7,11 +7,16 @@ from dataclasses import dataclass, field
 from math import tanh
 from typing import Final
 
+import numpy as np
+
+from turnback.assess.link_events_parts import between
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import Looked, RecordSign, SignNotLookedFor, SignsTold
 from turnback.records.happened import Event, EventKind, WhyNot
 
 SUREST: Final = 0.98
+SOUND_QUALITY: Final = 0.6
+"""Packets come, so that the link is there, whatever a flag says."""
 UPSETS: Final = frozenset({
     EventKind.SPEED_COLLAPSE, EventKind.SPEED_EXCESS, EventKind.RATE_RUN_AWAY, EventKind.RESTART, EventKind.IMPACT,
     EventKind.FREE_FALL, EventKind.IMBALANCE_STEP, EventKind.VOLT_STEP, EventKind.ARM_SWITCH_OFF_ALOFT,
@@ -101,6 +106,28 @@ class Teller:
 def events_of(looked: Looked, *kinds: EventKind) -> list[Event]:
     """Return the events of some kinds that begin before the flight had ended."""
     return [each for each in looked.answer.events if each.kind in kinds and each.start_s <= looked.ended_s]
+
+
+def lost_links(looked: Looked, least_s: float = 0.0) -> list[Event]:
+    """Return the losses of the link itself: packets fail, not only what comes out of the receiver.
+
+    Parameters
+    ----------
+    looked : Looked
+    least_s : float
+        Shorter ones are left out.
+    """
+    quality = looked.answer.flown.record.get(Quantity.LINK_QUALITY)
+    found = []
+    for each in events_of(looked, EventKind.LINK_LOST):
+        if each.end_s - each.start_s < least_s:
+            continue
+        if quality is not None:
+            seen = between(quality, each.start_s, each.end_s + 1e-6)
+            if seen.size > 2 and float(np.percentile(seen, 25.0)) > SOUND_QUALITY:
+                continue
+        found.append(each)
+    return found
 
 
 def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> float:

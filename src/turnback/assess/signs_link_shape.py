@@ -11,7 +11,8 @@ from turnback.assess.link_events_parts import odd_width
 from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
-from turnback.assess.signs_link_parts import Teller, events_of
+from turnback.assess.signs_link_packets import smoothed_while_flown
+from turnback.assess.signs_link_parts import Teller, events_of, lost_links
 from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
 from turnback.assess.signs_link_ways import Apart, power_falls
 from turnback.records.channel import Quantity
@@ -26,6 +27,7 @@ from turnback.rules.record_signs_link import (
     EVENLY,
     FADES_DB,
     FADES_SHARE,
+    HIGH_LEVEL,
     LOST_S,
     RAGGED_DB,
     STEADY_MPS,
@@ -144,28 +146,31 @@ def _tell_distance(looked: Looked, shape: Shape, teller: Teller) -> None:
         return
     rest_db = float(np.median(fit.rest_db[before]))
     far = float(np.median(frame.away_m[before])) / max(float(frame.away_m.max()), 1.0)
-    beyond = min((rest_db + EVENLY.value) / 2.5, (fit.slope_db - DECADE_LEAST.value) / 3.0, (far - 0.75) / 0.1)
+    level_dbm = float(np.median(frame.level_dbm[before]))
+    beyond = min(
+        (rest_db + EVENLY.value) / 2.5,
+        (HIGH_LEVEL.value - 2.0 - level_dbm) / 2.5,
+        (fit.slope_db - DECADE_LEAST.value) / 3.0,
+        (far - 0.75) / 0.1,
+    )
     teller.by(sign, beyond, GROUP, span=(float(frame.t_s[0]), worn_s), channels=(frame.series.channel,),
               slope_db=fit.slope_db, rest_db=rest_db, distance_m=float(np.median(frame.away_m[before])))  # fmt: skip
 
 
 def _worn_s(looked: Looked) -> float | None:
-    """Return when the link was lost for long, or its quality wore thin for a second."""
-    lost = [each.start_s for each in events_of(looked, EventKind.LINK_LOST)
-            if each.end_s - each.start_s >= LOST_S.value]  # fmt: skip
-    times = lost[:1]
+    """Return when the link was lost for the longest time, or its quality wore thinnest; None where neither was."""
+    lost = lost_links(looked, LOST_S.value)
+    if lost:
+        return max(lost, key=lambda each: each.end_s - each.start_s).start_s
+    thinnest: tuple[float, float] | None = None
     for quantity in (Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK):
         series = looked.answer.flown.record.get(quantity)
-        if series is None or series.t_s.size < 3:
+        if series is None or series.t_s.size < FEWEST:
             continue
-        rows = slice(0, int(np.searchsorted(series.t_s, looked.ended_s)))
-        spans = spans_where(series.values[rows] < WORN_QUALITY.value, series.t_s[rows], least_s=1.0, bridge_s=0.3)
-        aloft = looked.answer.flown.aloft()
-        times += [
-            float(series.t_s[first]) for first, _ in spans
-            if any(start <= float(series.t_s[first]) <= end for start, end in aloft)
-        ][:1]  # fmt: skip
-    return min(times, default=None)
+        t_s, share = smoothed_while_flown(series, looked)
+        if t_s.size and float(share.min()) < WORN_QUALITY.value and (thinnest is None or share.min() < thinnest[0]):
+            thinnest = float(share.min()), float(t_s[int(np.argmin(share))])
+    return None if thinnest is None else thinnest[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +230,7 @@ def _tell_attitude(shape: Shape, teller: Teller) -> None:
         return
     beyond = min((fit.depth_db - ATTITUDE_DB.value) / 2.0, (fit.share - ATTITUDE_SHARE.value) / 0.12)
     if beyond > 0.0:
-        beyond = min(beyond, 0.5 * (fit.times - 0.9))
+        beyond = min(beyond, 0.8 * (fit.times - 1.4))
     teller.by(sign, beyond, GROUP, channels=(shape.frame.series.channel, Quantity.HEADING), depth_db=fit.depth_db,
               share=fit.share, times=float(fit.times))  # fmt: skip
 

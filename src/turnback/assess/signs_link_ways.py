@@ -11,11 +11,11 @@ from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import inside, odd_width, thinned
 from turnback.assess.signals import held_at
 from turnback.assess.signs_link_packets import smoothed_while_flown
-from turnback.assess.signs_link_parts import Teller, events_of
+from turnback.assess.signs_link_parts import Teller, lost_links
 from turnback.assess.signs_link_view import FEWEST, Floats
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Compare, Looked
-from turnback.records.happened import EventKind, WhyNot
+from turnback.records.happened import WhyNot
 from turnback.rules.record_signs_link import APART_DB, NO_LEVEL, ONE_WAY_DB, ONE_WAY_QUALITY, USUAL_BACK_DB
 
 GROUP: Final = "link both ways"
@@ -56,7 +56,7 @@ def apart_of(looked: Looked) -> Apart | None:
     if min(t_s.size, back_s.size) < FEWEST:
         return None
     db = held_at(back_s, here, t_s) - there
-    lost = [(each.start_s - NEAR_LOST_S, each.end_s) for each in events_of(looked, EventKind.LINK_LOST)]
+    lost = [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost_links(looked)]
     keep = ~inside(t_s, lost) & (there < NO_LEVEL_DBM) & (there > NO_LEVEL.value)
     if np.count_nonzero(keep) < FEWEST:
         return None

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats, inside, spans_looked_at, thinned, value_at
-from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, sure_of
+from turnback.assess.signs_link_parts import Teller, first_upset_s, lost_links, sure_of
 from turnback.records.channel import RATE_DEMANDS, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
@@ -50,7 +50,7 @@ def _tell_switch(looked: Looked, teller: Teller) -> None:
         teller.say(sign, False, 0.97, GROUP, channels=(armed.channel,))
         return
     first = events[0]
-    lost = [each for each in events_of(looked, EventKind.LINK_LOST)
+    lost = [each for each in lost_links(looked)
             if each.start_s <= first.start_s + 0.1 and first.start_s - each.end_s < 1.0
             and first.start_s - each.start_s < AFTER_LOSS_S]  # fmt: skip
     if lost:

@@ -8,11 +8,11 @@ import numpy as np
 
 from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
 from turnback.assess.signals import held_at, spans_where
-from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s
+from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
 from turnback.records.channel import RATE_DEMANDS, RATES, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.records.happened import Event, EventKind, WhyNot
+from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_sticks import (
     CLOSED,
     CLOSED_S,
@@ -70,10 +70,6 @@ def tell_hands(looked: Looked, teller: Teller) -> None:
         _tell_kept(looked, teller)
 
 
-def _lost(looked: Looked) -> list[Event]:
-    return events_of(looked, EventKind.LINK_LOST)
-
-
 def _tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     """Tell whether all sticks stand exactly still for moments, off their middle, with the link there."""
     sign, record = "sticks-freeze-for-moments", looked.answer.flown.record
@@ -83,10 +79,11 @@ def _tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     if not any(record.get(each) for each in LINK):
         teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
         return
-    lost = [(each.start_s - 1.0, each.end_s + 0.5) for each in _lost(looked)]
+    lost = [(each.start_s - 1.0, each.end_s + 0.5) for each in lost_links(looked)]
     stills = [each for each in _stills(looked, sticks) if not inside(np.array([each[0], each[1]]), lost).any()]
     told = [(each.start_s, each.end_s) for each in events_of(looked, EventKind.CHANNELS_FROZEN)
-            if each.words.get("what") == "sticks" and each.values.get("with_loss", 0.0) < 0.5]  # fmt: skip
+            if each.words.get("what") == "sticks"]  # fmt: skip
+    told = [one for one in told if not any(a < one[1] and one[0] < b for a, b in lost)]
     stills += [each for each in told if not any(abs(each[0] - one[0]) < 0.2 for one in stills)]
     stills = [each for each in stills if each[1] - each[0] < 10.0 and not _acts(looked, each[0])]
     upset_s = first_upset_s(looked)
@@ -177,7 +174,7 @@ def _tell_cut(looked: Looked, teller: Teller) -> None:
 def _tell_stops(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     sign = "sticks-held-at-their-stops"
     upset_s = min(first_upset_s(looked), looked.ended_s)
-    lost = [each.start_s for each in _lost(looked)]
+    lost = [each.start_s for each in lost_links(looked)]
     centred = [each for each in sticks if each.channel.quantity in CENTRED]
     if not centred:
         teller.cannot(sign, WhyNot.NO_CHANNEL, *CENTRED)
@@ -232,7 +229,9 @@ def _tell_pulse(looked: Looked, sticks: list[Series], teller: Teller) -> None:
                      (alone - 2.0) / 0.5)  # fmt: skip
         if beyond > best:
             best, told, span = beyond, {"pulse": float(size[at])}, (float(t_s[at]) - 0.5, float(t_s[at]) + 0.5)
-    if looked.answer.flown.record.get(Quantity.LINK_LOSS) and any(each.start_s < until_s for each in _lost(looked)):
+    if looked.answer.flown.record.get(Quantity.LINK_LOSS) and any(
+        each.start_s < until_s for each in lost_links(looked)
+    ):
         best = min(best, -1.0)
     teller.by(sign, best, GROUP, span=span, most=0.85, channels=tuple(heights), values=told)
 
@@ -277,7 +276,7 @@ def _tell_fright(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     upset_s = first_upset_s(looked, frozenset({EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.FREE_FALL, EventKind.IMPACT}))
     best, told, span = -2.0, {"upset_radps": 0.0}, None
     for at_s in _reactions(looked, sticks):
-        if at_s > min(looked.ended_s, upset_s + 0.05) + 0.1 or any(at_s > each.start_s for each in _lost(looked)):
+        if at_s > min(looked.ended_s, upset_s + 0.05) + 0.1 or any(at_s > each.start_s for each in lost_links(looked)):
             continue
         before = (t_s >= at_s - REACTION_S.value) & (t_s < at_s - 0.08)
         if not before.any():
@@ -299,11 +298,11 @@ def _reactions(looked: Looked, sticks: list[Series]) -> list[float]:
         ends = np.abs(values) >= REACTION_STICK.value
         if each.channel.quantity is Quantity.THROTTLE:  # full throttle is how one climbs
             continue
-        if float(np.mean(ends)) > 0.1:  # one who flies at the stops shows nothing by it
-            continue
         spans = spans_where(ends, t_s, least_s=0.08, bridge_s=0.5)
         for first, _ in spans[:50]:
             start_s = float(t_s[first])
+            if first > 50 and float(np.mean(ends[: first - 50])) > 0.03:
+                break  # one who flies at the stops shows nothing by it
             came = values[np.searchsorted(t_s, start_s - 0.5) : first]
             if (
                 came.size
@@ -320,7 +319,7 @@ def _tell_kept(looked: Looked, teller: Teller) -> None:
     if not any(record.get(each) for each in LINK):
         teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
         return
-    lost = [each for each in _lost(looked) if each.end_s - each.start_s >= 0.5]
+    lost = [each for each in lost_links(looked) if each.end_s - each.start_s >= 0.5]
     if not lost:
         teller.say(sign, False, 0.97, GROUP)
         return

@@ -10,7 +10,7 @@ import numpy as np
 from turnback.assess.link_events_action import modes_that_act
 from turnback.assess.link_events_parts import Floats, inside, spans_looked_at, thinned, value_at
 from turnback.assess.signals import spans_where
-from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, sure_of
+from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links, sure_of
 from turnback.records.channel import STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
@@ -28,7 +28,7 @@ from turnback.rules.record_signs_sticks import (
 
 GROUP: Final = "modes"
 FRAME_HZ: Final = 20.0
-BANK_LATE_S: Final = 2.5
+LET_GO_FROM: Final = 0.25
 RATE_WORDS: Final = frozenset({"rate", "rates", "manual", "drehrate", "drehraten", "manuell", "manuel", "tasa"})
 LEVEL_PARTS: Final = ("level", "ausgleich", "stabil", "angle", "neigung", "winkel")
 RETURN: Final = (Quantity.RETURN_ACTIVE, Quantity.MODE)
@@ -130,9 +130,9 @@ def _goes_with_rate(record: FlightRecord, names: tuple[Quantity, ...], spans: tu
 
 
 def _tell_bank(looked: Looked, teller: Teller) -> None:
-    """Tell whether it stays banked while roll and pitch sticks rest in their middle, right up to the trouble.
+    """Tell whether it stays banked when roll and pitch sticks are let go, further over than it flies else.
 
-    Who flies in rate mode lets go with a bank all the time, and takes it out again: only the last moments count.
+    Who flies in rate mode lets go with a bank all the time: only what leaves the flight's own usual tilt counts.
     """
     sign, record = "bank-stays-with-sticks-let-go", looked.answer.flown.record
     names = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.ROLL, Quantity.PITCH)
@@ -148,22 +148,22 @@ def _tell_bank(looked: Looked, teller: Teller) -> None:
     pitch_stick, roll, pitch = (np.interp(t_s, *thinned(each, FRAME_HZ)) for each in known[1:])
     until_s = min(looked.ended_s, first_upset_s(looked, frozenset({EventKind.FREE_FALL, EventKind.IMPACT})))
     aloft = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= until_s)
-    aloft &= ~inside(t_s, [(each.start_s - 1.0, each.end_s) for each in events_of(looked, EventKind.LINK_LOST)])
+    aloft &= ~inside(t_s, [(each.start_s - 1.0, each.end_s) for each in lost_links(looked)])
     aloft &= ~inside(t_s, returns_of(looked) or [])
     if np.count_nonzero(aloft) < 20:
         teller.cannot(sign, WhyNot.TOO_SHORT)
         return
     tilt_deg = np.degrees(np.arccos(np.clip(np.cos(roll) * np.cos(pitch), -1.0, 1.0)))
     free = aloft & (np.maximum(np.abs(roll_stick), np.abs(pitch_stick)) < LET_GO.value)
-    trouble_s = _trouble_s(looked)
+    usual_deg = float(np.percentile(tilt_deg[aloft], 75.0))
     held_s, span, least_deg = 0.0, None, 0.0
-    for first, after in spans_where(free & (tilt_deg > BANK_DEG.value), t_s, bridge_s=0.1):
+    for first, after in spans_where(free & (tilt_deg > max(BANK_DEG.value, 1.3 * usual_deg)), t_s, bridge_s=0.1):
         seen = tilt_deg[first:after]
         lasts_s = float(t_s[after - 1] - t_s[first])
-        if trouble_s is None or trouble_s - float(t_s[after - 1]) > BANK_LATE_S:
-            continue
-        # what comes upright by itself gets less by the moment
-        if lasts_s > held_s and seen[-1] > 0.75 * seen[0]:
+        came = slice(max(0, int(first) - round(LET_GO_S.value * FRAME_HZ)), int(first) + 1)
+        held = float(np.maximum(np.abs(roll_stick[came]), np.abs(pitch_stick[came])).max())
+        # what comes upright by itself gets less by the moment; who cruises has let go long before
+        if lasts_s > held_s and seen[-1] > 0.75 * seen[0] and held > LET_GO_FROM:
             held_s, span, least_deg = lasts_s, (float(t_s[first]), float(t_s[after - 1])), float(seen.min())
     beyond = (held_s - LET_GO_S.value) / 0.25
     mode = record.get(Quantity.MODE)
@@ -196,7 +196,7 @@ def _tell_change(looked: Looked, teller: Teller) -> None:
         return
     trouble_s = _trouble_s(looked)
     acting = {mode.labels[place] for _, every in modes_that_act(mode) for place in every} if mode.labels else set()
-    lost = [each.start_s for each in events_of(looked, EventKind.LINK_LOST)]
+    lost = [each.start_s for each in lost_links(looked)]
     changes = [
         each for each in events_of(looked, EventKind.MODE_CHANGE)
         if each.words.get("to") not in acting and not any(0.0 <= each.start_s - one < 20.0 for one in lost)
@@ -266,7 +266,7 @@ def _tell_asked(looked: Looked, spans: list[Span], lasting: list[Span], teller: 
         teller.say(sign, False, 0.93, GROUP)
     elif short:
         teller.say(sign, True, sure_of(0.5 * len(short), 0.85), GROUP, span=(short[0][0], short[-1][1]))
-    elif any(each.end_s - each.start_s > 3.0 for each in events_of(looked, EventKind.LINK_LOST)):
+    elif any(each.end_s - each.start_s > 3.0 for each in lost_links(looked)):
         teller.cannot(sign, WhyNot.NO_CHANNEL)
     else:
         teller.say(sign, False, 0.8, GROUP)

@@ -22,6 +22,14 @@ HEALTHY_LEVEL: Final = Threshold(
     "record.signs_link.healthy_level", -97.0, "dBm", "our-choice",
     "Where no quality is recorded: every usual control link still works some decibels below this.",
 )  # fmt: skip
+HIGH_LEVEL: Final = Threshold(
+    "record.signs_link.high_level", -93.0, "dBm", "our-choice",
+    "Every usual control link works ten decibels and more below this: packets lost here are not lost to range.",
+)  # fmt: skip
+LOW_S: Final = Threshold(
+    "record.signs_link.low_s", 0.9, "s", "our-choice",
+    "One burst that is lost is no disturbed link.",
+)  # fmt: skip
 NO_LEVEL: Final = Threshold(
     "record.signs_link.no_level", -118.0, "dBm", "our-choice",
     "Below the noise of any usual receiver: nothing is heard.",
@@ -142,8 +150,8 @@ KNOCK_S: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, NO_LEVEL, WORN_QUALITY, DECADE_LEAST, EVENLY, ATTITUDE_DB,
-    ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB, RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB,
-    FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE, DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY, LOAD_QUALITY,
-    LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB, KNOCK_G, KNOCK_S,
+    LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, HIGH_LEVEL, LOW_S, NO_LEVEL, WORN_QUALITY, DECADE_LEAST, EVENLY,
+    ATTITUDE_DB, ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB, RAGGED_DB, STEADY_DB, STEADY_MPS,
+    FADES_DB, FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE, DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY,
+    LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB, KNOCK_G, KNOCK_S,
 )  # fmt: skip
