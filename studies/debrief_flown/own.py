@@ -1,0 +1,87 @@
+"""Our own simulator's flights with a known cause."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+from studies.debrief_flown import own_columns as to
+from studies.debrief_flown.cases import FlownCase
+from studies.debrief_flown.kits import NO_PLAN_SHARE, group_of
+from studies.debrief_flown.own_against import against
+from studies.debrief_flown.own_causes_away import AWAY
+from studies.debrief_flown.own_causes_build import BUILD
+from studies.debrief_flown.own_causes_pack import PACK
+from studies.debrief_flown.own_causes_pilot import PILOT
+from studies.debrief_flown.own_flights import HEALTHY, Draft, drawn, healthy
+from studies.debrief_flown.own_loop import fly
+from studies.debrief_flown.own_sensors import GAS, see
+from studies.record_flown import columns as at
+
+MENU = BUILD | PILOT | PACK | AWAY
+LONGEST_S = 200.0
+
+
+def causes() -> tuple[str, ...]:
+    """Return the keys of the book that are flown here."""
+    return tuple(MENU)
+
+
+def draft(seed: int, cause: str | None) -> Draft:
+    """Draw one flight with its cause, or a healthy one."""
+    d = drawn(seed)
+    if cause is None:
+        healthy(d, HEALTHY[int(np.random.default_rng([seed, 5]).integers(0, len(HEALTHY)))])
+    else:
+        MENU[cause](d)
+    rng = np.random.default_rng([seed, 37])
+    if d.place is not None:
+        where = d.place.latitude_deg, d.place.longitude_deg, d.place.height_m
+    else:
+        where = rng.uniform(36.0, 60.0), rng.uniform(-8.0, 24.0), rng.uniform(5.0, 700.0)
+    if d.world.air == 1.0:
+        pressure = 101_325.0 * (1.0 - 2.25577e-5 * where[2]) ** 5.25588
+        d.set(air=pressure / (GAS * (d.air_c + 273.15)) / 1.225)
+    d.seen.update(zip(("latitude_deg", "longitude_deg", "ground_m"), where, strict=True))
+    return d
+
+
+def flown(d: Draft, seed: int) -> NDArray[np.float32]:
+    """Fly it; a row a millisecond."""
+    rows = int(min(d.plan.end, LONGEST_S) * 1000)
+    noise = np.random.default_rng([seed, 11]).standard_normal((rows, 18), dtype=np.float32)
+    log = np.zeros((rows, to.WIDE), np.float32)
+    done = fly(d.craft, d.plan, d.world, d.launch, d.shift, d.gain, noise, log)
+    return log[:done]
+
+
+def fly_cause(seed: int, cause: str | None, kit: str) -> FlownCase:
+    """Fly one case.
+
+    Parameters
+    ----------
+    seed : int
+        Same seed and cause, same flight, whatever the kit.
+    cause : str or None
+        One of `causes`; None: healthy.
+    kit : str
+        Key of `kits.KITS`.
+    """
+    d = draft(seed, cause)
+    log = flown(d, seed)
+    rng = np.random.default_rng([seed, 13, sum(map(ord, kit))])
+    seen = see(d, log, kit, rng)
+    has_plan = bool(np.random.default_rng([seed, 17]).random() >= NO_PLAN_SHARE)
+    plan = against(d, log, kit, np.random.default_rng([seed, 19])) if has_plan else None
+    hard = np.flatnonzero((log[:, at.TOUCH] > 6.0) & (np.maximum.accumulate(-log[:, at.DOWN]) > 0.5))
+    true = {
+        "at_s": 0.0, "also": (), **d.true, "ended_s": len(log) / 1000.0,
+        "crashed_s": float(hard[0]) / 1000.0 if hard.size else math.nan,
+    }  # fmt: skip
+    facts = {
+        "cells": int(d.base.cells), "chemistry": "LiPo", "blades": int(d.craft.blades), "scheme": int(d.craft.scheme),
+        "latitude_deg": d.seen["latitude_deg"], "longitude_deg": d.seen["longitude_deg"], "has_plan": has_plan,
+        "true": true,
+    }  # fmt: skip
+    return FlownCase(seed, cause, kit, seen, facts, plan, group_of(cause, kit, has_plan))
