@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from turnback.api.bench import bench, bench_json, bench_list_text, bench_text, write_bench
+from turnback.api.debriefs import DebriefAsk, Debriefed, debrief, debrief_facts, keep_debrief, write_debrief
 from turnback.api.ground import fetch_terrain
 from turnback.api.maps import home_map, map_schema
 from turnback.api.records import columns_text, record, require_new, write_columns, write_record
@@ -38,6 +39,10 @@ from turnback.report.brief_json import brief_json, json_text
 from turnback.report.brief_schema import brief_schema_json as _brief_schema
 from turnback.report.card import Card, Made, Paper, card_pdf
 from turnback.report.card import write_card as _write_card
+from turnback.report.debrief_json import debrief_json
+from turnback.report.debrief_redact import redacted_debrief
+from turnback.report.debrief_schema import debrief_schema_json
+from turnback.report.debrief_text import debrief_text
 from turnback.report.files import require_folder, write_new
 from turnback.report.language import speaking
 from turnback.report.map_json import map_json
@@ -64,6 +69,8 @@ __all__ = [
     "BenchTalk",
     "BriefResult",
     "Card",
+    "DebriefAsk",
+    "Debriefed",
     "Made",
     "Paper",
     "Question",
@@ -90,9 +97,15 @@ __all__ = [
     "brief_text",
     "card_pdf",
     "columns_text",
+    "debrief",
+    "debrief_facts",
+    "debrief_json",
+    "debrief_schema_json",
+    "debrief_text",
     "fetch_terrain",
     "fetched_text",
     "home_map",
+    "keep_debrief",
     "keep_walk",
     "kept_walk",
     "map_json",
@@ -112,6 +125,7 @@ __all__ = [
     "record_schema_json",
     "record_text",
     "redacted",
+    "redacted_debrief",
     "redacted_record",
     "redacted_walk",
     "require_folder",
@@ -123,6 +137,7 @@ __all__ = [
     "write_bench",
     "write_card",
     "write_columns",
+    "write_debrief",
     "write_map",
     "write_new_plan",
     "write_record",

@@ -17,13 +17,14 @@ from turnback.commands.option_parts import (
     number,
 )
 from turnback.commands.options_bench import add_bench
+from turnback.commands.options_debrief import add_debrief
 from turnback.commands.options_map import add_map
 from turnback.commands.options_record import add_record
 from turnback.commands.options_walk import add_walk
 
 GATES: Final = ("go", "limits")
 PAPERS: Final = ("a6", "quarter-letter")
-SCHEMAS: Final = ("plan", "brief", "map", "record")
+SCHEMAS: Final = ("plan", "brief", "map", "record", "debrief")
 POLARISATIONS: Final = ("vertical", "horizontal")
 
 
@@ -88,6 +89,14 @@ COMMANDS: Final = (
         "times. It does not say why. A column that nobody can be sure of is left out until you say what it is.",
         "turnback.commands.record",
     ),
+    Command(
+        ("debrief",),
+        "after a bad flight: what went wrong, how sure, and what to do",
+        "Say what happened, why, how sure that is, what speaks for and against, which one check decides and what to "
+        "do: from the pilot's words and readings alone, or with a flight record and the flight's plan. People, the "
+        "pack and a lost aircraft come first; after an injury no cause is named.",
+        "turnback.commands.debrief",
+    ),
     Command(("plan",), "write, verify or describe a plan file", "Write, verify or describe a plan file.", group=True),
     Command(
         ("plan", "new"),
@@ -107,9 +116,9 @@ COMMANDS: Final = (
     ),
     Command(
         ("plan", "schema"),
-        "print the JSON Schema of a plan, a brief, a map or a record's answer",
-        "Print the JSON Schema (2020-12) of a plan file, of the answer to one (brief.json), of its map (map.json), or "
-        "of the answer to a flight record (record.json).",
+        "print the JSON Schema of a plan, a brief, a map, a record's answer or a debrief",
+        "Print the JSON Schema (2020-12) of a plan file, of the answer to one (brief.json), of its map (map.json), "
+        "of the answer to a flight record (record.json), or of a debrief (debrief.json).",
         "turnback.commands.plan",
         "run_schema",
     ),
@@ -253,6 +262,7 @@ ADDERS: Final[dict[tuple[str, ...], Adder]] = {
     ("walk",): add_walk,
     ("bench",): add_bench,
     ("record",): add_record,
+    ("debrief",): add_debrief,
     ("plan", "new"): add_plan_new,
     ("plan", "verify"): add_plan,
     ("plan", "schema"): add_plan_schema,

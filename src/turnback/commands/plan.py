@@ -62,6 +62,7 @@ def run_schema(given: argparse.Namespace) -> Outcome:
         "brief": api.brief_schema,
         "map": api.map_schema,
         "record": api.record_schema_json,
+        "debrief": api.debrief_schema_json,
     }
     return Outcome(schemas[given.of]())
 

@@ -1,0 +1,151 @@
+"""The book with the numbers that flown cases gave: how surely each cause shows each sign of a record, and the leaks.
+
+``study_record.toml`` is written by ``python -m studies.debrief_flown.run``. A number in it stands instead of the
+book's own, which was a guess; signs that no record shows, and causes that were not flown, keep theirs.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from turnback.knowledge.book import Basis, Book, Likelihood
+
+FILE: Final = Path(__file__).parent / "study_record.toml"
+LEAST, MOST = 0.01, 0.98
+"""Our choice: no count of some hundred flights says more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """What flown cases gave.
+
+    Parameters
+    ----------
+    shows : mapping of str to mapping of str to tuple
+        By cause and sign: noisy-OR chance (0 to 1), and how many flights it was counted in.
+    leak : mapping of str to tuple
+        By sign: chance without any of its causes, and how many flights it was counted in.
+    power : float
+        Log odds of `sure` are multiplied by it: signs of one record are less independent than belief takes them for.
+    sure_most : float
+        And no sign of a record counts as surer than this.
+    """
+
+    shows: Mapping[str, Mapping[str, tuple[float, int]]] = field(default_factory=dict)
+    leak: Mapping[str, tuple[float, int]] = field(default_factory=dict)
+    power: float = 1.0
+    sure_most: float = 0.99
+
+    def sure(self, sure: float) -> float:
+        """Return how sure a sign of a record counts, from how sure its teller is; 0.5 to 1."""
+        held = min(max(sure, 0.5), 1.0 - 1e-9)
+        odds = self.power * math.log(held / (1.0 - held))
+        return min(1.0 / (1.0 + math.exp(-odds)), self.sure_most)
+
+
+def read_study(text: str) -> Study:
+    """Return the study that a TOML text holds.
+
+    Parameters
+    ----------
+    text : str
+        ``[cause.KEY]`` and ``[leak]`` with ``sign = [chance, flights]``; ``[sure]`` with ``power`` and ``most``.
+    """
+    table: dict[str, Any] = tomllib.loads(text)
+    shows = {
+        cause: {sign: (float(chance), int(flights)) for sign, (chance, flights) in row.items()}
+        for cause, row in table.get("cause", {}).items()
+    }
+    leak = {sign: (float(chance), int(flights)) for sign, (chance, flights) in table.get("leak", {}).items()}
+    sure = table.get("sure", {})
+    return Study(shows, leak, float(sure.get("power", 1.0)), float(sure.get("most", 0.99)))
+
+
+@cache
+def bundled_study() -> Study:
+    """Return the study beside this module; an empty one where none was made."""
+    return read_study(FILE.read_text(encoding="utf-8")) if FILE.exists() else Study()
+
+
+@lru_cache(maxsize=8)
+def with_study(book: Book) -> Book:
+    """Return the book with the numbers of the study beside this module.
+
+    Parameters
+    ----------
+    book : Book
+        The one of this package: rows for causes or signs that it does not have are passed over.
+    """
+    return put_in(book, bundled_study())
+
+
+def put_in(book: Book, study: Study) -> Book:
+    """Return the book with the numbers of a study.
+
+    Where a leak fell below the book's own, causes that were not flown keep the chance to be seen with that sign that
+    they had: the sign was fitted as usual rather than telling, and they have no flights to say otherwise.
+
+    Parameters
+    ----------
+    book : Book
+    study : Study
+    """
+    signs = tuple(
+        replace(sign, leak=_held(study.leak[sign.key][0]), basis=Basis.STUDY) if sign.key in study.leak else sign
+        for sign in book.signs
+    )
+    rows = {(one.cause, one.sign): one for one in book.likelihoods}
+    known = {sign.key for sign in book.signs}
+    for cause in book.causes:
+        counted = study.shows.get(cause.key)
+        if counted is None:
+            rows.update(_kept(book, cause.key, study, rows))
+            continue
+        for sign, (chance, _) in counted.items():
+            if sign not in known:
+                continue
+            rows.pop((cause.key, sign), None)
+            if chance >= LEAST:
+                rows[cause.key, sign] = Likelihood(cause.key, sign, _held(chance), Basis.STUDY)
+    return _book(book, signs, rows.values())
+
+
+def _held(chance: float) -> float:
+    return min(max(chance, LEAST), MOST)
+
+
+def _kept(
+    book: Book, cause: str, study: Study, rows: Mapping[tuple[str, str], Likelihood]
+) -> dict[tuple[str, str], Likelihood]:
+    """Return the rows of a cause that was not flown, for signs whose leak fell."""
+    found = {}
+    for sign in book.signs:
+        leak = _held(study.leak.get(sign.key, (sign.leak, 0))[0])
+        if leak >= sign.leak:
+            continue
+        own = rows.get((cause, sign.key))
+        hidden = (1.0 - sign.leak) * (1.0 - (0.0 if own is None else own.chance))
+        chance = 1.0 - hidden / (1.0 - leak)
+        if chance >= LEAST:
+            basis = Basis.GUESS if own is None else own.basis
+            found[cause, sign.key] = Likelihood(cause, sign.key, min(chance, MOST), basis)
+    return found
+
+
+def _book(book: Book, signs: tuple[Any, ...], rows: Iterable[Likelihood]) -> Book:
+    of_cause = {cause.key: place for place, cause in enumerate(book.causes)}
+    of_sign = {sign.key: place for place, sign in enumerate(signs)}
+    ordered = tuple(sorted(rows, key=lambda one: (of_cause[one.cause], of_sign[one.sign])))
+    strength = np.zeros((len(of_cause), len(of_sign)))
+    for one in ordered:
+        strength[of_cause[one.cause], of_sign[one.sign]] = one.chance
+    strength.flags.writeable = False
+    return Book(book.causes, signs, book.checks, ordered, strength)
