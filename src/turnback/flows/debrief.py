@@ -30,6 +30,7 @@ from turnback.flows.debrief_looked import ended_s
 from turnback.flows.debrief_search import search_facts
 from turnback.flows.record import record as read_record
 from turnback.knowledge.book import Book
+from turnback.knowledge.from_study import Study, bundled_study
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.belief import Belief, Observation, Told
 from turnback.records.case import Case
@@ -54,6 +55,8 @@ __all__ = ["DebriefGiven", "answer_from", "belief_of", "debrief", "record_observ
 Tell = Callable[[float], None]
 TELLERS: Final = (link_signs, stick_signs, volt_signs, place_signs, site_signs, output_signs, motion_signs)
 NO_SIGNS: Final = SignsTold()
+SAYS_LEAST: Final = 0.02
+"""A sign that counts this little above one half says nothing, and costs its time."""
 AT_RECORD, AT_EARLIER, AT_PLAN, AT_SIGNS = 0.4, 0.55, 0.75, 0.85
 """Shares of the work, for `tell`."""
 
@@ -162,16 +165,25 @@ def signs_of(read: RecordAnswer, against: AgainstPlan | None, earlier: Sequence[
     )
 
 
-def record_observations(signs: Sequence[RecordSign]) -> tuple[Observation, ...]:
-    """Return signs of a record as the belief engine takes them."""
-    return tuple(Observation(each.sign, each.seen, each.sure, each.group, Told.RECORD) for each in signs)
+def record_observations(signs: Sequence[RecordSign], study: Study | None = None) -> tuple[Observation, ...]:
+    """Return signs of a record as the belief engine takes them: no surer than flown cases bear out.
+
+    Parameters
+    ----------
+    signs : sequence of RecordSign
+    study : Study, optional
+        The one of this package if left out.
+    """
+    held = study or bundled_study()
+    found = (Observation(each.sign, each.seen, held.sure(each.sure), each.group, Told.RECORD) for each in signs)
+    return tuple(each for each in found if each.sure > 0.5 + SAYS_LEAST)
 
 
 def belief_of(book: Book, signs: SignsTold, told: ToldInWords, answers: Sequence[Answered]) -> Belief | None:
     """Return what is believed for all that was told; None where nothing of it is a sign."""
     observations = (
         *record_observations(signs.signs),
-        *record_observations(told.signs),
+        *(Observation(each.sign, each.seen, each.sure, each.group, Told.WORDS) for each in told.signs),
         *observations_of_answers(answers, book),
         *_unanswered(observations_of(told.heard), answers, book),
     )
