@@ -104,9 +104,11 @@ def against() -> AgainstPlan:
 
 LESSONS = Lessons(
     (
-        LearnedNumber(LearnedAbout.PACK, "resistance_mohm_per_cell", 6.4, 5.9, 7.0, Spread(8.0, 4.0, 14.0), "steps"),
-        LearnedNumber(LearnedAbout.AIRCRAFT, "hover_current_a", 17.8, 17.1, 18.4, None, "hover"),
-        LearnedNumber(LearnedAbout.SITE, "control_offset_db", 4.0, 1.5, 6.2, Spread(0.0, -8.0, 8.0), "levels"),
+        LearnedNumber(
+            LearnedAbout.PACK, "resistance_mohm_per_cell", 6.4, 5.9, 7.0, Spread(8.0, 4.0, 14.0), "resistance-fit"
+        ),
+        LearnedNumber(LearnedAbout.AIRCRAFT, "hover_current_a", 17.8, 17.1, 18.4, None, "hover-power"),
+        LearnedNumber(LearnedAbout.SITE, "control_offset_db", 4.0, 1.5, 6.2, Spread(0.0, -8.0, 8.0), "level-offset"),
     ),
     (("capacity_mah", NotLearned.NO_REST_AT_END), ("drag_area_cm2", NotLearned.NO_SUCH_SEGMENT)),
 )

@@ -83,8 +83,8 @@ def _ring(ring: TurnBackRing, height_m: float, above: str, kind: str, launch: Po
 
 def _geometry(ring: TurnBackRing, launch: Point) -> dict[str, Any] | None:
     """Return the polygon of a ring, or several; None where it encloses nothing."""
-    shapes = [part for stretch in _stretches(ring) for part in cut(_degrees(stretch, launch))]
-    polygons = [[closed] for closed in map(_closed, shapes) if len(closed) >= 4]
+    shapes = [part for stretch in _stretches(ring) for part in cut(degrees_of(stretch, launch))]
+    polygons = [[closed] for closed in map(closed_ring, shapes) if len(closed) >= 4]
     if not polygons:
         return None
     if len(polygons) == 1:
@@ -108,7 +108,7 @@ def _stretches(ring: TurnBackRing) -> list[Array]:
     return [np.vstack([np.zeros((1, 2)), points[start:stop]]) for start, stop in pairs if stop - start > 1]
 
 
-def _degrees(points: Array, launch: Point) -> list[Point]:
+def degrees_of(points: Array, launch: Point) -> list[Point]:
     """Return longitudes and latitudes; longitudes run on past half a turn, so that the outline stays whole."""
     lat, lon = lat_lon_deg(points[:, 0], points[:, 1], *launch)
     start = (launch[1] + HALF_TURN_DEG) % (2.0 * HALF_TURN_DEG) - HALF_TURN_DEG
@@ -116,7 +116,7 @@ def _degrees(points: Array, launch: Point) -> list[Point]:
     return list(zip(lon.tolist(), lat.tolist(), strict=True))
 
 
-def _closed(shape: Sequence[Point]) -> list[list[float]]:
+def closed_ring(shape: Sequence[Point]) -> list[list[float]]:
     """Return the outline rounded, without doubled points, its first point repeated at the end."""
     rounded = [[round(lon, DECIMALS), round(lat, DECIMALS)] for lon, lat in shape]
     kept = [point for at, point in enumerate(rounded) if point != rounded[at - 1]]

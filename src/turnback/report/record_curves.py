@@ -67,6 +67,9 @@ class Panel:
     notes: tuple[str, ...] = ()
     """Sentences of the events that are shaded, or names of the lines that are drawn upright."""
     uprights: tuple[float, ...] = ()
+    bands: tuple[str, ...] = ()
+    """Areas under the lines: paths in the drawing's own measure."""
+    band_name: str = ""
 
 
 def thinned(t_s: Array, values: NDArray[np.floating], start_s: float, end_s: float) -> tuple[Array, Array]:

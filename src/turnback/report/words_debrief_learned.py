@@ -45,6 +45,15 @@ WHY_NOT: Final[dict[NotLearned, str]] = {
     NotLearned.OUT_OF_BOUNDS: mark("what comes out cannot be"),
     NotLearned.FAULTY_FLIGHT: mark("something that bends it went wrong in this flight"),
 }
+METHODS: Final[dict[str, str]] = {
+    "resistance-fit": mark("how the volts follow the current"),
+    "hover-power": mark("the power in still hover"),
+    "cruise-power": mark("the power at cruise"),
+    "drag-ratio": mark("the power at cruise beside that in hover"),
+    "capacity-counted": mark("counting what was drawn between two rests"),
+    "capacity-charger": mark("what the charger put back"),
+}
+"""How a number was learned."""
 NEXT: Final = mark("The next brief with this plan uses them, and says so.")
 KEPT_BACK: Final = mark("Nothing was learned for the next brief.")
 
@@ -58,11 +67,18 @@ class LearnedSaid:
     """With its band."""
     before: str
     """What the plan said; empty where it said nothing."""
+    method: str
+    """How it was learned."""
 
 
 def quantity_name(key: str) -> str:
     """Return what a quantity of the plan is called; its key where it has no words."""
     return text(QUANTITIES[key][0]) if key in QUANTITIES else key
+
+
+def method_words(key: str) -> str:
+    """Return how a number was learned."""
+    return text(METHODS[key]) if key in METHODS else text("this record")
 
 
 def learned_value(key: str, value: float, units: Units) -> str:
@@ -82,7 +98,7 @@ def _said(each: LearnedNumber, units: Units) -> LearnedSaid:
     name = capital(text("{quantity} of {what}", quantity=quantity_name(each.quantity), what=text(ABOUT[each.about])))
     value = _band(each.quantity, Spread(each.value, each.low, each.high), units)
     before = "" if each.before is None else _band(each.quantity, each.before, units)
-    return LearnedSaid(name, value, before)
+    return LearnedSaid(name, value, before, method_words(each.method))
 
 
 def _band(key: str, spread: Spread, units: Units) -> str:
