@@ -14,10 +14,12 @@ FREE_SPACE: Final = 20.0
 """Decibels a decade (ITU-R P.525)."""
 SLOPE_SD: Final = 6.0
 LEVEL_SD: Final = 3.0
-DEEPEST_DB: Final = 20.0
+WIDE_DB: Final = 10.0
+DEPTHS_DB: Final = (6.0, 12.0, 24.0)
+MOST_GAIN: Final = 3.0
 HUBER_DB: Final = 4.0
 ROUNDS: Final = 6
-LEAST_SPREAD: Final = 0.25
+LEAST_SPREAD_DB: Final = 3.0
 AXES: Final = 60
 
 
@@ -104,13 +106,15 @@ def _axes() -> Floats:
     return np.concatenate([spiral, np.eye(3), -np.eye(3)])
 
 
-def losses_toward(toward: Floats, axes: Floats) -> Floats:
+def losses_toward(toward: Floats, axes: Floats, deepest_db: float) -> Floats:
     """Return what blind ends along axes cost, in dB, 0 and above, capped: a short dipole's null, one end and both.
 
     Parameters
     ----------
     toward : ndarray, shape (n, 3)
     axes : ndarray, shape (k, 3)
+    deepest_db : float
+        A low cap makes the blind end wide.
 
     Returns
     -------
@@ -118,8 +122,26 @@ def losses_toward(toward: Floats, axes: Floats) -> Floats:
         First with one blind end each, then with both. Gain of a short dipole goes with the square of the sine.
     """
     along = toward @ axes.T
-    lost = np.minimum(-10.0 * np.log10(np.maximum(1.0 - along * along, 1e-3)), DEEPEST_DB)
+    lost = np.minimum(-10.0 * np.log10(np.maximum(1.0 - along * along, 1e-3)), deepest_db)
     return np.concatenate([np.where(along > 0.0, lost, 0.0), lost], axis=1)
+
+
+@cache
+def _beside() -> Floats:
+    """Small turns of an axis: none, and two rings."""
+    ring = np.linspace(0.0, 2.0 * np.pi, 8, endpoint=False)
+    rings = [np.stack([size * np.cos(ring), size * np.sin(ring)], axis=1) for size in (0.12, 0.27)]
+    return np.concatenate([np.zeros((1, 2)), *rings])
+
+
+def _axes_beside(axis: Floats) -> Floats:
+    """Return axes around one, up to 15 degrees off."""
+    least = np.eye(3)[int(np.argmin(np.abs(axis)))]
+    first = np.cross(axis, least)
+    first /= np.linalg.norm(first)
+    turned = axis + _beside() @ np.stack([first, np.cross(axis, first)])
+    result: Floats = turned / np.linalg.norm(turned, axis=1)[:, None]
+    return result
 
 
 def fit_attitude(frame: LinkFrame, rest_db: Floats) -> AttitudeFit | None:
@@ -135,26 +157,40 @@ def fit_attitude(frame: LinkFrame, rest_db: Floats) -> AttitudeFit | None:
     if frame.toward is None or frame.away_m is None or np.count_nonzero(frame.keep) < 40:
         return None
     y = rest_db[frame.keep]
-    losses = losses_toward(frame.toward[frame.keep], _axes())
-    spread = np.percentile(losses[:: max(1, y.size // 200)], [10.0, 90.0], axis=0)
-    useful = (spread[1] - spread[0]) > LEAST_SPREAD * DEEPEST_DB
-    if not useful.any():
-        return AttitudeFit(0.0, 0.0, np.zeros(y.size), 0)
-    losses = losses[:, useful]
+    toward = frame.toward[frame.keep]
     x = np.log10(np.maximum(frame.away_m[frame.keep], NEAREST_M))
     basis = np.linalg.qr(np.stack([np.ones(y.size), x], axis=1))[0]
     bare_y = y - basis @ (basis.T @ y)
+    axes = _axes()
+    best = _best(losses_toward(toward, axes, WIDE_DB), basis, bare_y)
+    if best is None:
+        return AttitudeFit(0.0, 0.0, np.zeros(y.size), 0)
+    found, beside = best[:2], _axes_beside(axes[best[2] % len(axes)])
+    for deepest_db in DEPTHS_DB:
+        finer = _best(losses_toward(toward, beside, deepest_db), basis, bare_y)
+        if finer is not None and finer[0] < found[0]:
+            found = finer[:2]
+    part_db = found[1]
+    ends = np.percentile(part_db, [3.0, 90.0])
+    depth_db = float(ends[1] - ends[0])
+    share = 1.0 - found[0] / max(float(bare_y @ bare_y), 1e-9)
+    return AttitudeFit(depth_db, share, part_db, _times_blind(part_db, depth_db))
+
+
+def _best(losses: Floats, basis: Floats, bare_y: Floats) -> tuple[float, Floats, int] | None:
+    """Return what the best of some losses leaves, what it takes, and its place; None where none of them varies."""
+    power_of = losses.max(axis=0) - losses.min(axis=0)
+    useful = np.flatnonzero(power_of > LEAST_SPREAD_DB)
+    if not useful.size:
+        return None
+    losses = losses[:, useful]
     bare = losses - basis @ (basis.T @ losses)
     power = np.einsum("ij,ij->j", bare, bare)
-    gain = np.clip(-(bare.T @ bare_y) / np.maximum(power, 1e-9), 0.0, 1.5)
-    left = bare_y[:, None] + gain * bare
-    cost = np.einsum("ij,ij->j", left, left)
+    along = bare.T @ bare_y
+    gain = np.clip(-along / np.maximum(power, 1e-9), 0.0, MOST_GAIN)
+    cost = float(bare_y @ bare_y) + 2.0 * gain * along + gain**2 * power
     best = int(np.argmin(cost))
-    total = float(bare_y @ bare_y)
-    part_db = -gain[best] * losses[:, best]
-    ends = np.percentile(part_db, [3.0, 90.0])
-    times = _times_blind(part_db, float(ends[1] - ends[0]))
-    return AttitudeFit(float(ends[1] - ends[0]), 1.0 - float(cost[best]) / max(total, 1e-9), part_db, times)
+    return float(cost[best]), -gain[best] * losses[:, best], int(useful[best])
 
 
 def _times_blind(part_db: Floats, depth_db: float) -> int:

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import inside, spans_looked_at, thinned
-from turnback.assess.signals import held_at, spans_where
+from turnback.assess.signals import held_at
 from turnback.assess.signs_link_parts import Teller, first_upset_s, lost_links, sure_of
 from turnback.assess.signs_link_view import Floats
 from turnback.base.constants import GRAVITY_MPS2
@@ -27,6 +27,7 @@ from turnback.rules.record_signs_link import (
     LOST_S,
     LOW_S,
     NO_LEVEL,
+    WORN_QUALITY,
 )
 
 GROUP: Final = "link quality"
@@ -142,15 +143,16 @@ def _tell_high_level(looked: Looked, teller: Teller) -> None:
     if not known:
         teller.cannot(sign, WhyNot.TOO_SHORT)
         return
-    lasts_s, level_dbm, span = max(known, key=lambda each: each[0])
-    teller.by(sign, (lasts_s - LOW_S.value) / 0.5, GROUP, most=0.97, span=span, channels=have[0], lasts_s=lasts_s,
+    lost_s, least, level_dbm, span = max(known, key=lambda each: each[0])
+    beyond = min((lost_s - LOW_S.value) / 0.25, (WORN_QUALITY.value + 0.05 - least) / 0.06)
+    teller.by(sign, beyond, GROUP, most=0.97, span=span, channels=have[0], least_quality=least, lost_s=lost_s,
               level_dbm=level_dbm)  # fmt: skip
 
 
 def _low_at_high(
     looked: Looked, quality_of: Quantity, level_of: Quantity
-) -> tuple[float, float, tuple[float, float] | None] | None:
-    """Return for how long packets were lost at a level with which every usual link works; None if never that high."""
+) -> tuple[float, float, float, tuple[float, float] | None] | None:
+    """Return what was lost at a level with which every usual link works: as seconds, the least share, level, span."""
     quality, level = (looked.answer.flown.record.get(each) for each in (quality_of, level_of))
     if quality is None or level is None or min(quality.t_s.size, level.t_s.size) < FEWEST:
         return None
@@ -166,12 +168,12 @@ def _low_at_high(
     holds = (near_dbm > HIGH_LEVEL.value) & (near_dbm < NO_LEVEL_DBM) & (t_s < first_upset_s(looked) + 0.1)
     if not holds.any():
         return None
-    spans = spans_where(holds & (share < HEALTHY_QUALITY.value), t_s, least_s=0.4, bridge_s=0.3)
-    ends = [(float(t_s[a]), float(t_s[min(b, t_s.size - 1)])) for a, b in spans]
-    lasts_s = sum(end - start for start, end in ends)
-    low = holds & (share < HEALTHY_QUALITY.value)
-    level_then = float(np.median(near_dbm[low])) if low.any() else float(np.median(near_dbm[holds]))
-    return lasts_s, level_then, (ends[0][0], ends[-1][1]) if ends else None
+    low = holds & (share < WORN_QUALITY.value + 0.05)
+    step_s = float(np.median(np.diff(t_s)))
+    lost_s = step_s * float(np.sum(1.0 - share[low]))
+    rows = np.flatnonzero(low)
+    span = (float(t_s[rows[0]]), float(t_s[rows[-1]])) if rows.size else None
+    return lost_s, float(share[holds].min()), float(np.median(near_dbm[low if rows.size else holds])), span
 
 
 def _load(record: FlightRecord, at_s: Floats) -> tuple[Series, Floats] | None:
@@ -208,13 +210,37 @@ def _tell_load(looked: Looked, lost: list[Event], teller: Teller) -> None:
         else:
             teller.say(sign, False, 0.96, GROUP, channels=(quality.channel, series.channel))
         return
-    low, high = np.percentile(load, [33.0, 67.0])
-    more = float(share[load <= low].mean() - share[load >= high].mean())
-    # averaged packets come late: the best of lags up to half a second
-    goes = max(-float(np.corrcoef(share[lag:], load[: load.size - lag])[0, 1]) for lag in range(6))
-    beyond = min((more - LOAD_QUALITY.value) / 0.03, (goes - LOAD_GOES_ALONG.value) / 0.1)
-    teller.by(sign, beyond, GROUP, most=0.96, channels=(quality.channel, series.channel), lost_more=more,
-              correlation=goes)  # fmt: skip
+    more, goes = _with_load(record, t_s, share, load)
+    beyond = min((more - LOAD_QUALITY.value) / 0.03, (goes - LOAD_GOES_ALONG.value) / 0.08)
+    teller.by(sign, beyond, GROUP, most=0.96, channels=(quality.channel, series.channel), share_lost_more=more,
+              share_along=goes)  # fmt: skip
+
+
+def _with_load(record: FlightRecord, t_s: Floats, share: Floats, load: Floats) -> tuple[float, float]:
+    """Return what more is lost at high load, and the correlation with it, what the level explains taken off both.
+
+    Averaged packets come late: the best of lags up to half a second.
+    """
+    level = record.get(Quantity.LINK_LEVEL)
+    columns = [np.ones(t_s.size)]
+    if level is not None and level.t_s.size > FEWEST:
+        level_dbm = np.interp(t_s, *thinned(level, 10.0))
+        spread = max(float(np.std(level_dbm)), 1e-6)
+        scaled = (level_dbm - float(np.mean(level_dbm))) / spread
+        columns += [scaled, scaled**2, scaled**3]
+    basis = np.linalg.qr(np.stack(columns, axis=1))[0]
+    lost = 1.0 - share
+    lost = lost - basis @ (basis.T @ lost)
+    best = (0.0, 0.0)
+    for lag in range(0, 6):
+        moved = np.concatenate([np.full(lag, load[0]), load[: load.size - lag]])
+        moved = moved - basis @ (basis.T @ moved)
+        size = float(np.std(moved) * np.std(lost))
+        goes = float(np.mean(moved * lost)) / size if size > 1e-12 else 0.0
+        low, high = np.percentile(moved, [33.0, 67.0])
+        if goes > best[1]:
+            best = float(lost[moved >= high].mean() - lost[moved <= low].mean()), goes
+    return best
 
 
 def _tell_knocks(looked: Looked, lost: list[Event], teller: Teller) -> None:

@@ -15,6 +15,8 @@ from turnback.records.debrief import Looked, RecordSign, SignNotLookedFor, Signs
 from turnback.records.happened import Event, EventKind, WhyNot
 
 SUREST: Final = 0.98
+MASTERED_S: Final = 4.0
+AFTER_S: Final = 0.5
 SOUND_QUALITY: Final = 0.6
 """Packets come, so that the link is there, whatever a flag says."""
 UPSETS: Final = frozenset({
@@ -131,7 +133,9 @@ def lost_links(looked: Looked, least_s: float = 0.0) -> list[Event]:
 
 
 def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> float:
-    """Return when the first thing went wrong with the aircraft itself; infinity where nothing did.
+    """Return when what brought the flight down began to go wrong; infinity where nothing did.
+
+    An upset after which it flew on for seconds was mastered: only the last chain of them, up to the end, counts.
 
     Parameters
     ----------
@@ -139,5 +143,13 @@ def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> fl
     but : frozenset of EventKind
         Kinds that do not count.
     """
-    times = [each.start_s for each in looked.answer.events if each.kind in UPSETS - but]
-    return min(times, default=float("inf"))
+    spans = [(each.start_s, each.end_s) for each in looked.answer.events if each.kind in UPSETS - but]
+    first_s = float("inf")
+    limit_s = looked.ended_s
+    for start_s, end_s in sorted(spans, key=lambda each: -each[0]):
+        if start_s > looked.ended_s + AFTER_S:
+            continue
+        if max(start_s, min(end_s, limit_s)) < limit_s - MASTERED_S:
+            break
+        first_s, limit_s = min(first_s, start_s), min(limit_s, start_s)
+    return first_s

@@ -217,7 +217,9 @@ def _tell_step(shape: Shape, step: _Step | None, teller: Teller) -> None:
         return
     beyond = (step.depth_db - STEP_DB.value) / 2.0
     if beyond > 0.0:
-        beyond = min(beyond, (STEP_TURNS.value - step.turned_deg) / 15.0)
+        beyond = min(
+            beyond, (STEP_TURNS.value - step.turned_deg) / 15.0, (step.stays_s - STEP_STAYS_S.value - 1.0) / 0.7
+        )
     teller.by("level-steps-down", beyond, GROUP, span=(step.at_s, step.at_s + step.stays_s),
               channels=(shape.frame.series.channel,), depth_db=step.depth_db, stays_s=step.stays_s)  # fmt: skip
 
@@ -290,10 +292,21 @@ def _tell_height(shape: Shape, teller: Teller) -> None:
                      int(np.searchsorted(frame.t_s, frame.t_s[end] + 2.0)))  # fmt: skip
         climb_m = float(np.max(frame.height_m[near]) - frame.height_m[near][0])
         gain_db = float(np.percentile(rest_db[near], 90.0) - np.median(rest_db[first:after]))
-        beyond = min((climb_m - CLIMBS_M.value) / 2.0, (gain_db - BACK_DB.value) / 2.0)
+        goes = _together(frame.height_m[near], rest_db[near])
+        beyond = min((climb_m - CLIMBS_M.value) / 2.0, (gain_db - BACK_DB.value) / 2.0, (goes - 0.6) / 0.15)
+        if frame.east_m is not None and frame.north_m is not None:
+            # who flies on meanwhile may have left what stood in the way
+            gone_m = float(np.hypot(np.ptp(frame.east_m[near]), np.ptp(frame.north_m[near])))
+            beyond = min(beyond, (2.5 * climb_m - gone_m) / 8.0)
         if beyond > best:
             best, told = beyond, {"gain_db": gain_db, "climb_m": climb_m}
     teller.by(sign, best, GROUP, most=0.95, channels=(frame.series.channel, Quantity.HEIGHT_LAUNCH), values=told)
+
+
+def _together(first: Floats, second: Floats) -> float:
+    if first.size < 5 or float(np.std(first)) < 1e-6 or float(np.std(second)) < 1e-6:
+        return 0.0
+    return float(np.corrcoef(first, second)[0, 1])
 
 
 def _tell_ragged(shape: Shape, step: _Step | None, teller: Teller) -> None:

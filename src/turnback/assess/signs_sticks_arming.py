@@ -6,16 +6,19 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats, inside, spans_looked_at, thinned, value_at
+from turnback.assess.link_events_parts import Floats, between, inside, spans_looked_at, thinned, value_at
 from turnback.assess.signs_link_parts import Teller, first_upset_s, lost_links, sure_of
 from turnback.records.channel import RATE_DEMANDS, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.records.happened import EventKind, PhaseKind, WhyNot
+from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
 from turnback.rules.record_signs_sticks import ACTS, FIX_M, FIX_SATELLITES, OFF_CENTRE, THROTTLE_UP
 
 GROUP: Final = "arming"
 AFTER_LOSS_S: Final = 20.0
+FALLS_WITHIN_S: Final = 6.0
+BLOW_BEFORE_S: Final = 2.0
+OUTPUTS_UP: Final = 0.1
 TILTS: Final = (Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND)
 GROUND: Final = frozenset({PhaseKind.GROUND, PhaseKind.ARMED_ON_GROUND, PhaseKind.BENCH})
 
@@ -46,10 +49,10 @@ def _tell_switch(looked: Looked, teller: Teller) -> None:
         return
     events = [each for each in looked.answer.events if each.kind is EventKind.ARM_SWITCH_OFF_ALOFT
               and each.start_s <= looked.ended_s + 0.3]  # fmt: skip
-    if not events:
+    first = events[0] if events else _off_before_fall(looked, armed)
+    if first is None:
         teller.say(sign, False, 0.97, GROUP, channels=(armed.channel,))
         return
-    first = events[0]
     lost = [each for each in lost_links(looked)
             if each.start_s <= first.start_s + 0.1 and first.start_s - each.end_s < 1.0
             and first.start_s - each.start_s < AFTER_LOSS_S]  # fmt: skip
@@ -64,6 +67,35 @@ def _tell_switch(looked: Looked, teller: Teller) -> None:
     shown = sum(name in first.values for name in ("throttle", "height_m", "speed_mps", "output", "falls"))
     teller.say(sign, True, sure_of(0.6 + 0.4 * shown, 0.97), GROUP, span=(first.start_s, first.end_s),
                channels=first.channels)  # fmt: skip
+
+
+def _off_before_fall(looked: Looked, armed: Series) -> Event | None:
+    """Return arming that ends with the outputs up, a moment before a fall, a blow, or the end of all flight."""
+    record = looked.answer.flown.record
+    on = armed.values > 0.5
+    outputs = record.all_of(Quantity.OUTPUT)
+    for row in np.flatnonzero(on[:-1] & ~on[1:])[:20] + 1:
+        at_s = float(armed.t_s[row])
+        spans = spans_looked_at(looked.answer.flown)
+        if at_s > looked.ended_s + 0.3 or not inside(np.array([at_s - 0.2]), spans)[0]:
+            continue
+        up = [seen for each in outputs if (seen := between(each, at_s - 0.3, at_s - 0.01)).size]
+        if not up or float(np.mean([np.mean(each) for each in up])) < OUTPUTS_UP:
+            continue
+        later = [each.start_s for each in looked.answer.events if each.kind in {EventKind.FREE_FALL, EventKind.IMPACT}
+                 and at_s < each.start_s < at_s + FALLS_WITHIN_S]  # fmt: skip
+        blow = [each for each in looked.answer.events if each.kind is EventKind.IMPACT
+                and at_s - BLOW_BEFORE_S < each.start_s <= at_s]  # fmt: skip
+        if later and not blow:
+            end_s = float(armed.t_s[-1])
+            return Event(EventKind.ARM_SWITCH_OFF_ALOFT, at_s, end_s, (armed.channel,), ACTS.key, {"output": 1.0})
+    return None
+
+
+def _unlinked(record: FlightRecord) -> bool:
+    """Tell whether no packet ever came: then channels hold what they are set to without a link."""
+    quality = record.get(Quantity.LINK_QUALITY)
+    return quality is not None and float(np.percentile(quality.values, 98.0)) < 0.02
 
 
 def _armed_row(record: FlightRecord) -> tuple[Series | None, int | None]:
@@ -84,7 +116,7 @@ def _tell_at_arming(looked: Looked, teller: Teller) -> None:
     fixes = [record.get(each) for each in (Quantity.FIX_UNCERTAINTY, Quantity.SATELLITES)]
     if armed is None or throttle is None:
         teller.cannot("throttle-up-at-arm-switch", WhyNot.NO_CHANNEL, Quantity.ARMED, Quantity.THROTTLE)
-    elif row is None and bool(armed.values[0] > 0.5):
+    elif (row is None and bool(armed.values[0] > 0.5)) or _unlinked(record):
         teller.cannot("throttle-up-at-arm-switch", WhyNot.TOO_SHORT)
     else:
         at_s = float(armed.t_s[row if row is not None else -1])
@@ -122,6 +154,9 @@ def _tell_refused(looked: Looked, teller: Teller) -> None:
         return
     if bool((armed.values > 0.5).any()):
         teller.say(sign, False, 0.9, GROUP, channels=(armed.channel,))
+        return
+    if _unlinked(record):
+        teller.cannot(sign, WhyNot.NO_CHANNEL)  # no switch reaches it without a link
         return
     outputs = record.all_of(Quantity.OUTPUT)
     runs = any(float(np.percentile(each.values, 95.0)) > 0.03 for each in outputs)

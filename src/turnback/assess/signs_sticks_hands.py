@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
+from turnback.assess.link_events_parts import Floats, between, inside, odd_width, spans_looked_at, thinned
 from turnback.assess.signals import held_at, spans_where
 from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
 from turnback.records.channel import RATE_DEMANDS, RATES, STICKS, Quantity
@@ -37,7 +37,7 @@ LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
 ACTIONS: Final = ("motors-stop", "automatic-return", "descends-in-place")
 BEFORE_END_S: Final = 15.0
 FRAME_HZ: Final = 50.0
-SHARE_OF_LOSS: Final = 0.7
+SOUND_SHARE: Final = 0.8
 
 
 def tell_hands(looked: Looked, teller: Teller) -> None:
@@ -87,13 +87,27 @@ def _tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     stills += [each for each in told if not any(abs(each[0] - one[0]) < 0.2 for one in stills)]
     stills = [each for each in stills if each[1] - each[0] < 10.0 and not _acts(looked, each[0])]
     upset_s = first_upset_s(looked)
-    stills = [each for each in stills if each[0] < upset_s]
+    stills = [each for each in stills if each[0] < upset_s and _link_there(record, each) and _armed(record, each)]
     total_s = sum(end - start for start, end in stills)
     count = float(len(stills))
     beyond = max((count - FREEZES.value + 0.5) / 0.7, (total_s - 1.2) / 0.5) if stills else -1.6
     span = (min(stills)[0], max(stills)[1]) if stills else None
     teller.by(sign, beyond, GROUP, span=span, channels=tuple(each.channel for each in sticks), times=count,
               held_s=total_s)  # fmt: skip
+
+
+def _link_there(record: FlightRecord, span: tuple[float, float]) -> bool:
+    """Tell whether packets came all along a moment: a link that wears thin freezes sticks too."""
+    quality = record.get(Quantity.LINK_QUALITY)
+    if quality is None:
+        return True
+    seen = between(quality, span[0] - 0.5, span[1] + 0.5)
+    return seen.size == 0 or float(seen.min()) > SOUND_SHARE
+
+
+def _armed(record: FlightRecord, span: tuple[float, float]) -> bool:
+    armed = record.get(Quantity.ARMED)
+    return armed is None or bool(held_at(armed.t_s, armed.values, np.array([span[0] + 0.05]))[0] > 0.5)
 
 
 def _acts(looked: Looked, at_s: float) -> bool:
@@ -161,6 +175,8 @@ def _tell_cut(looked: Looked, teller: Teller) -> None:
     for first, after in spans_where(values <= CLOSED.value, t_s, least_s=0.2, bridge_s=0.05):
         start_s = float(t_s[first])
         if start_s > limit_s or not inside(np.array([start_s]), looked_at)[0] or after >= t_s.size:
+            continue
+        if _acts(looked, start_s):
             continue
         end_s = float(t_s[after])
         rows = slice(int(after), int(np.searchsorted(t_s, end_s + OPENED_WITHIN_S.value)) + 1)
@@ -278,7 +294,7 @@ def _tell_fright(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     for at_s in _reactions(looked, sticks):
         if at_s > min(looked.ended_s, upset_s + 0.05) + 0.1 or any(at_s > each.start_s for each in lost_links(looked)):
             continue
-        before = (t_s >= at_s - REACTION_S.value) & (t_s < at_s - 0.08)
+        before = (t_s >= at_s - REACTION_S.value) & (t_s < at_s)
         if not before.any():
             continue
         peak = float(size[before].max())
@@ -309,8 +325,15 @@ def _reactions(looked: Looked, sticks: list[Series]) -> list[float]:
                 and float(np.abs(came).min()) < 0.6
                 and inside(np.array([start_s]), spans_looked_at(looked.answer.flown))[0]
             ):
-                times.append(start_s)
+                # when it left its middle: the turn that follows is its own
+                times.append(start_s - _since_middle_s(t_s, values, int(first)))
     return times
+
+
+def _since_middle_s(t_s: Floats, values: Floats, at: int) -> float:
+    """Return how long ago a stick was still within a third of its way."""
+    before = np.flatnonzero(np.abs(values[max(0, at - 50) : at]) < 0.33)
+    return float(t_s[at] - t_s[max(0, at - 50) + before[-1]]) if before.size else 0.0
 
 
 def _tell_kept(looked: Looked, teller: Teller) -> None:

@@ -27,8 +27,8 @@ HIGH_LEVEL: Final = Threshold(
     "Every usual control link works ten decibels and more below this: packets lost here are not lost to range.",
 )  # fmt: skip
 LOW_S: Final = Threshold(
-    "record.signs_link.low_s", 0.9, "s", "our-choice",
-    "One burst that is lost is no disturbed link.",
+    "record.signs_link.low_s", 0.35, "s", "our-choice",
+    "Seconds of packets that are lost, counted where fewer than 85 in a hundred come: one burst is no disturbed link.",
 )  # fmt: skip
 NO_LEVEL: Final = Threshold(
     "record.signs_link.no_level", -118.0, "dBm", "our-choice",
@@ -125,11 +125,11 @@ ONE_WAY_QUALITY: Final = Threshold(
     "One end gets so many packets fewer than the other, of all that are sent.",
 )  # fmt: skip
 LOAD_QUALITY: Final = Threshold(
-    "record.signs_link.load_quality", 0.08, "", "our-choice",
+    "record.signs_link.load_quality", 0.06, "", "our-choice",
     "Share of packets that is lost more in the third of highest current than in that of lowest.",
 )  # fmt: skip
 LOAD_GOES_ALONG: Final = Threshold(
-    "record.signs_link.load_goes_along", 0.4, "", "our-choice",
+    "record.signs_link.load_goes_along", 0.3, "", "our-choice",
     "Correlation of packets lost with current: by chance it stays below.",
 )  # fmt: skip
 LOWER_DB: Final = Threshold(

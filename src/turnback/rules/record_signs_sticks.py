@@ -59,11 +59,11 @@ JUST_BEFORE_S: Final = Threshold(
     "A mode that surprises does so within seconds.",
 )  # fmt: skip
 PULSE: Final = Threshold(
-    "record.signs_sticks.pulse", 0.45, "", "our-choice",
-    "One stick goes nearly half of its way and comes back, alone.",
+    "record.signs_sticks.pulse", 0.55, "", "our-choice",
+    "One stick goes more than half of its way and comes back, alone.",
 )  # fmt: skip
 PULSE_TIMES: Final = Threshold(
-    "record.signs_sticks.pulse_times", 2.0, "", "our-choice",
+    "record.signs_sticks.pulse_times", 3.0, "", "our-choice",
     "And so much further than in the rest of this flight.",
 )  # fmt: skip
 FIX_M: Final = Threshold(
