@@ -138,8 +138,13 @@ def full_throttle_late(seen: PlaceSeen) -> Saw | Blind:
     if late.size < 2 or before.size < 2:
         return Blind(WhyNot.TOO_SLOW, (throttle.channel,))
     most, was = float(np.max(late)), float(np.median(before))
-    values = {"most": most, "before": was, "limit": FULL_THROTTLE.value}
+    values = {"most_output": most, "before_output": was, "limit_output": FULL_THROTTLE.value}
     beyond = min((most - FULL_THROTTLE.value) / 0.06, (HALF_THROTTLE - was) / 0.12)
+    armed = seen.record.get(Quantity.ARMED)
+    if armed is not None and np.any(armed.values[rows_between(armed.t_s, at_s - LATE_S, at_s)] < 0.5):
+        beyond = min(beyond, -0.7)  # it answers no throttle
+    if _sinks_mps(seen, at_s) < SINKS_FAST.value / 2.0 and seen.climb_mps is not None:
+        beyond = min(beyond, -0.7)  # it was thrown over, not sinking
     return Saw(beyond, "throttle at the end", values, at_s - LATE_S, at_s, (throttle.channel,))
 
 

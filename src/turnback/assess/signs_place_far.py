@@ -8,6 +8,7 @@ import numpy as np
 
 from turnback.assess.place_track import track_of
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
+from turnback.assess.signs_volts_low import land_by_v
 from turnback.assess.signs_volts_pack import pack_seen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, events_of, needs, why_not
 from turnback.records.channel import Channel, Quantity
@@ -117,8 +118,8 @@ def turned_back_late(seen: PlaceSeen) -> Saw | Blind:
     late = on_way & (np.arange(far.size) >= turned)
     if np.count_nonzero(late) < 5:
         late = on_way
-    least_v = float(np.percentile(rest[late], 10.0))
-    limit_v = pack.limits.land_by_rest_v
+    least_v = float(np.min(rest[late])) if np.count_nonzero(late) < 50 else float(np.percentile(rest[late], 5.0))
+    limit_v = land_by_v(pack)
     homeward = far[turned] - far[np.flatnonzero(pack.aloft)[-1]] > HOME_FAR.value
     values = {"rest_v": least_v, "limit_v": limit_v, "distance_m": float(far[turned])}
     return Saw((limit_v - least_v) / 0.05, GROUP, values, float(pack.t_s[turned]), None,

@@ -31,6 +31,7 @@ LAUNCH_SD_M: Final = 5.0
 JUMP_MOST: Final = 3.0
 HEIGHT_SD_M: Final = 3.0
 LEVEL_MPS: Final = 0.6
+BLOWN_MPS: Final = 4.0
 CIRCLE_LEAST_MPS, CIRCLE_MOST_MPS = 0.7, 15.0
 CIRCLE_TURN_RAD_S: Final = 0.12
 CIRCLE_MOST_M: Final = 60.0
@@ -57,7 +58,10 @@ def return_track_off(seen: PlaceSeen) -> Saw | Blind:
         worst = max(events, key=lambda each: each.values["off_rad"])
         values = {"off_rad": worst.values["off_rad"], "limit_rad": TRACK_OFF.value}
         beyond = (worst.values["off_rad"] - TRACK_OFF.value) / 0.15
-        return Saw(beyond, RETURN, values, worst.start_s, worst.end_s, PLACE)
+        speed = seen.speed_mps()
+        rows = (seen.t_s >= worst.start_s) & (seen.t_s <= worst.end_s)
+        blown = speed is not None and rows.any() and float(np.median(speed[rows])) < BLOWN_MPS
+        return Saw(beyond, RETURN, values, worst.start_s, worst.end_s, PLACE, 0.6 if blown else 0.98)
     away, speed = seen.distance_m(), seen.speed_mps()
     if away is None or speed is None:
         return needs(Quantity.GROUND_SPEED, Quantity.COURSE)

@@ -37,6 +37,12 @@ WANTS_PULL: Final = 1.0
 STANDS_SPEED_MPS: Final = 3.5
 CLIMBS_MPS: Final = 0.8
 TURNS_ROUND_S: Final = 4.0
+FIT_LEAST_S: Final = 15.0
+FIT_ROWS: Final = 9
+FIT_LEAST_PULL: Final = 0.6
+FITS: Final = 0.6
+HEADING_OFF_RAD: Final = 0.6
+LEAST_WIND_MPS: Final = 2.5
 ANGLES: Final = (Quantity.ROLL, Quantity.PITCH, Quantity.HEADING)
 ROUGH_HZ: Final = 25.0
 ROUGH_WINDOW_S: Final = 1.0
@@ -60,6 +66,9 @@ def drifts_down_wind(seen: PlaceSeen) -> Saw | Blind:
         return blind or needs(Quantity.GROUND_SPEED)
     if seen.pull_east_mps2 is None or seen.pull_north_mps2 is None:
         return needs(*ANGLES)
+    fit = lean_fit(seen)
+    if fit is not None and fit[2] < FITS and abs(np.angle(fit[0])) > HEADING_OFF_RAD:
+        return Blind(WhyNot.SENSE_UNKNOWN, (Channel(Quantity.HEADING),))
     pull = np.hypot(seen.pull_east_mps2, seen.pull_north_mps2)
     dot = seen.v_east_mps * seen.pull_east_mps2 + seen.v_north_mps * seen.pull_north_mps2
     step = round(LOOK_S * HZ)
@@ -70,6 +79,35 @@ def drifts_down_wind(seen: PlaceSeen) -> Saw | Blind:
     values = {"drifted_s": length_s, "limit_s": DRIFT_TIME.value}
     return Saw((length_s - DRIFT_TIME.value) / 0.8, GROUP, values, start_s, end_s,
                tuple(map(Channel, (Quantity.GROUND_SPEED, *ANGLES))))  # fmt: skip
+
+
+def lean_fit(seen: PlaceSeen) -> tuple[complex, complex, float] | None:
+    """Fit velocity over ground by the pull of lean, turned by one angle, and a wind; north is the real axis.
+
+    A heading that is off by one angle turns every pull by it, which a wind does not.
+
+    Returns
+    -------
+    tuple of complex, complex, float, or None
+        Metres a second for each metre a second squared (its angle is the heading's error), wind, and residual over
+        the spread of the velocity.
+    """
+    if seen.pull_east_mps2 is None or seen.pull_north_mps2 is None or seen.v_east_mps is None:
+        return None
+    if seen.v_north_mps is None:
+        return None
+    rows = np.flatnonzero(_until(seen))
+    if rows.size < FIT_LEAST_S * HZ:
+        return None
+    box = np.full(FIT_ROWS, 1.0 / FIT_ROWS)
+    pull = np.convolve(seen.pull_north_mps2 + 1j * seen.pull_east_mps2, box, mode="same")[rows]
+    speed = np.convolve(seen.v_north_mps + 1j * seen.v_east_mps, box, mode="same")[rows]
+    if float(np.std(pull)) < FIT_LEAST_PULL:
+        return None
+    columns = np.column_stack([pull, np.ones(rows.size)])
+    solved = np.linalg.lstsq(columns, speed, rcond=None)[0]
+    miss = float(np.sqrt(np.mean(np.abs(speed - columns @ solved) ** 2)))
+    return complex(solved[0]), complex(solved[1]), miss / max(float(np.std(speed)), 0.5)
 
 
 def _wind(seen: PlaceSeen) -> Event | None:
@@ -85,14 +123,15 @@ def slow_into_wind(seen: PlaceSeen) -> Saw | Blind:
     refused = why_not(seen.answer, EventKind.WIND)
     if wind is None and refused is None:
         return Saw(-2.0, GROUP, channels=(Channel(Quantity.GROUND_SPEED),))
+    fit = lean_fit(seen)
     if wind is not None:
-        legs = _legs(seen, wind.values["from_rad"], slow_too=True)
+        legs = _legs(seen, wind.values["from_rad"])
         most = 0.95
+    elif fit is not None and fit[2] < FITS and abs(fit[1]) > LEAST_WIND_MPS:
+        legs = _legs(seen, float(np.angle(-fit[1])))
+        most = 0.85
     else:
-        # no wind is known: legs on opposite courses may differ by the pilot's thumbs as well
-        found = [_legs(seen, each, slow_too=False) for each in np.arange(8) * np.pi / 4.0]
-        legs = min((each for each in found if each is not None), key=lambda each: each[0] / each[1], default=None)
-        most = 0.75
+        return refused or Blind(WhyNot.TOO_SHORT)
     if legs is None:
         return refused or Blind(WhyNot.TOO_SHORT)
     ratio = legs[0] / legs[1]
@@ -100,7 +139,7 @@ def slow_into_wind(seen: PlaceSeen) -> Saw | Blind:
     return Saw((SLOW_RATIO.value - ratio) / 0.1, GROUP, values, channels=(Channel(Quantity.GROUND_SPEED),), most=most)
 
 
-def _legs(seen: PlaceSeen, from_rad: float, *, slow_too: bool) -> tuple[float, float] | None:
+def _legs(seen: PlaceSeen, from_rad: float) -> tuple[float, float] | None:
     """Return the median speed into and with a wind; None unless it flew both ways.
 
     Which way it means to go is how it leans, where that is known: into a strong wind it may stand, or go backward.
@@ -111,7 +150,7 @@ def _legs(seen: PlaceSeen, from_rad: float, *, slow_too: bool) -> tuple[float, f
     speed = np.hypot(seen.v_east_mps, seen.v_north_mps)
     moving = _until(seen) & (speed > MOVES_MPS)
     fast = moving & (speed > 0.5 * float(np.percentile(speed[moving], 80.0)) if moving.any() else False)
-    upwind = (moving if slow_too else fast) & (into > WITHIN * speed)
+    upwind = moving & (into > WITHIN * speed)
     if seen.pull_east_mps2 is not None and seen.pull_north_mps2 is not None:
         pull = np.hypot(seen.pull_east_mps2, seen.pull_north_mps2)
         leans = seen.pull_east_mps2 * np.sin(from_rad) + seen.pull_north_mps2 * np.cos(from_rad)
@@ -195,7 +234,7 @@ def rough_air(seen: PlaceSeen) -> Saw | Blind:
         if beyond > best.beyond:
             values = {"times": most, "limit_times": ROUGH_TIMES.value}
             best = Saw(beyond, "rough air", values, float(grid_s[first]), float(grid_s[after - 1]), best.channels,
-                       0.6 if still is None else 0.9)  # fmt: skip
+                       0.55 if still is None else 0.7)  # fmt: skip
     return best
 
 
@@ -203,7 +242,7 @@ def _sticks_still(seen: PlaceSeen, grid_s: Floats) -> NDArray[np.bool_] | None:
     """Rows around which no stick moves; None without sticks."""
     still = np.ones(grid_s.size, np.bool_)
     width = round(STILL_S * ROUGH_HZ) | 1
-    for quantity in (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.YAW_STICK):
+    for quantity in (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.YAW_STICK, Quantity.THROTTLE):
         series = seen.record.get(quantity)
         if series is None or series.t_s.size < 2:
             return None

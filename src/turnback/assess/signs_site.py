@@ -23,7 +23,8 @@ NEAR_CLEAR_M: Final = 25.0
 NO_EVENT: Final = -2.0
 PACK_WARM_C: Final = 4.0
 """A pack is often warmer than the air: it comes out of a house or a car."""
-LEAST_CRUISE_MPS: Final = 3.0
+LEAST_CRUISE_MPS: Final = 8.0
+AIR_LEAST_MPS: Final = 6.0
 
 
 def _expected(looked: Looked, name: str) -> Spread | None:
@@ -98,10 +99,12 @@ def cold_day(looked: Looked) -> Saw | Blind:
 
 
 def _cruise_mps(looked: Looked) -> float:
-    """Return the speed through the air that it held, or over ground; a usual one where neither is known."""
+    """Return the speed through the air that it held, or most of its speed over ground; never a crawl."""
     wind = next((each for each in looked.answer.events if each.kind is EventKind.WIND), None)
-    if wind is not None and wind.values.get("air_mps", 0.0) > LEAST_CRUISE_MPS:
-        return wind.values["air_mps"]
+    air_mps = 0.0 if wind is None else wind.values.get("air_mps", 0.0)
+    if air_mps > AIR_LEAST_MPS:
+        return max(air_mps, LEAST_CRUISE_MPS)
+    found = [LEAST_CRUISE_MPS]
     for quantity in (Quantity.AIRSPEED, Quantity.GROUND_SPEED):
         series = looked.answer.flown.record.get(quantity)
         if series is None or not series.t_s.size:
@@ -109,9 +112,8 @@ def _cruise_mps(looked: Looked) -> float:
         parts = [between(series, each.start_s, min(each.end_s, looked.ended_s)) for each in looked.answer.flown.phases
                  if each.kind in (PhaseKind.CRUISE, PhaseKind.RETURN) and each.start_s < looked.ended_s]  # fmt: skip
         whole = np.concatenate(parts) if parts else np.empty(0)
-        if whole.size and float(np.median(np.abs(whole))) > LEAST_CRUISE_MPS:
-            return float(np.median(np.abs(whole)))
-    return CRUISES.value
+        found.append(float(np.percentile(np.abs(whole), 75.0)) if whole.size else 0.0)
+    return max(found) if max(found) > LEAST_CRUISE_MPS else CRUISES.value
 
 
 def strong_wind(looked: Looked) -> Saw | Blind:

@@ -16,12 +16,13 @@ from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_volts import COLLAPSES_TO, RIPPLE_HZ, RIPPLE_SHARE, STEADY_DROP
 
 END_S: Final = 2.0
+ENDS_S: Final = 0.5
 MOMENT_S: Final = 0.15
 GONE_S: Final = 0.2
 BEFORE_S: Final = 0.5
 USUAL_S: Final = 5.0
 SPARE_S: Final = 0.05
-GROWS: Final = 1.3
+GROWS: Final = 2.0
 FEWEST: Final = 50
 MOST_ROWS: Final = 60_000
 NO_EVENT: Final = -2.0
@@ -50,7 +51,7 @@ def steady_until_end(seen: PackSeen) -> Saw | Blind:
         return blind
     ends = [each for each in seen.answer.events if each.kind is EventKind.ENDS_ALOFT]
     end_s = float(seen.volts.t_s[-1])
-    if not ends or seen.looked.ended_s < end_s - END_S:
+    if not ends or seen.looked.ended_s < end_s - ENDS_S:
         return Saw(-3.0, "volts at the end", channels=seen.volts.channels)
     # a contact that opens takes the volts away within the last rows, if it leaves any: they do not count as decline
     until_s = end_s - max(GONE_S, 1.5 / seen.volts.rate_hz)
@@ -138,19 +139,22 @@ def _ripple(seen: PackSeen, series: Series) -> Saw | None:
         return None
     usual_v = max(float(np.median(volts)), 1e-3)
     high = aloft
-    grows = True
+    grows: float | None = None
     if seen.load is not None:
         drawn = held_at(seen.load.t_s, seen.load.amount, at_s)
         middle = float(np.median(drawn[aloft]))
         high = aloft & (drawn >= middle)
         low = (~aloft & (drawn < 0.3 * middle)) if np.count_nonzero(~aloft) >= FEWEST else aloft & (drawn < middle)
         if np.count_nonzero(low) >= FEWEST:
-            grows = _size(rough[high]) > GROWS * _size(rough[low])
+            grows = log(max(_size(rough[high]), 1e-9) / max(_size(rough[low]), 1e-9) / GROWS) / 0.25
     share = _size(rough[high]) / usual_v
     values = {"ripple_share": share, "limit_share": RIPPLE_SHARE.value}
     beyond = log(max(share, 1e-6) / RIPPLE_SHARE.value) / 0.25
-    return Saw(beyond, "supply", values, channels=(series.channel,), most=0.98 if grows or beyond < 0.0 else 0.6)
+    if grows is None:
+        return Saw(beyond, "supply", values, channels=(series.channel,), most=0.98 if beyond < 0.0 else 0.6)
+    return Saw(min(beyond, grows), "supply", values, channels=(series.channel,))
 
 
 def _size(values: np.ndarray) -> float:
-    return float(np.sqrt(np.mean(values * values))) if values.size else 0.0
+    """Typical size by the median: bursts of throttle bend volts for moments, ripple is always there."""
+    return 1.4826 * float(np.median(np.abs(values))) if values.size else 0.0

@@ -23,9 +23,6 @@ READ_SD_V: Final = 0.03
 NO_SAG_V: Final = 0.1
 KNEE_V: Final = 0.2
 """So far above the land-by volts at rest, a tenth of the charge is left."""
-AFTER_S, AFTER_LEAST_S = 12.0, 2.0
-RECOVERS_V: Final = 0.03
-"""What a cell still gains from some seconds after landing to ten minutes."""
 FIRST_S, MINUTE_S = 5.0, 60.0
 SOC_SD: Final = 0.05
 BY_SAG_SURE: Final = 0.6
@@ -42,6 +39,12 @@ def _blind(seen: PackSeen) -> Blind | None:
     return None if seen.chemistry_told else Blind(WhyNot.CHEMISTRY_UNKNOWN)
 
 
+def land_by_v(seen: PackSeen) -> float:
+    """Return the land-by volts of a rested cell: the plan's own, else the chemistry's."""
+    plan = seen.expected("land_by_rest_v")
+    return seen.limits.land_by_rest_v if plan is None or not plan.mid > 0.0 else plan.mid
+
+
 def _rest_low(seen: PackSeen) -> tuple[float, float, Span] | None:
     """Return the volts of a cell at rest that were stayed below, their error, and where; None without a resistance."""
     rest = seen.rest_equivalent_v()
@@ -50,7 +53,7 @@ def _rest_low(seen: PackSeen) -> tuple[float, float, Span] | None:
     held = held_low_v(seen.t_s, rest, seen.aloft, STEADY_S)
     if held is None:
         return None
-    return held[0], hypot(READ_SD_V, 1.5 * seen.ohm.sd_ohm * seen.usual), held[1]
+    return held[0], hypot(READ_SD_V, seen.ohm.sd_ohm * seen.usual), held[1]
 
 
 def below_land_by(seen: PackSeen) -> Saw | Blind:
@@ -68,11 +71,11 @@ def below_land_by(seen: PackSeen) -> Saw | Blind:
     if rest is None:
         return Saw(loaded, GROUP, {"least_v": loaded_v, "limit_v": limit_v}, *span, seen.channels)
     rest_v, sd_v, rest_span = rest
-    rested = (seen.limits.land_by_rest_v - rest_v) / sd_v
+    rested = (land_by_v(seen) - rest_v) / sd_v
     # loaded volts count where the pack is nearly empty; where it is not, a weak or cold one sags
-    by_load = min(loaded, (seen.limits.land_by_rest_v + KNEE_V - rest_v) / sd_v)
+    by_load = min(loaded, (land_by_v(seen) + KNEE_V - rest_v) / sd_v)
     if rested >= by_load:
-        values = {"rest_v": rest_v, "limit_v": seen.limits.land_by_rest_v}
+        values = {"rest_v": rest_v, "limit_v": land_by_v(seen)}
         return Saw(rested, GROUP, values, *rest_span, seen.channels)
     return Saw(by_load, GROUP, {"loaded_v": loaded_v, "limit_v": limit_v, "rest_v": rest_v}, *span, seen.channels)
 
@@ -104,7 +107,7 @@ def below_damage(seen: PackSeen) -> Saw | Blind:
     if held is None:
         return Blind(WhyNot.TOO_SHORT)
     rest = _rest_low(seen)
-    by_sag = rest is not None and rest[0] > seen.limits.land_by_rest_v + NO_SAG_V
+    by_sag = rest is not None and rest[0] > land_by_v(seen) + NO_SAG_V
     values = {"least_v": held[0], "limit_v": seen.limits.damage_v}
     beyond = (seen.limits.damage_v - held[0]) / READ_SD_V
     most = BY_SAG_SURE if by_sag and beyond > 0.0 else 0.98
@@ -124,11 +127,11 @@ def rests_low_after(seen: PackSeen) -> Saw | Blind:
     blind = _blind(seen)
     if blind is not None or seen.volts is None or not seen.cells:
         return blind or NOBODY
-    limit_v = seen.limits.land_by_rest_v
-    after = _after_v(seen)
-    if after is not None:
-        values = {"rest_v": after + RECOVERS_V, "limit_v": limit_v}
-        return Saw((limit_v - after - RECOVERS_V) / (1.5 * READ_SD_V), "volts after landing", values,
+    limit_v = land_by_v(seen)
+    if seen.after_v is not None:
+        after = seen.after_v + max(0.8 * seen.still_gone_v(), 0.01)
+        values = {"rest_v": after, "limit_v": limit_v}
+        return Saw((limit_v - after) / (1.5 * READ_SD_V), "volts after landing", values,
                    channels=seen.channels[:1])  # fmt: skip
     rest = seen.rest_equivalent_v()
     if rest is None or seen.ohm is None:
@@ -138,27 +141,6 @@ def rests_low_after(seen: PackSeen) -> Saw | Blind:
     sd_v = hypot(1.5 * READ_SD_V, 1.5 * seen.ohm.sd_ohm * seen.usual)
     return Saw((limit_v - end_v) / sd_v, GROUP, {"rest_v": end_v, "limit_v": limit_v},
                channels=seen.channels, most=GUESSED_SURE)  # fmt: skip
-
-
-def _after_v(seen: PackSeen) -> float | None:
-    """Return the volts of a cell at the end of the record, once it had stood for some seconds."""
-    if seen.volts is None or not seen.cells:
-        return None
-    spans = seen.answer.flown.aloft()
-    if not spans:
-        return None
-    from_s = spans[-1][1] + AFTER_LEAST_S
-    rows = (seen.volts.t_s >= from_s) & (seen.volts.t_s <= from_s + AFTER_S)
-    if seen.load is not None and seen.usual > 0.0:
-        drawn = np.interp(seen.volts.t_s[rows], seen.load.t_s, seen.load.amount)
-        kept = np.flatnonzero(rows)[drawn <= 0.15 * seen.usual]
-    else:
-        kept = np.flatnonzero(rows)
-    if kept.size < 3 or seen.volts.t_s[kept[-1]] - seen.volts.t_s[kept[0]] < 0.5:
-        return None
-    late = kept[kept.size // 2 :]
-    after_v = float(np.median(seen.volts.volts[late])) / seen.cells
-    return after_v if after_v > 0.8 * seen.limits.damage_v else None
 
 
 def capacity_low(seen: PackSeen) -> Saw | Blind:

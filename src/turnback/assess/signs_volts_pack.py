@@ -32,6 +32,10 @@ MOST_SD: Final = 0.5
 """A resistance known no better than to this share is not known."""
 BLOCK_S: Final = 5.0
 SENSOR_SHARE: Final = 0.1
+LAST_ROWS: Final = 30
+LEAST_SAG_V: Final = 0.03
+USUAL_SCALE, LEAST_SCALE = 0.85, 0.5
+AFTER_S, AFTER_LEAST_S = 12.0, 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,10 @@ class PackSeen:
     usual : float
         Median load aloft; 0 where there is none.
     ohm : Ohm or None
+    after_v : float or None
+        Of a cell, some seconds after it stood again.
+    after_s : float
+        How many.
     """
 
     looked: Looked
@@ -94,6 +102,8 @@ class PackSeen:
     rest_seen: bool
     usual: float
     ohm: Ohm | None
+    after_v: float | None = None
+    after_s: float = 0.0
 
     @property
     def answer(self) -> RecordAnswer:
@@ -114,7 +124,38 @@ class PackSeen:
         """Volts of a cell with what the load takes added back, shape (n,); None without a resistance."""
         if self.ohm is None:
             return None
-        return self.unit_v + self.ohm.ohm * shares_of(self.t_s, self.load_amount, self.limits)
+        sag = self.ohm.ohm * shares_of(self.t_s, self.load_amount, self.limits)
+        return self.unit_v + self.slow_scale(sag) * sag
+
+    def slow_scale(self, sag: Floats) -> float:
+        """How much of the reckoned sag came back once it stood: packs differ in their slower shares.
+
+        Parameters
+        ----------
+        sag : ndarray, shape (n,)
+            Volts of a cell.
+        """
+        last = np.flatnonzero(self.aloft)[-LAST_ROWS:]
+        if self.after_v is None or not last.size:
+            return USUAL_SCALE
+        comes_back = float(np.median(sag[last])) - self.still_gone_v()
+        if comes_back < LEAST_SAG_V:
+            return USUAL_SCALE
+        back = self.after_v - float(np.median(self.unit_v[last]))
+        return min(max(back / comes_back, LEAST_SCALE), 1.1)
+
+    def still_gone_v(self) -> float:
+        """What the load of the flight still took off a cell when `after_v` was read; 0 without a resistance."""
+        last = np.flatnonzero(self.aloft)[-1:]
+        if self.ohm is None or not last.size:
+            return 0.0
+        step_s = float(self.t_s[1] - self.t_s[0])
+        parts = ((self.limits.r1_ratio, self.limits.tau1_s), (self.limits.r2_ratio, self.limits.tau2_s))
+        left = sum(
+            ratio * float(lagged(self.load_amount, tau_s, step_s)[last[0]]) * float(np.exp(-self.after_s / tau_s))
+            for ratio, tau_s in parts
+        )
+        return self.ohm.ohm * left
 
 
 def pack_seen(looked: Looked) -> PackSeen:
@@ -149,7 +190,28 @@ def pack_seen(looked: Looked) -> PackSeen:
     unit_v = pack_v / (cells or 1)
     ohm = None if load is None else fit_ohm(t_s, unit_v, amount, aloft, limits, load.amperes)
     return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
-                    None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm)  # fmt: skip
+                    None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm,
+                    *_after_v(looked, volts, load, cells, usual, limits))  # fmt: skip
+
+
+def _after_v(
+    looked: Looked, volts: Volts, load: Load | None, cells: int | None, usual: float, limits: Chemistry
+) -> tuple[float | None, float]:
+    """Return the volts of a cell once it had stood for some seconds, and for how many; None where not recorded."""
+    spans = looked.answer.flown.aloft()
+    if not spans or not cells:
+        return None, 0.0
+    from_s = spans[-1][1] + AFTER_LEAST_S
+    kept = np.flatnonzero((volts.t_s >= from_s) & (volts.t_s <= from_s + AFTER_S))
+    if load is not None and usual > 0.0 and kept.size:
+        kept = kept[np.interp(volts.t_s[kept], load.t_s, load.amount) <= IDLE_SHARE * usual]
+    if kept.size < 3 or volts.t_s[kept[-1]] - volts.t_s[kept[0]] < LEAST_REST_S:
+        return None, 0.0
+    late = kept[kept.size // 2 :]
+    after_v = float(np.median(volts.volts[late])) / cells
+    if after_v <= 0.8 * limits.damage_v:
+        return None, 0.0
+    return after_v, float(np.mean(volts.t_s[late])) - spans[-1][1]
 
 
 def _grid_s(volts: Volts, until_s: float) -> Floats:
@@ -162,6 +224,11 @@ def _idle(t_s: Floats, amount: Floats, aloft: NDArray[np.bool_], usual: float, l
     """Rows before the first flight at which hardly anything is drawn."""
     before = np.zeros(t_s.size, np.bool_)
     first = int(np.argmax(aloft)) if aloft.any() else t_s.size
+    if load is not None and t_s.size:
+        # a flight that never left the ground, as far as phases tell, has drawn all the same
+        much = usual if usual > 0.0 else float(np.percentile(amount, 95.0))
+        drawn = np.flatnonzero(amount > 0.5 * much)
+        first = min(first, int(drawn[0]) if drawn.size else first)
     before[: max(0, first - 3)] = True
     if load is not None and usual > 0.0:
         before &= amount <= IDLE_SHARE * usual

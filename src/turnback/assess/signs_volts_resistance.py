@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats
-from turnback.assess.power_events_fit import even_means
+from turnback.assess.power_events_fit import even_means, lagged
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, ohm_of
 from turnback.assess.signs_volts_told import Blind, Saw, log_spread, needs
 from turnback.records.channel import Channel, Quantity
@@ -106,7 +106,7 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     miss = np.log(ohm) - np.average(np.log(ohm), weights=weight) - slope * (at_s - middle)
     scatter = max(1.0, float(np.sqrt(np.average(weight * miss**2))))
     change, error = slope * length_s, length_s * scatter / float(np.sqrt(spread))
-    if error > 0.5:
+    if error > 0.35:
         return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     values = {"fell_share": 1.0 - exp(change), "limit_share": WARMS.value}
     return Saw((log(1.0 - WARMS.value) - change) / hypot(error, 0.05), GROUP, values, channels=seen.channels)
@@ -117,11 +117,13 @@ def _blocks(seen: PackSeen) -> list[tuple[float, float, float]]:
     found: list[tuple[float, float, float]] = []
     width = round(WARM_BLOCK_S * GRID_HZ)
     rows = np.flatnonzero(seen.aloft)
+    # what takes seconds is told apart: else a block of short bursts seems to have less resistance than a calm one
+    slow = lagged(seen.load_amount, seen.limits.tau1_s, float(seen.t_s[1] - seen.t_s[0]))
     for first in range(0, rows.size - width + 1, width):
         block = rows[first : first + width]
         drawn, volts = seen.load_amount[block], seen.unit_v[block]
         along = np.linspace(-1.0, 1.0, width)
-        columns = np.column_stack([-drawn, np.ones(width), along, along**2])
+        columns = np.column_stack([-drawn, -slow[block], np.ones(width), along, along**2])
         inverse = np.linalg.pinv(columns.T @ columns, rcond=1e-12, hermitian=True)
         solved = inverse @ (columns.T @ volts)
         noise = float(np.sqrt(np.mean((volts - columns @ solved) ** 2)))
@@ -141,7 +143,7 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
     quick = (INSTANT_SHARE.value - share) / sd
     values = {"slow_share": share, "resistance_ohm": seen.ohm.ohm}
     if usual is None:
-        return Saw(quick, GROUP, values, channels=seen.channels, most=0.8)
+        return Saw(quick, GROUP, values, channels=seen.channels, most=0.7)
     more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
     return Saw(min(quick, more), GROUP, values | {"usual_ohm": usual[0]}, channels=seen.channels)
 

@@ -83,11 +83,11 @@ FULL_THROTTLE: Final = Threshold(
     "Thumbs in a hurry stop just short of the end.",
 )  # fmt: skip
 SINKS_STRAIGHT: Final = Threshold(
-    "record.signs.sinks_straight_mps", 2.6, "m/s", "our-choice",
+    "record.signs.sinks_straight_mps", 3.0, "m/s", "our-choice",
     "Faster than most let it down, with hardly any way on.",
 )  # fmt: skip
 SINKS_STRAIGHT_TIME: Final = Threshold(
-    "record.signs.sinks_straight_s", 1.5, "s", "our-choice",
+    "record.signs.sinks_straight_s", 2.2, "s", "our-choice",
     "Its own wash builds up within a second or two.",
 )  # fmt: skip
 STRAIGHT_SPEED: Final = Threshold(

@@ -67,8 +67,8 @@ NO_CELL_RESTS_ABOVE: Final = Threshold(
     "Above full: beyond what a wrong reading or a wrong charger makes, the pack has more cells.",
 )  # fmt: skip
 INSTANT_SHARE: Final = Threshold(
-    "record.signs.instant_share", 0.25, "", "our-choice",
-    "What gives way within seconds, over what gives way at once: half in a cell, a contact adds only to the second.",
+    "record.signs.instant_share", 0.17, "", "our-choice",
+    "What gives way within seconds, over what gives way at once: half in a cell; a contact adds to the latter.",
 )  # fmt: skip
 STEADY_DROP: Final = Threshold(
     "record.signs.steady_share", 0.05, "", "our-choice",
@@ -79,8 +79,8 @@ COLLAPSES_TO: Final = Threshold(
     "The regulator of a board holds until its input has fallen further than any sag.",
 )  # fmt: skip
 RIPPLE_SHARE: Final = Threshold(
-    "record.signs.ripple_share", 0.012, "", "our-choice",
-    "Of the volts, root mean square from reading to reading; a clean supply is read to within half of that.",
+    "record.signs.ripple_share", 0.002, "", "our-choice",
+    "Of the volts, typical from reading to reading; a clean supply is read to within a third of that.",
 )  # fmt: skip
 RIPPLE_HZ: Final = Threshold(
     "record.signs.ripple_rate_hz", 50.0, "1/s", "our-choice",
