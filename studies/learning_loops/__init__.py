@@ -1,4 +1,4 @@
-"""Fly, debrief, brief again: do the bands of what is learned narrow, and still hold the truth?
+"""Fly, debrief, brief again: whether the bands of what is learned narrow, and still hold the truth.
 
 Run ``python -m studies.learning_loops.run --loops 500 --seed 7``; it writes the figures of ``docs/learning.md``.
 `flown` is a light simulator that shares no code with the product; `asked` is the only module that calls it.

@@ -17,7 +17,8 @@ NAMES: Final = {
     "cruise_current_a": "current at cruise",
     "drag_area_cm2": "drag area",
     "level_dbm": "link level at 380 m",
-    "landing_rest_v": "rest volts at landing",
+    "landing_rest_v": "rest volts at landing, by the table's curve",
+    "landing_own_v": "rest volts at landing, by the pack's own curve",
 }
 """Of what is followed, as the page calls it."""
 

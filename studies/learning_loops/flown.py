@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -19,6 +20,8 @@ OCV: Final = np.array([3.27, 3.61, 3.69, 3.73, 3.77, 3.80, 3.84, 3.87, 3.95, 4.0
 """The trade's table of rest volts: common practice."""
 CURVE_SD_V: Final = 0.015
 """Of rest volts of one pack off the table."""
+SITE_SD_DB: Final = 1.0
+"""Of what every level of a site is off, beyond what the plan leaves open."""
 FIELD_M: Final = 5.0
 BEARING_DEG: Final = 285.0
 HEIGHT_M: Final = 40.0
@@ -95,7 +98,7 @@ def drawn(bands: Mapping[str, tuple[float, float, float]], rng: np.random.Genera
         sensor_ratio=float(np.exp(rng.normal(0.0, 0.05))),
         volts_ratio=float(1.0 + rng.normal(0.0, 0.005)),
         forward_ratio=float(np.exp(rng.normal(0.0, 0.025))),
-        site_db=float(rng.normal(0.0, 3.0)),
+        site_db=float(rng.normal(0.0, SITE_SD_DB)),
         shadow_db=shadow * rng.uniform(2.5, 5.5),
     )
 
@@ -140,50 +143,52 @@ def steady_w(truth: Truth, airspeed_mps: float, climb_mps: float = 0.0) -> float
 # --- pack ---
 
 
-class Pack:
-    """One cell of the pack, stepped by pack power."""
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _march(
+    power_w: Floats, seconds: Floats, of: Floats, soc_nodes: Floats, ocv_v: Floats
+) -> tuple[Floats, Floats, float]:  # pragma: no cover - compiled
+    """Draw power step by step; `of` is start charge, cells, start and air temperature, ohm, Ah, ratios, heat."""
+    soc, cells, celsius, air_c, warm_ohm, capacity_ah, ratio1, ratio2, heat = of
+    lag1 = lag2 = 0.0
+    volts, current = np.empty(power_w.size), np.empty(power_w.size)
+    for k in range(power_w.size):
+        step = seconds[k]
+        ohm = warm_ohm * np.exp(20_000.0 / 8.314 * (1.0 / (celsius + 273.15) - 1.0 / 298.15))
+        if soc < 0.2:
+            ohm *= 1.0 + 6.0 * (0.2 - soc) ** 1.5 / 0.2**0.5
+        behind = np.interp(soc, soc_nodes, ocv_v) - lag1 - lag2
+        root = max(behind * behind - 4.0 * ohm * power_w[k] / cells, 0.0)
+        amperes = (behind - np.sqrt(root)) / (2.0 * ohm)
+        keep1, keep2 = np.exp(-step / 3.0), np.exp(-step / 40.0)
+        lag1 = keep1 * lag1 + (1.0 - keep1) * ratio1 * ohm * amperes
+        lag2 = keep2 * lag2 + (1.0 - keep2) * ratio2 * ohm * amperes
+        volts[k], current[k] = behind - ohm * amperes, amperes
+        soc = max(soc - amperes * step / 3600.0 / capacity_ah, 0.0)
+        loss_w = amperes * amperes * ohm + (lag1 + lag2) * amperes
+        celsius += (loss_w - 1.5e-3 * heat * (celsius - air_c)) * step / heat
+    return volts, current, soc
 
-    def __init__(self, truth: Truth, start_soc: float) -> None:
-        """Begin at rest."""
-        of = truth.value
-        self.truth, self.soc, self.cells = truth, start_soc, int(of["cells"])
-        self.celsius = of["pack.temperature_c"]
-        self.lag = [0.0, 0.0]
-        self.ocv = OCV + truth.curve_v
-        self.heat = of["pack.mass_kg"] / self.cells * 1000.0
 
-    def rest_v(self) -> float:
-        """Return rest volts of the cell."""
-        return float(np.interp(self.soc, SOC, self.ocv))
-
-    def step(self, power_w: float, seconds: float) -> tuple[float, float]:
-        """Draw power for some time; return volts of the cell and amperes."""
-        of = self.truth.value
-        kelvin = self.celsius + 273.15
-        ohm = of["pack.resistance_ohm"] * float(np.exp(20_000.0 / 8.314 * (1.0 / kelvin - 1.0 / 298.15)))
-        if self.soc < 0.2:
-            ohm *= 1.0 + 6.0 * (0.2 - self.soc) ** 1.5 / 0.2**0.5
-        behind = self.rest_v() - sum(self.lag)
-        root = behind * behind - 4.0 * ohm * power_w / self.cells
-        amperes = (behind - float(np.sqrt(max(root, 0.0)))) / (2.0 * ohm)
-        for k, tau_s in enumerate((3.0, 40.0)):
-            keep = float(np.exp(-seconds / tau_s))
-            self.lag[k] = keep * self.lag[k] + (1.0 - keep) * self.truth.ohm_ratio[k] * ohm * amperes
-        volts = behind - ohm * amperes
-        self.soc = max(self.soc - amperes * seconds / 3600.0 / of["pack.capacity_ah"], 0.0)
-        loss_w = amperes * amperes * ohm + sum(self.lag) * amperes
-        cool_w = 1.5 * self.heat / 1000.0 * (self.celsius - of["site.temperature_c"])
-        self.celsius += (loss_w - cool_w) * seconds / self.heat
-        return volts, amperes
+def drawn_from(truth: Truth, start_soc: float, power_w: Floats, seconds: Floats) -> tuple[Floats, Floats, float]:
+    """Draw power from a rested pack, step by step; return volts of one cell, amperes, and the charge left."""
+    of = truth.value
+    numbers = np.array([
+        start_soc, of["cells"], of["pack.temperature_c"], of["site.temperature_c"], of["pack.resistance_ohm"],
+        of["pack.capacity_ah"], *truth.ohm_ratio, of["pack.mass_kg"] / of["cells"] * 1000.0,
+    ])  # fmt: skip
+    volts, current, soc = _march(power_w, seconds, numbers, SOC, OCV + truth.curve_v)
+    return volts, current, float(soc)
 
 
 # --- the planned flight, for the volts it lands with ---
 
 
-def landing_rest_v(truth: Truth, distance_m: float, hover_s: float, start_soc: float) -> float:
-    """Fly the plan as it is written, in the day's mean wind and with an even hand; return rest volts at landing."""
+def landing_rest_v(truth: Truth, distance_m: float, hover_s: float, start_soc: float) -> tuple[float, float]:
+    """Fly the plan as it is written, in the day's mean wind and with an even hand; return rest volts at landing.
+
+    By the trade's table, and by this pack's own curve.
+    """
     of = truth.value
-    pack = Pack(truth, start_soc)
     wind, to = wind_at(of, HEIGHT_M), np.radians(of["site.wind_from_deg"] + 180.0)
     low = wind_at(of, HEIGHT_M / 2.0)
     bearing = np.radians(BEARING_DEG)
@@ -194,12 +199,13 @@ def landing_rest_v(truth: Truth, distance_m: float, hover_s: float, start_soc: f
         parts.append((speed, 0.0, distance_m / (np.sqrt(max(speed**2 - cross**2, 1.0)) + along)))
         parts.append((wind, 0.0, stay_s))
     parts += [(low, -CLIMB_MPS, HEIGHT_M / CLIMB_MPS), (wind_at(of, 5.0), 0.0, 20.0)]
+    power, lasts = [], []
     for airspeed, climb, seconds in parts:
-        power = steady_w(truth, float(airspeed), climb)
-        for _ in range(int(seconds)):
-            pack.step(power, 1.0)
-        pack.step(power, seconds - int(seconds))
-    return pack.rest_v()
+        steps = int(seconds) + 1
+        power += [steady_w(truth, float(airspeed), climb)] * steps
+        lasts += [seconds / steps] * steps
+    soc = drawn_from(truth, start_soc, np.array(power), np.array(lasts))[2]
+    return float(np.interp(soc, SOC, OCV)), float(np.interp(soc, SOC, OCV + truth.curve_v))
 
 
 def wind_at(of: Mapping[str, float], height_m: float) -> float:
@@ -244,32 +250,41 @@ def flown(truth: Truth, rng: np.random.Generator, start_soc: float, *, rests: bo
         current_a, level_dbm, throttle.
     """
     of = truth.value
-    ways = _commands(truth, rng)
+    ways = np.array(_commands(truth, rng))
     tail = int((rng.uniform(40.0, 90.0) if rests else 3.0) / STEP_S)
-    count = len(ways) + tail
+    ways = np.concatenate([ways, np.tile([[0.0, 0.0, 0.0, 0.0, 1.0]], (tail, 1))])
+    count = len(ways)
     day = float(np.exp(rng.normal(0.0, 0.18)))
     hand = float(np.exp(rng.normal(0.0, 0.05)))
-    to = np.radians(of["site.wind_from_deg"] + rng.normal(0.0, 5.0) + 180.0)
-    state = np.zeros((count, 9))
-    place, height, air = np.zeros(2), 0.0, np.zeros(2)
-    gust = _rough(rng, count, 2.0)
-    for k in range(count):
-        want, climb, on = (ways[k][:2], ways[k][2], ways[k][3]) if k < len(ways) else (np.zeros(2), 0.0, 0.0)
-        wind = day * wind_at(of, max(height, 2.0)) * np.array([np.sin(to), np.cos(to)]) * (1.0 + 0.1 * gust[k])
-        if on:
-            change = np.clip(want - wind - air, -ACCEL_MPS2 * STEP_S, ACCEL_MPS2 * STEP_S)
-            air = air + change
-            speed = air + wind
-            place = place + speed * STEP_S
-            height = max(height + climb * STEP_S, 0.0)
-        else:
-            air, speed = -wind, np.zeros(2)
-        state[k] = (*place, height, *speed, climb * on, np.hypot(*air), on, ways[k][4] if k < len(ways) else 1.0)
+    to = float(np.radians(of["site.wind_from_deg"] + rng.normal(0.0, 5.0) + 180.0))
+    state = _moved(ways, day * of["site.wind_mps"] / np.log(100.0), to, 1.0 + 0.1 * _rough(rng, count, 2.0))
     rotors = rotor_w(truth, state[:, 6], state[:, 5]) * (1.0 + 0.04 * _rough(rng, count, 1.0)) * hand
     power = of["aircraft.auxiliary_w"] + state[:, 7] * rotors * state[:, 8]
-    pack = Pack(truth, start_soc)
-    volts, amperes = np.transpose([pack.step(float(each), STEP_S) for each in power])
-    return _recorded(truth, rng, state, volts, amperes), pack.soc
+    volts, amperes, soc = drawn_from(truth, start_soc, power, np.full(count, STEP_S))
+    return _recorded(truth, rng, state, volts, amperes), soc
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _moved(ways: Floats, friction: float, to: float, gust: Floats) -> Floats:  # pragma: no cover - compiled
+    """Return place, height, ground velocity, climb, airspeed, on and punch at every step of the commands."""
+    state = np.zeros((ways.shape[0], 9))
+    x = y = height = east = north = 0.0
+    most = ACCEL_MPS2 * STEP_S
+    for k in range(ways.shape[0]):
+        wind = friction * np.log(max(height, 2.0) / 0.1) * gust[k]
+        wind_e, wind_n = wind * np.sin(to), wind * np.cos(to)
+        speed_e = speed_n = 0.0
+        if ways[k, 3] > 0.0:
+            east += min(max(ways[k, 0] - wind_e - east, -most), most)
+            north += min(max(ways[k, 1] - wind_n - north, -most), most)
+            speed_e, speed_n = east + wind_e, north + wind_n
+            x, y = x + speed_e * STEP_S, y + speed_n * STEP_S
+            height = max(height + ways[k, 2] * STEP_S, 0.0)
+        else:
+            east, north = -wind_e, -wind_n
+        air = np.hypot(east, north)
+        state[k] = (x, y, height, speed_e, speed_n, ways[k, 2] * ways[k, 3], air, ways[k, 3], ways[k, 4])
+    return state
 
 
 def _commands(truth: Truth, rng: np.random.Generator) -> list[tuple[float, float, float, float, float]]:
@@ -300,10 +315,14 @@ def _commands(truth: Truth, rng: np.random.Generator) -> list[tuple[float, float
 
 
 def _rough(rng: np.random.Generator, count: int, tau_s: float) -> Floats:
-    keep, made = float(np.exp(-STEP_S / tau_s)), np.empty(count)
-    noise, last = rng.normal(size=count), 0.0
-    for k in range(count):
-        last = keep * last + float(np.sqrt(1.0 - keep * keep)) * noise[k]
+    return np.asarray(_remembered(rng.normal(size=count), float(np.exp(-STEP_S / tau_s))))
+
+
+@njit(cache=True)  # type: ignore[untyped-decorator]
+def _remembered(noise: Floats, keep: float) -> Floats:  # pragma: no cover - compiled
+    made, last = np.empty(noise.size), 0.0
+    for k in range(noise.size):
+        last = keep * last + np.sqrt(1.0 - keep * keep) * noise[k]
         made[k] = last
     return made
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 import tempfile
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import asdict
 from pathlib import Path
 from typing import Final
 
@@ -43,7 +45,7 @@ def loop(number: int, seed: int) -> list[Row]:
     rows = []
     for name in NAMES:
         ends = [each[name] for each in said]
-        taught = [KEY_OF.get(name, name) in each or name == "landing_rest_v" for each in learned]
+        taught = [KEY_OF.get(name, name) in each or name.startswith("landing") for each in learned]
         rows.append(
             Row(
                 number, name, true[name], _three([each.low for each in ends]), _three([each.mid for each in ends]),
@@ -60,6 +62,7 @@ def _three(values: Sequence[float]) -> tuple[float, float, float]:
 def true_of(truth: flown.Truth, label_v: float) -> dict[str, float]:
     """Return what is so, in the units of the plan."""
     of = truth.value
+    table_v, own_v = flown.landing_rest_v(truth, asked.ROUTE_M, asked.ROUTE_HOVER_S, PLANNED_SOC)
     away, height = np.array([asked.LEVEL_AT_M]), np.array([flown.HEIGHT_M])
     return {
         "resistance_mohm_per_cell": of["pack.resistance_ohm"] * 1e3,
@@ -68,7 +71,8 @@ def true_of(truth: flown.Truth, label_v: float) -> dict[str, float]:
         "cruise_current_a": flown.steady_w(truth, of["aircraft.cruise_mps"]) / label_v,
         "drag_area_cm2": of["aircraft.drag_area_m2"] * 1e4,
         "level_dbm": float(flown.mean_level_dbm(truth, away, height)[0]),
-        "landing_rest_v": flown.landing_rest_v(truth, asked.ROUTE_M, asked.ROUTE_HOVER_S, PLANNED_SOC),
+        "landing_rest_v": table_v,
+        "landing_own_v": own_v,
     }
 
 
@@ -76,13 +80,28 @@ def _one(pair: tuple[int, int]) -> list[Row]:
     return loop(*pair)
 
 
-def rows_of(loops: int, seed: int, workers: int) -> list[Row]:
-    """Run the loops, each with a stream of its own: workers move no figure."""
-    pairs = [(number, seed) for number in range(loops)]
-    if workers <= 1:
-        return [row for pair in pairs for row in _one(pair)]
-    with ProcessPoolExecutor(workers) as pool:
-        return [row for rows in pool.map(_one, pairs, chunksize=4) for row in rows]
+def rows_of(loops: int, seed: int, workers: int, kept: Path | None = None) -> list[Row]:
+    """Run the loops, each with a stream of its own: workers move no figure.
+
+    Loops whose rows a file of an earlier run keeps are not run again; new ones are added to it as they end.
+    """
+    there = [] if kept is None or not kept.exists() else [_read(line) for line in kept.read_text().splitlines()]
+    rows = [row for row in there if row.loop < loops]
+    done = {row.loop for row in rows}
+    pairs = [(number, seed) for number in range(loops) if number not in done]
+    with ProcessPoolExecutor(max(workers, 1)) as pool:
+        for new in pool.map(_one, pairs):
+            rows += new
+            if kept is not None:
+                with kept.open("a", encoding="utf-8") as file:
+                    file.writelines(json.dumps(asdict(row)) + "\n" for row in new)
+    return sorted(rows, key=lambda row: row.loop)
+
+
+def _read(line: str) -> Row:
+    """Read one row back."""
+    found = json.loads(line)
+    return Row(**{key: tuple(value) if isinstance(value, list) else value for key, value in found.items()})
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -92,8 +111,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--page", type=Path, default=PAGE)
+    parser.add_argument("--rows", type=Path, help="file that keeps the rows, so that a run can go on later")
     asked_for = parser.parse_args(arguments)
-    rows = rows_of(asked_for.loops, asked_for.seed, asked_for.workers)
+    rows = rows_of(asked_for.loops, asked_for.seed, asked_for.workers, asked_for.rows)
     text = page(rows, asked_for.loops, asked_for.seed)
     asked_for.page.write_text(text, encoding="utf-8")
     sys.stdout.write(text)

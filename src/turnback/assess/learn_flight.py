@@ -12,6 +12,7 @@ import numpy as np
 from turnback.assess.against_power import PowerSeen, power_seen
 from turnback.assess.against_track import Stations, stations_of
 from turnback.assess.bands import entered
+from turnback.assess.consumption import hover_and_cruise_w
 from turnback.assess.draws import Z_BAND
 from turnback.assess.flight_energy import Craft
 from turnback.assess.last_flight import craft_of
@@ -67,6 +68,14 @@ class Lesson:
     def plain(self) -> Craft:
         """The same without."""
         return self._craft(replace(self.case, learned=NOTHING_LEARNED)) if self.case.learned.entries else self.craft
+
+    @cached_property
+    def steady_w(self) -> tuple[tuple[np.ndarray, np.ndarray], tuple[np.ndarray, np.ndarray]]:
+        """Power in hover and at cruise, ``(j,)`` each: of the worlds with earlier lessons, and of those without."""
+        now = hover_and_cruise_w(self.craft.draws, self.craft.thrust, self.craft.scale)
+        if self.plain is self.craft:
+            return now, now
+        return now, hover_and_cruise_w(self.plain.draws, self.plain.thrust, self.plain.scale)
 
     def _craft(self, case: Case) -> Craft:
         return craft_of(fill(case), chemistry_of(case), None, SEED)

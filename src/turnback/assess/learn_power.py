@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from turnback.assess.consumption import Scale, electrical_w, hover_and_cruise_w
 from turnback.assess.draw_set import DrawSet
-from turnback.assess.flight_energy import Craft
 from turnback.assess.learn_flight import BENDS_POWER, Lesson, number, spread_of, thought_of
 from turnback.assess.learn_fuse import Measured, Thought, band_of, deviation, fused
 from turnback.assess.spreads import spread
@@ -164,15 +163,9 @@ def _current(lesson: Lesson, segment: Segment, place: int) -> LearnedNumber | No
         segment.own + 0.5 * float(np.var(logs)) + hand**2,
         off**2 + 0.5 * float(np.var(logs)),
     )
-    before, plain = (_thought_a(each, place) for each in (lesson.craft, lesson.plain))
+    before, plain = (spread(each[place] / volts) for each in lesson.steady_w)
     found = band_of(fused(thought_of(before, plain), measured))
     return number(LearnedAbout.AIRCRAFT, quantity, found, before, quantity[:-10] + "-power")
-
-
-def _thought_a(craft: Craft, place: int) -> Spread:
-    """Return what the worlds draw in hover or at cruise, as current at the label's volts."""
-    watts = hover_and_cruise_w(craft.draws, craft.thrust, craft.scale)[place]
-    return spread(watts / (craft.chemistry.nominal_v * craft.draws.world.pack.cells))
 
 
 def learn_drag(lesson: Lesson) -> LearnedNumber | NotLearned:
