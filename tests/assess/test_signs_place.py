@@ -80,10 +80,13 @@ def test_every_sign_of_both_channels_is_told_or_said_not_to_be_looked_for() -> N
     assert set(TELLERS) == place
     assert set(SITE_TELLERS) == site
     t_s = np.arange(0.0, 20.0, 0.1)
-    for made in (_track(*_out_and_back()), {Quantity.PACK_VOLTS: (t_s, t_s)}):
+    bare: Made = {Quantity.PACK_VOLTS: (t_s, t_s)}
+    for made in (_track(*_out_and_back()), bare):
         for tell, keys in ((place_signs, place), (site_signs, site)):
-            told = tell(_looked(made))
-            assert sorted([each.sign for each in (*told.signs, *told.not_looked_for)]) == sorted(keys)
+            looked = _looked(dict(made))
+            told = tell(looked)
+            every = [each.sign for each in told.signs] + [each.sign for each in told.not_looked_for]
+            assert sorted(every) == sorted(keys)
 
 
 def test_a_flight_out_and_back_shows_nothing() -> None:
@@ -106,7 +109,7 @@ def test_circles_that_grow_are_told_from_circles_that_do_not() -> None:
 def test_drifting_is_leaning_one_way_and_going_the_other() -> None:
     """Leans north (nose down, heading north) and goes south steadily; braking for two seconds is none."""
     n = 300
-    north = -4.0 * np.arange(n) * STEP_S
+    north = np.asarray(np.arange(n) * (-4.0 * STEP_S), np.float64)
     attitude = {"roll": np.zeros(n), "pitch": np.full(n, -0.35), "heading": np.zeros(n)}
     made = _track(np.zeros(n), north, np.full(n, 15.0), **attitude)
     drifts = _signs(_looked(made))["drifts-down-wind"]
@@ -155,7 +158,7 @@ def test_hanging_over_the_launch_point() -> None:
     up = np.interp(t_s, [0.0, 5.0], [0.0, 20.0])
     down = np.interp(t_s, [0.0, 5.0, 26.0, 40.0], [0.0, 20.0, 20.0, 0.0])
     for height, seen in ((up, True), (down, False)):
-        made = _track(np.zeros(t_s.size), north, height, return_active=(t_s > 20.0).astype(float))
+        made = _track(np.zeros(t_s.size), north, np.asarray(height, np.float64), return_active=(t_s > 20.0).astype(float))
         assert _signs(_looked(made, phases=phases))["stays-over-launch-point"].seen is seen
 
 

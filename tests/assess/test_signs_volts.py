@@ -82,7 +82,8 @@ def test_every_sign_of_the_channel_is_told_or_said_not_to_be_looked_for() -> Non
     keys = {each.key for each in read_book().signs if each.channel is BookChannel.VOLTS}
     assert set(TELLERS) == keys
     t_s = np.arange(0.0, 20.0, 0.1)
-    for made in (_flight(), _flight(current=False), _flight(ground=False), {Quantity.LATITUDE: (t_s, t_s)}):
+    bare: dict[Channel | Quantity, tuple[Floats, Floats]] = {Quantity.LATITUDE: (t_s, t_s)}
+    for made in (_flight(), _flight(current=False), _flight(ground=False), bare):
         told = volt_signs(_looked(made, capacity_ah=AH))
         every = [each.sign for each in told.signs] + [each.sign for each in told.not_looked_for]
         assert sorted(every) == sorted(keys)
@@ -181,7 +182,9 @@ def test_one_weak_cell_collapses_and_one_low_cell_is_apart() -> None:
 def test_volts_fit_the_cells_that_are_declared(told: int, seen: bool) -> None:
     """Four full cells declared as another number; what hangs on the number is not told then."""
     looked = _looked(_flight(), cells=told)
-    made = {key: value for key, value in _flight().items() if key in (Quantity.PACK_VOLTS, Quantity.CURRENT)}
+    made: dict[Channel | Quantity, tuple[Floats, Floats]] = {
+        key: value for key, value in _flight().items() if key in (Quantity.PACK_VOLTS, Quantity.CURRENT)
+    }
     record = make_record(made)
     looked = replace(looked, answer=replace(looked.answer, flown=replace(looked.answer.flown, record=record)))
     found = _signs(looked)

@@ -8,10 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.link_events_parts import Floats
-from turnback.assess.record_cells import cell_series
 from turnback.assess.signs_volts_pack import GRID_HZ, LEAST_REST_S, PackSeen
 from turnback.assess.signs_volts_told import Blind, Saw, needs
-from turnback.records.channel import Channel, Quantity
+from turnback.records.channel import Quantity
 from turnback.records.happened import WhyNot
 from turnback.rules.record_signs_volts import (
     CELL_COLLAPSES,
@@ -25,14 +24,6 @@ APART_SD_V, COLLAPSES_SD_V, FIT_SD_V = 0.015, 0.025, 0.05
 ALOFT_SURE: Final = 0.9
 
 
-def _cells_v(seen: PackSeen) -> Floats | None:
-    """Return the volts of each cell on the grid, shape (cells, n); None unless several are recorded."""
-    cells = cell_series(seen.answer.flown.record)
-    if len(cells) < 2 or seen.t_s.size < 3:
-        return None
-    return np.array([np.interp(seen.t_s, each.t_s, each.values) for each in cells])
-
-
 def _apart_v(cells: Floats, rows: NDArray[np.bool_]) -> float | None:
     """Return greatest less least cell, of the medians over some rows."""
     if np.count_nonzero(rows) < LEAST_REST_S * GRID_HZ:
@@ -43,7 +34,7 @@ def _apart_v(cells: Floats, rows: NDArray[np.bool_]) -> float | None:
 
 def cells_apart(seen: PackSeen) -> Saw | Blind:
     """How far cells lie apart at rest; cells that lie together under load lie together at rest."""
-    cells = _cells_v(seen)
+    cells = seen.cells_v
     if cells is None:
         return needs(Quantity.CELL_VOLTS)
     apart_v, most = _apart_v(cells, seen.idle), 0.98
@@ -52,12 +43,12 @@ def cells_apart(seen: PackSeen) -> Saw | Blind:
         if apart_v is None or apart_v > CELLS_APART.value:
             return Blind(WhyNot.NOT_ALOFT if apart_v is None else WhyNot.TOO_SHORT)
     values = {"apart_v": apart_v, "limit_v": CELLS_APART.value}
-    return Saw((apart_v - CELLS_APART.value) / APART_SD_V, GROUP, values, channels=_channels(seen), most=most)
+    return Saw((apart_v - CELLS_APART.value) / APART_SD_V, GROUP, values, channels=seen.cell_channels, most=most)
 
 
 def one_cell_collapses(seen: PackSeen) -> Saw | Blind:
     """How much further the lowest cell lies below the others while much is drawn than at rest."""
-    cells = _cells_v(seen)
+    cells = seen.cells_v
     if cells is None:
         return needs(Quantity.CELL_VOLTS)
     others = (np.sum(cells, axis=0) - cells) / (cells.shape[0] - 1)
@@ -74,7 +65,7 @@ def one_cell_collapses(seen: PackSeen) -> Saw | Blind:
     beyond = (float(more_v[worst]) - CELL_COLLAPSES.value) / COLLAPSES_SD_V
     if beyond > 0.0 and not seen.rest_seen and not _grows(gap_v[worst], seen):
         return Blind(WhyNot.LOAD_TOO_STEADY)
-    return Saw(beyond, GROUP, values, channels=_channels(seen))
+    return Saw(beyond, GROUP, values, channels=seen.cell_channels)
 
 
 def _grows(gap_v: Floats, seen: PackSeen) -> bool:
@@ -84,10 +75,6 @@ def _grows(gap_v: Floats, seen: PackSeen) -> bool:
         return False
     slope = float(np.polyfit(drawn, gap, 1)[0])
     return slope * seen.usual > 0.5 * CELL_COLLAPSES.value
-
-
-def _channels(seen: PackSeen) -> tuple[Channel, ...]:
-    return tuple(each.channel for each in cell_series(seen.answer.flown.record))
 
 
 def volts_do_not_fit_cells(seen: PackSeen) -> Saw | Blind:

@@ -8,7 +8,6 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats, Span
-from turnback.assess.record_cells import cell_series
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, held_low_v
 from turnback.assess.signs_volts_rest import rest_of
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
@@ -115,11 +114,7 @@ def below_damage(seen: PackSeen) -> Saw | Blind:
 
 
 def _least_cell_v(seen: PackSeen) -> Floats:
-    cells = cell_series(seen.answer.flown.record)
-    if len(cells) < 2:
-        return seen.unit_v
-    each = [np.interp(seen.t_s, one.t_s, one.values) for one in cells]
-    return np.minimum(np.min(each, axis=0), seen.unit_v)
+    return seen.unit_v if seen.cells_v is None else np.minimum(np.min(seen.cells_v, axis=0), seen.unit_v)
 
 
 def rests_low_after(seen: PackSeen) -> Saw | Blind:

@@ -12,6 +12,8 @@ from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import Floats, Span, inside
 from turnback.assess.power_events_fit import Load, even_means, lagged, load_of
 from turnback.assess.power_events_volts import Volts, volts_of
+from turnback.assess.record_cells import cell_series
+from turnback.assess.signs_volts_ohm import Ohm, fit_ohm, shares_of
 from turnback.records.channel import Channel
 from turnback.records.debrief import Looked
 from turnback.records.finding import Spread
@@ -23,37 +25,10 @@ GRID_HZ: Final = 10.0
 IDLE_SHARE: Final = 0.15
 """Of the usual current aloft: below it the pack counts as at rest, a hundredth of a volt off."""
 LEAST_REST_S: Final = 0.5
-SMOOTH_S: Final = 0.3
-"""Volts and current pass the same filter: a lag between their channels does not matter then."""
-FLOWN_LEAST_S: Final = 5.0
-STEPS_LOAD: Final = 0.05
-"""A load that varies by less than this share of its mean, ground included, tells no resistance."""
-MOST_SD: Final = 0.5
-"""A resistance known no better than to this share is not known."""
-BLOCK_S: Final = 5.0
-SENSOR_SHARE: Final = 0.1
 LAST_ROWS: Final = 30
 LEAST_SAG_V: Final = 0.03
 USUAL_SCALE, LEAST_SCALE = 0.85, 0.5
 AFTER_S, AFTER_LEAST_S = 12.0, 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class Ohm:
-    """Resistance of one cell (or volts per full load where it is no current), and how sure; by least squares.
-
-    Parameters
-    ----------
-    ohm, sd_ohm : float
-        The part that answers at once.
-    slow_share, slow_sd : float
-        What answers within seconds over that.
-    """
-
-    ohm: float
-    sd_ohm: float
-    slow_share: float
-    slow_sd: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,6 +59,9 @@ class PackSeen:
         Of a cell, some seconds after it stood again.
     after_s : float
         How many.
+    cells_v : ndarray, shape (cells, n), or None
+        Volts of each cell; None unless several are recorded.
+    cell_channels : tuple of Channel
     """
 
     looked: Looked
@@ -104,6 +82,8 @@ class PackSeen:
     ohm: Ohm | None
     after_v: float | None = None
     after_s: float = 0.0
+    cells_v: Floats | None = None
+    cell_channels: tuple[Channel, ...] = ()
 
     @property
     def answer(self) -> RecordAnswer:
@@ -189,9 +169,12 @@ def pack_seen(looked: Looked) -> PackSeen:
         cells = None
     unit_v = pack_v / (cells or 1)
     ohm = None if load is None else fit_ohm(t_s, unit_v, amount, aloft, limits, load.amperes)
+    several = cell_series(flown.record) if t_s.size > 2 else ()
+    cells_v = np.array([np.interp(t_s, each.t_s, each.values) for each in several]) if len(several) > 1 else None
     return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
                     None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm,
-                    *_after_v(looked, volts, load, cells, usual, limits))  # fmt: skip
+                    *_after_v(looked, volts, load, cells, usual, limits), cells_v,
+                    tuple(each.channel for each in several))  # fmt: skip
 
 
 def _after_v(
@@ -242,69 +225,6 @@ def _fits(rest_v: float | None, pack_v: Floats, cells: int, limits: Chemistry) -
     most = limits.full_v + NO_CELL_RESTS_ABOVE.value
     seen_v = (float(np.percentile(pack_v, 95.0)) if rest_v is None else rest_v) / cells
     return (NO_CELL_RESTS_BELOW.value if rest_v is not None else limits.damage_v) <= seen_v <= most
-
-
-def shares_of(t_s: Floats, amount: Floats, limits: Chemistry) -> Floats:
-    """Return the load with its lagging shares, over the ohmic one: what volts give way by, in resistances."""
-    step_s = float(t_s[1] - t_s[0]) if t_s.size > 1 else 1.0 / GRID_HZ
-    return (
-        amount
-        + limits.r1_ratio * lagged(amount, limits.tau1_s, step_s)
-        + limits.r2_ratio * lagged(amount, limits.tau2_s, step_s)
-    )
-
-
-def fit_ohm(
-    t_s: Floats, unit_v: Floats, amount: Floats, aloft: NDArray[np.bool_], limits: Chemistry, amperes: bool
-) -> Ohm | None:
-    """Fit volts by the load at once, its share within seconds, and the charge used; ground and take-off included.
-
-    The step from standing to flying tells a resistance even where the flight itself is steady.
-
-    Parameters
-    ----------
-    t_s, unit_v, amount : ndarray, shape (n,)
-    aloft : ndarray of bool, shape (n,)
-    limits : Chemistry
-        How its slower shares go with the first.
-    amperes : bool
-
-    Returns
-    -------
-    Ohm or None
-        None where the load hardly changes or too little was flown.
-    """
-    if t_s.size < 3 or np.count_nonzero(aloft) * (t_s[1] - t_s[0]) < FLOWN_LEAST_S:
-        return None
-    mean = float(np.mean(amount))
-    if mean <= 0.0 or float(np.std(amount)) < STEPS_LOAD * mean:
-        return None
-    step_s = float(t_s[1] - t_s[0])
-    slow = lagged(amount, limits.tau1_s, step_s)
-    slowest = limits.r2_ratio * lagged(amount, limits.tau2_s, step_s)
-    used = np.cumsum(amount) / max(float(np.sum(amount)), 1e-9)
-    parts = [lagged(each - each[0], SMOOTH_S, step_s) for each in (unit_v, amount + slowest, slow, used)]
-    ones = np.ones(t_s.size)
-    tied = parts[1] + limits.r1_ratio * parts[2]
-    one = _squares(parts[0], np.column_stack([-tied, ones, parts[3], parts[3] ** 2, parts[3] ** 3]), step_s)
-    two = _squares(parts[0], np.column_stack([-parts[1], -parts[2], ones, parts[3], parts[3] ** 2]), step_s)
-    ohm = float(one[0][0])
-    if not ohm > 0.0:
-        return None
-    share = float(two[0][1] / max(float(two[0][0]), 0.1 * ohm))
-    slow_sd = float(np.sqrt(max(two[1][1, 1], 0.0)) / max(float(two[0][0]), 0.1 * ohm))
-    sd = float(np.hypot(np.sqrt(max(one[1][0, 0], 0.0)), (SENSOR_SHARE if amperes else 0.0) * ohm))
-    return Ohm(ohm, sd, share, slow_sd + 0.05) if sd < MOST_SD * ohm else None
-
-
-def _squares(seen: Floats, columns: Floats, step_s: float) -> tuple[Floats, Floats]:
-    """Least squares; the covariance is from residuals in blocks, which hang together."""
-    inverse = np.linalg.pinv(columns.T @ columns, rcond=1e-12, hermitian=True)
-    solved = inverse @ (columns.T @ seen)
-    rest = seen - columns @ solved
-    starts = np.arange(0, seen.size, max(1, round(BLOCK_S / step_s)))
-    blocks = np.add.reduceat(columns * rest[:, None], starts, axis=0)
-    return solved, inverse @ (blocks.T @ blocks) @ inverse
 
 
 def ohm_of(flown: Flown, until_s: float) -> Ohm | None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means, lagged
+from turnback.assess.signs_volts_cells import one_cell_collapses
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, ohm_of
 from turnback.assess.signs_volts_told import Blind, Saw, log_spread, needs
 from turnback.records.channel import Channel, Quantity
@@ -142,6 +143,9 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
     share, sd = seen.ohm.slow_share, seen.ohm.slow_sd
     quick = (INSTANT_SHARE.value - share) / sd
     values = {"slow_share": share, "resistance_ohm": seen.ohm.ohm}
+    weak = one_cell_collapses(seen)
+    if isinstance(weak, Saw) and weak.beyond > 0.0:
+        quick = min(quick, -0.7)  # one cell explains it
     if usual is None:
         return Saw(quick, GROUP, values, channels=seen.channels, most=0.7)
     more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])

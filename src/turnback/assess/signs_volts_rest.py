@@ -6,8 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats
-from turnback.assess.record_cells import cell_series
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, needs
 from turnback.records.channel import Channel, Quantity
@@ -84,8 +82,6 @@ def above_full(seen: PackSeen) -> Saw | Blind:
 
 def _highest_v(seen: PackSeen) -> float | None:
     """Return the rest volts of the highest cell."""
-    cells = cell_series(seen.answer.flown.record)
-    times: Floats = seen.t_s[seen.idle]
-    if len(cells) < 2 or not times.size:
+    if seen.cells_v is None or not seen.idle.any():
         return None
-    return max(float(np.median(np.interp(times, each.t_s, each.values))) for each in cells)
+    return float(np.max(np.median(seen.cells_v[:, seen.idle], axis=1)))
