@@ -21,6 +21,7 @@ from studies.record_flown import columns as at
 
 MENU = BUILD | PILOT | PACK | AWAY
 LONGEST_S = 200.0
+EMPTY = ("low-volts-warning-absent", "warning-ignored", "turned-back-too-late")
 
 
 def causes() -> tuple[str, ...]:
@@ -43,8 +44,23 @@ def draft(seed: int, cause: str | None) -> Draft:
     if d.world.air == 1.0:
         pressure = 101_325.0 * (1.0 - 2.25577e-5 * where[2]) ** 5.25588
         d.set(air=pressure / (GAS * (d.air_c + 273.15)) / 1.225)
+    if "share" in d.seen:
+        _give_pack(d, seed)
     d.seen.update(zip(("latitude_deg", "longitude_deg", "ground_m"), where, strict=True))
     return d
+
+
+def _give_pack(d: Draft, seed: int) -> None:
+    """Give it a pack of which it takes a drawn share until a moment: flown once with plenty, to see what it takes."""
+    kept = d.craft
+    d.cells(capacity=kept.capacity * 2.0, r_pack=kept.r_pack / 2.0)
+    log = flown(d, seed)
+    row = min(int(1000 * d.times.get(d.seen["until"], 1e6)), len(log) - 1)
+    capacity = float(log[row, at.CHARGE]) * 1.03 / d.seen["share"]
+    for_it = {"capacity": capacity, "r_pack": kept.cells * 0.006 / capacity * d.rng.uniform(0.8, 1.2),
+              "r_slow": kept.cells * 0.0015 / capacity}  # fmt: skip
+    d.craft, d.base = kept._replace(**for_it), d.base._replace(**for_it)
+    d.set(heat=900.0 * 0.03 * kept.cells * capacity)
 
 
 def flown(d: Draft, seed: int) -> NDArray[np.float32]:
@@ -54,6 +70,23 @@ def flown(d: Draft, seed: int) -> NDArray[np.float32]:
     log = np.zeros((rows, to.WIDE), np.float32)
     done = fly(d.craft, d.plan, d.world, d.launch, d.shift, d.gain, noise, log)
     return log[:done]
+
+
+def also_true(d: Draft, log: NDArray[np.float32], cause: str | None) -> tuple[str, ...]:
+    """Return causes that hold in this flight beside the one that was drawn: read off the truth, not off a record."""
+    found = list(d.true.get("also", ()))
+    aloft = -log[:, at.DOWN] - log[:, to.GROUND] > 0.5
+    rest = float(log[aloft, at.REST].min(initial=5.0))
+    if rest < 3.6:
+        found += EMPTY
+    if rest < 3.0:
+        found.append("pack-over-discharged")
+    lost = (log[:, at.LOST] > 0.5) & aloft
+    if lost.any() and d.craft.action == 0.0 and (log[:, at.MODE] == at.STOPPED).any():
+        found.append("radio-loss-stops-motors-as-set")
+    if d.craft.action == 1.0 and lost.any():
+        found.append("radio-loss-keeps-last-sticks")
+    return tuple(each for each in found if each != cause)
 
 
 def fly_cause(seed: int, cause: str | None, kit: str) -> FlownCase:
@@ -76,7 +109,7 @@ def fly_cause(seed: int, cause: str | None, kit: str) -> FlownCase:
     plan = against(d, log, kit, np.random.default_rng([seed, 19])) if has_plan else None
     hard = np.flatnonzero((log[:, at.TOUCH] > 6.0) & (np.maximum.accumulate(-log[:, at.DOWN]) > 0.5))
     true = {
-        "at_s": 0.0, "also": (), **d.true, "ended_s": len(log) / 1000.0,
+        "at_s": 0.0, **d.true, "also": also_true(d, log, cause), "ended_s": len(log) / 1000.0,
         "crashed_s": float(hard[0]) / 1000.0 if hard.size else math.nan,
     }  # fmt: skip
     facts = {

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Final
 
 import numpy as np
-from studies.debrief_flown.own_flights import Draft, lay_way, over_hills
+from studies.debrief_flown.own_flights import Draft, hover_watts, lay_way, over_hills
 from studies.debrief_flown.own_radio import bent
 from studies.debrief_flown.own_world import spans
 from studies.record_flown.kernel import RHO
@@ -21,17 +21,31 @@ def _home(d: Draft) -> float:
     at = d.times["back"] - d.rng.uniform(0.0, 2.0)
     d.set(return_at=at)
     d.true["at_s"] = at
-    d.plan = d.plan._replace(end=max(d.plan.end, at + d.leg / 4.0 + 40.0))
+    d.plan = d.plan._replace(end=max(d.plan.end, at + d.leg / 4.0 + 70.0))
     return at
+
+
+def _taken_over(d: Draft, at: float) -> None:
+    """Let the pilot take over after a while, and fly home."""
+    d.set(return_until=at + d.rng.uniform(14.0, 28.0))
+    d.plan = d.plan._replace(end=d.plan.end + 40.0)
+
+
+def _where(d: Draft, t: float) -> float:
+    """Return how far out the plan is at a time, m."""
+    way = d.world.way
+    return max(20.0, float(np.hypot(np.interp(t, way[:, 0], way[:, 1]), np.interp(t, way[:, 0], way[:, 2]))))
 
 
 def null(d: Draft) -> None:
     """The aerial lies in the frame, and its blind end looks at the pilot in some headings."""
-    turn = d.rng.uniform(-0.35, 0.35) + float(d.rng.choice([0.0, math.pi / 2.0]))
-    d.set(axis=np.array([math.cos(turn), math.sin(turn), 0.0]), null=d.rng.uniform(0.02, 0.05))
+    turn = d.rng.uniform(-0.15, 0.15) + float(d.rng.choice([0.0, 0.0, math.pi / 2.0]))
+    up = d.rng.uniform(-0.3, 0.3)
+    axis = np.array([math.cos(turn) * math.cos(up), math.sin(turn) * math.cos(up), math.sin(up)])
+    d.set(axis=axis, null=d.rng.uniform(0.03, 0.07))
     d.leg = d.rng.uniform(220.0, 400.0)
     lay_way(d, d.plan.speed, sideways=d.rng.uniform(100.0, 200.0))
-    _margin(d, d.leg, d.rng.uniform(16.0, 24.0))
+    _margin(d, d.leg, d.rng.uniform(12.0, 19.0))
 
 
 def _margin(d: Draft, away: float, margin_db: float) -> None:
@@ -46,7 +60,7 @@ def terrain(d: Draft) -> None:
     """Down behind a ridge of real ground."""
     for _ in range(300):
         over_hills(d, 8)
-        d.leg = d.rng.uniform(350.0, 800.0)
+        d.leg = d.rng.uniform(260.0, 560.0)
         d.plan = d.plan._replace(course=d.rng.uniform(-math.pi, math.pi))
         above = d.rng.uniform(12.0, 25.0)
         share = np.linspace(0.3, 1.0, 15)
@@ -54,14 +68,14 @@ def terrain(d: Draft) -> None:
         assert d.place is not None
         up = np.maximum(3.0, d.place.at(north, east) + above)
         loss = [bent(d.world, float(n), float(e), float(h))[0] for n, e, h in zip(north, east, up, strict=True)]
-        if 17.0 < max(loss) < 34.0 and np.ptp(up) < 90.0:
+        if 17.0 < max(loss) < 34.0 and np.ptp(up) < 70.0:
             break
     d.set(acts=d.world.acts[:0])
-    lay_way(d, d.rng.uniform(9.0, 13.0), above=above)
+    lay_way(d, d.rng.uniform(11.0, 14.0), above=above)
     _margin(d, d.leg, max(loss) - d.rng.uniform(5.0, 10.0))
     d.set(return_high=float(max(up.max(), 20.0) + 25.0), return_speed=10.0)
     d.cells(action=2.0)
-    d.plan = d.plan._replace(end=d.plan.end + 20.0)
+    d.plan = d.plan._replace(end=d.plan.end + 60.0)
 
 
 def woods(d: Draft) -> None:
@@ -81,7 +95,7 @@ def woods(d: Draft) -> None:
         wood = (course, 0.4, d.leg * d.rng.uniform(0.45, 0.7))
     db = d.rng.uniform(16.0, 26.0)
     d.set(trees=spans((*wood, 0.6, db), width=5))
-    _margin(d, d.leg, db + d.rng.uniform(-6.0, 8.0))
+    _margin(d, d.leg, db + d.rng.uniform(-9.0, 4.0))
 
 
 def body(d: Draft) -> None:
@@ -94,7 +108,7 @@ def body(d: Draft) -> None:
         t += lasts + d.rng.uniform(2.0, 7.0)
     d.true["at_s"] = rows[0][0]
     d.set(body=spans(*rows, width=3))
-    _margin(d, d.leg, deep + d.rng.uniform(-5.0, 8.0))
+    _margin(d, 0.8 * d.leg, deep + d.rng.uniform(-7.0, 5.0))
 
 
 def jammed(d: Draft) -> None:
@@ -102,24 +116,23 @@ def jammed(d: Draft) -> None:
     at = d.aloft(9.0)
     d.true["at_s"] = at
     rows, t = [], at
-    away = 60.0 + 0.6 * d.leg
-    _margin(d, away, d.rng.uniform(22.0, 32.0))
-    margin = d.craft.level0 - 20.0 * math.log10(away / 100.0) - d.craft.sensitivity
+    _margin(d, d.leg, d.rng.uniform(20.0, 30.0))
     for _ in range(int(d.rng.integers(1, 4))):
         lasts = d.rng.uniform(1.2, 4.0)
-        rows.append((t, t + lasts, margin + d.rng.uniform(-2.0, 6.0)))
+        margin = d.craft.level0 - 20.0 * math.log10(_where(d, t) / 100.0) - d.craft.sensitivity
+        rows.append((t, t + lasts, margin + d.rng.uniform(0.0, 8.0)))
         t += lasts + d.rng.uniform(1.0, 4.0)
     d.set(jam=spans(*rows, width=3))
 
 
 def aboard(d: Draft) -> None:
     """Motors, camera or transmitter of the aircraft itself raise the noise at its receiver."""
-    from_watts = d.craft.cells * 3.7
-    amps = 3.0 * d.craft.mass * 45.0 / from_watts
+    amps = hover_watts(d.craft) / (3.7 * d.craft.cells)
     away = 40.0 + 0.6 * d.leg
     _margin(d, away, d.rng.uniform(20.0, 28.0))
     margin = d.craft.level0 - 20.0 * math.log10(away / 100.0) - d.craft.sensitivity
-    d.set(aboard_db=margin - d.rng.uniform(2.0, 7.0), aboard_db_per_a=d.rng.uniform(4.0, 9.0) / amps)
+    per_hover = d.rng.uniform(4.0, 9.0)
+    d.set(aboard_db=margin - per_hover - d.rng.uniform(3.0, 8.0), aboard_db_per_a=per_hover / amps)
 
 
 def weak_set(d: Draft) -> None:
@@ -141,12 +154,12 @@ def overheats(d: Draft) -> None:
 
 def too_far(d: Draft) -> None:
     """In the open, further than the link carries."""
-    d.leg = d.rng.uniform(420.0, 700.0)
+    d.leg = d.rng.uniform(380.0, 560.0)
     d.set(acts=d.world.acts[:0])
     lay_way(d, d.rng.uniform(13.0, 17.0))
     _margin(d, d.leg * d.rng.uniform(0.72, 0.88), 0.0)
     d.cells(action=2.0)
-    d.plan = d.plan._replace(end=d.plan.end + 30.0)
+    d.plan = d.plan._replace(end=d.plan.end + 50.0)
 
 
 def back_weak(d: Draft) -> None:
@@ -165,7 +178,9 @@ def launch_wrong(d: Draft) -> None:
     """The stored launch point is another place."""
     way, far = d.rng.uniform(0.0, 2.0 * math.pi), d.rng.uniform(50.0, 220.0)
     d.launch = np.array([far * math.cos(way), far * math.sin(way)])
-    _home(d)
+    at = _home(d)
+    if d.rng.random() < 0.4:
+        _taken_over(d, at)
 
 
 def sensor_turned(d: Draft) -> None:
@@ -173,16 +188,16 @@ def sensor_turned(d: Draft) -> None:
     turn = math.radians(float(d.rng.choice([-90.0, 90.0, 180.0, 45.0, -45.0])))
     co, si = math.cos(turn), math.sin(turn)
     d.set(sensor=np.array([[co, si, 0.0], [-si, co, 0.0], [0.0, 0.0, 1.0]]))
-    _home(d)
+    _taken_over(d, _home(d))
 
 
 def leads_near(d: Draft) -> None:
     """The field of the power leads adds to the earth's, as the current does."""
-    amps = 45.0 * d.craft.mass * 3.0 / (3.7 * d.craft.cells)
+    amps = hover_watts(d.craft) / (3.7 * d.craft.cells)
     way = d.rng.uniform(0.0, 2.0 * math.pi)
     size = d.rng.uniform(18.0, 35.0) / amps
     d.set(lead=np.array([size * math.cos(way), size * math.sin(way), d.rng.uniform(-0.5, 0.5) * size]))
-    _home(d)
+    _taken_over(d, _home(d))
 
 
 def steel_near(d: Draft) -> None:
@@ -198,7 +213,7 @@ def return_low(d: Draft) -> None:
     """Home by itself on a straight line, lower than a ridge of real ground on that line."""
     for _ in range(400):
         over_hills(d, 8)
-        d.leg = d.rng.uniform(300.0, 700.0)
+        d.leg = d.rng.uniform(260.0, 560.0)
         d.plan = d.plan._replace(course=d.rng.uniform(-math.pi, math.pi))
         share = np.linspace(0.05, 1.0, 40)
         assert d.place is not None
@@ -246,7 +261,7 @@ def stays_up(d: Draft) -> None:
     lay_way(d, d.plan.speed)
     d.set(return_lands=0.0)
     _home(d)
-    d.plan = d.plan._replace(end=d.times["back"] + d.leg / d.world.return_speed + d.rng.uniform(25.0, 45.0))
+    d.plan = d.plan._replace(end=d.times["back"] + d.leg / d.world.return_speed + d.rng.uniform(30.0, 45.0))
 
 
 def place_jumps(d: Draft) -> None:

@@ -44,7 +44,7 @@ def wrong_everywhere(d: Draft) -> None:
 
 def turned_round(d: Draft) -> None:
     """All motors and propellers turn against the scheme that is declared: all yaw torques are turned round."""
-    d.set(spin=np.full(4, -1.0))
+    d.set(spin=np.full(4, -1.0), gives_up_m=d.rng.uniform(6.0, 15.0))
 
 
 def upside_down(d: Draft) -> None:
@@ -52,7 +52,7 @@ def upside_down(d: Draft) -> None:
     c = d.corner()
     d.true["corner"] = c
     d.set(lift=_one(d.rng.uniform(0.5, 0.62), c), drag=_one(d.rng.uniform(0.95, 1.15), c),
-          rough=_one(d.rng.uniform(8.0, 20.0), c, 0.0))  # fmt: skip
+          rough=_one(d.rng.uniform(5.0, 12.0), c, 0.0))  # fmt: skip
 
 
 def order_crossed(d: Draft) -> None:
@@ -102,7 +102,7 @@ def bearing(d: Draft) -> None:
     """Friction takes speed and current at one corner; balls that jump shake without a line of their own."""
     c = d.corner()
     d.true["corner"] = c
-    d.set(brake=_one(d.rng.uniform(0.09, 0.17), c, 0.0), rough=_one(d.rng.uniform(10.0, 30.0), c, 0.0))
+    d.set(brake=_one(d.rng.uniform(0.09, 0.17), c, 0.0), rough=_one(d.rng.uniform(8.0, 20.0), c, 0.0))
 
 
 def out_of_step(d: Draft) -> None:
@@ -201,12 +201,13 @@ def touches(d: Draft) -> None:
 
 def idle(d: Draft) -> None:
     """With the throttle closed a motor turns too slowly to feel its own beat; it stalls, and starts late."""
-    d.set(idle=d.rng.uniform(0.008, 0.02), stall=np.array([float(d.corner()), 0.045, d.rng.uniform(0.25, 0.7)]))
     d.height = d.rng.uniform(28.0, 45.0)
     lay_way(d, d.plan.speed)
     at = d.rng.uniform(d.times["out"], d.times["home"] - 4.0)
     d.true["at_s"] = at
     d.act(at, at + d.rng.uniform(0.5, 0.9), CUT)
+    stall = np.array([float(d.corner()), 0.045, d.rng.uniform(0.25, 0.7), at])
+    d.set(idle=d.rng.uniform(0.008, 0.02), stall=stall)
 
 
 BUILD: Final[dict[str, Cause]] = {

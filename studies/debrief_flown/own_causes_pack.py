@@ -5,20 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from studies.debrief_flown.own_flights import Draft, hover_watts, lay_way, punches
+from studies.debrief_flown.own_flights import Draft, lay_way, punches
 
 Cause = Callable[[Draft], None]
 
 
-def _lasts(d: Draft, share: float) -> None:
-    """Give it a pack of which this flight takes a share."""
-    amps = 1.12 * hover_watts(d.craft) / (3.6 * d.craft.cells)
-    capacity = amps * (d.plan.end - d.plan.off_at - 8.0) / 3600.0 / share
-    for_it = {"capacity": capacity, "r_pack": d.craft.cells * 0.0075 / capacity * d.rng.uniform(0.8, 1.2),
-              "r_slow": d.craft.cells * 0.002 / capacity}  # fmt: skip
-    d.cells(**for_it)
-    d.base = d.base._replace(**for_it)
-    d.set(heat=900.0 * 0.04 * d.craft.cells * capacity)
+def _lasts(d: Draft, least: float, most: float, until: str = "end") -> None:
+    """Give it a pack of which it has taken a share when it is to land, or on its way home."""
+    d.seen["share"] = d.rng.uniform(least, most)
+    d.seen["until"] = until
 
 
 def _long(d: Draft, leg: float, speed: float) -> None:
@@ -36,26 +31,25 @@ def volts_wrong(d: Draft) -> None:
 def no_warning(d: Draft) -> None:
     """Nothing says that the pack is empty: it is flown on near home."""
     _long(d, d.rng.uniform(60.0, 150.0), d.plan.speed)
-    _lasts(d, d.rng.uniform(0.93, 1.0))
+    _lasts(d, 0.935, 0.965)
 
 
 def ignored(d: Draft) -> None:
     """A warning came, and it was flown on."""
     _long(d, d.rng.uniform(80.0, 250.0), d.plan.speed)
-    _lasts(d, d.rng.uniform(0.92, 0.99))
+    _lasts(d, 0.935, 0.965)
 
 
 def late_home(d: Draft) -> None:
     """Turned for home when what is left does not bring it home."""
     _long(d, d.rng.uniform(350.0, 550.0), d.rng.uniform(9.0, 12.0))
-    _lasts(d, d.rng.uniform(1.0, 1.12))
+    _lasts(d, 1.0, 1.1, "home")
 
 
 def drained(d: Draft) -> None:
     """Flown until its cells lie below the volts that harm them."""
     _long(d, d.rng.uniform(40.0, 120.0), d.plan.speed)
-    d.true["also"] = ("low-volts-warning-absent", "warning-ignored", "turned-back-too-late")
-    _lasts(d, d.rng.uniform(1.1, 1.3))
+    _lasts(d, 0.99, 1.08)
 
 
 def worn(d: Draft) -> None:

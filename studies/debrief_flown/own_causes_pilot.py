@@ -25,16 +25,16 @@ def crossed(d: Draft) -> None:
     pair = ((0, 1), (0, 2), (1, 2))[int(d.rng.integers(0, 3))]
     turn = np.eye(4)
     turn[list(pair)] = turn[list(pair[::-1])]
-    d.set(stick_map=turn)
+    d.set(stick_map=turn, gives_up_m=d.rng.uniform(10.0, 25.0))
 
 
 def reversed_(d: Draft) -> None:
     """One channel counts the other way."""
     turn = np.eye(4)
-    axis = int(d.rng.integers(0, 3))
+    axis = int(d.rng.integers(0, 2))
     turn[axis, axis] = -1.0
     d.true["axis"] = axis
-    d.set(stick_map=turn)
+    d.set(stick_map=turn, gives_up_m=d.rng.uniform(12.0, 30.0))
 
 
 def centre_off(d: Draft) -> None:
@@ -100,6 +100,7 @@ def orientation_lost(d: Draft) -> None:
     at = float(d.rng.uniform(d.times["far"] - 3.0, d.times["home"] - 3.0))
     d.true["at_s"] = at
     d.plan = d.plan._replace(clumsy=max(d.plan.clumsy, 0.025), gust=d.plan.gust + 0.4)
+    d.set(gives_up_m=d.rng.uniform(35.0, 70.0))
     d.act(at, NEVER, REVERSED)
 
 
@@ -109,7 +110,7 @@ def throttle_closed(d: Draft) -> None:
     lay_way(d, d.plan.speed)
     at = d.rng.uniform(d.times["out"], d.times["home"] - 3.0)
     d.true["at_s"] = at
-    d.act(at, at + 0.93 * math.sqrt(2.0 * d.height / G), CUT)
+    d.act(at, at + d.rng.uniform(1.1, 1.5) * math.sqrt(2.0 * d.height / G), CUT)
 
 
 def own_wash(d: Draft) -> None:
@@ -145,7 +146,7 @@ def other_mode(d: Draft) -> None:
     d.set(mode=0.0)
     at = float(d.rng.uniform(d.times["out"] + 0.8, d.times["far"]))
     d.true["at_s"] = at
-    d.act(at, at + d.rng.uniform(2.0, 5.0), LET_GO)
+    d.act(at, at + d.rng.uniform(3.0, 7.0), LET_GO)
 
 
 PILOT: Final[dict[str, Cause]] = {

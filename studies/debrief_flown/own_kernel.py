@@ -56,10 +56,14 @@ def toward(pos: Floats, vel: Floats, want: Floats, heading: float, tilt_max: flo
 
 
 @kernel
-def pilot(i: int, t: float, pos: Floats, vel: Floats, att: Floats, craft: Craft, plan: Plan, w: World, hand: Floats,
+def pilot(i: int, t: float, planned: float, pos: Floats, vel: Floats, att: Floats, craft: Craft, plan: Plan, w: World, hand: Floats,
           want: Floats, tilt: Floats, past: Floats, trim: Floats, stick: Floats) -> None:  # fmt: skip
-    """Write the four sticks as the thumbs move them; `past`, shape (LATE, 2), is what was aimed at before."""
-    wanted(t, w, want)
+    """Write the four sticks as the thumbs move them.
+
+    `planned`: time of the plan, which stands still while the board flies by itself; `past`, shape (LATE, 2), is what
+    was aimed at before.
+    """
+    wanted(planned, w, want)
     toward(pos, vel, want, att[2], 0.8 * craft.tilt_max, 1.35 * plan.speed, w.sink, w.climb, tilt)
     turning = min(max(1.5 * wrap(want[6] - att[2]), -1.6), 1.6)
     lean = max(0.5, math.cos(att[0]) * math.cos(att[1]))
@@ -67,6 +71,9 @@ def pilot(i: int, t: float, pos: Floats, vel: Floats, att: Floats, craft: Craft,
     throttle = min(max((craft.hover * (1.0 + 0.75 * tilt[2] / G) + trim[0]) / lean, 0.0), 1.0)
     quick = DT / 0.06
     for k in range(2):
+        for j in range(w.acts.shape[0]):
+            if w.acts[j, 0] <= t < w.acts[j, 1] and w.acts[j, 2] == REVERSED:
+                tilt[k] *= -1.0
         aim = 4.5 * (tilt[k] - att[k]) / craft.rate_max if plan.rate_mode > 0.0 else tilt[k] / craft.tilt_max
         was = past[i % LATE, k]
         past[i % LATE, k] = aim
@@ -76,8 +83,6 @@ def pilot(i: int, t: float, pos: Floats, vel: Floats, att: Floats, craft: Craft,
                 continue
             if w.acts[j, 2] == LET_GO:
                 aim = 0.0
-            elif w.acts[j, 2] == REVERSED:
-                aim = -1.2 * aim
             elif w.acts[j, 2] == LATE_AND_MUCH:
                 aim = 4.0 * was
             elif w.acts[j, 2] == ROLL_OVER and k == 0:
@@ -105,7 +110,7 @@ def homeward(pos: Floats, vel: Floats, heading: float, err: Floats, craft: Craft
     want[3], want[4], want[5] = 0.0, 0.0, 0.0
     seen_n, seen_e = pos[0] + err[0], pos[1] + err[1]
     if descend:
-        want[0], want[1], want[2] = pos[0], pos[1], pos[2] + 1.3
+        want[0], want[1], want[2] = pos[0], pos[1], pos[2] + (1.3 if pos[2] < -3.0 else 0.7)
         toward(pos, vel, want, heading, 0.05, 1.0, 2.2, 4.0, tilt)
         return 0.0
     dn, de = launch[0] - seen_n, launch[1] - seen_e
@@ -209,7 +214,7 @@ def rotors(t: float, craft: Craft, w: World, out: Floats, driven: bool, volts: f
         for k in range(w.slip.shape[0]):
             if w.slip[k, 0] == c and w.slip[k, 1] <= t < w.slip[k, 2]:
                 aim, factor, heavy = min(1.3 * aim, 1.15 * craft.speed_max), 0.12, 0.15
-        if w.stall[0] == c and driven:
+        if w.stall[0] == c and driven and t >= w.stall[3]:
             if stuck[c] < 0.0:
                 on = False
                 stuck[c] = min(0.0, stuck[c] + DT) if ask > 2.0 * w.stall[1] else -w.stall[2]
@@ -306,7 +311,7 @@ def shaken(t: float, craft: Craft, w: World, speed: Floats, drawn: NDArray[np.fl
             for j in range(3):
                 hiss = w.rough[c] * share * drawn[(3 * c + j) % 14]
                 shake[3 + j] += hiss
-                shake[j] += 0.06 * hiss
+                shake[j] += 0.012 * hiss
     for j in range(6):
         shake[j] *= w.shake_all
         if w.shake_all > 1.0:  # the frame itself rings: rates without a line of their own

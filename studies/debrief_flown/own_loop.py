@@ -104,8 +104,10 @@ def switched(t: float, craft: Craft, plan: Plan, w: World, armed: bool, dead: bo
         armed = True
     if within(w.restart, t) or t >= w.arm_off or (armed and over):
         armed, dead = False, True
-    if armed and t >= w.return_at and mode < at.RETURN:
+    if armed and w.return_at <= t < w.return_until and mode < at.RETURN:
         mode = at.RETURN
+    if mode == at.RETURN and t >= w.return_until and waited == 0.0:
+        mode = w.mode
     if armed and waited > craft.loss_after:
         if craft.action == 0.0:
             mode, armed, dead = at.STOPPED, False, True
@@ -162,7 +164,7 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
     cell, supply, board_on, heading = 4.2, 5.05, True, turn
     armed, lifted, dead, crash_at, landed_at, more = False, False, False, 1e9, 1e9, 0.0
     mode = w.mode
-    ground = ground_at(w, 0.0, 0.0)
+    ground, paused, tipped, astray = ground_at(w, 0.0, 0.0), 0.0, 0.0, 0.0
     pos[2] = -0.0273 - ground
     rotation(q, r)
     done = log.shape[0]
@@ -183,9 +185,16 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
                 stick[k] *= 0.99
             stick[3] = max(stick[3], w.throttle_least)
         else:
-            pilot(i, t, pos, vel, att, craft, plan, w, hand, want, tilt, past, trim, stick)
-            if t < plan.off_at + 0.3:
-                trim[0] = 0.0
+            pilot(i, t, t - paused, pos, vel, att, craft, plan, w, hand, want, tilt, past, trim, stick)
+            far = math.sqrt((want[0] - pos[0]) ** 2 + (want[1] - pos[1]) ** 2 + (want[2] - pos[2]) ** 2)
+            led = mode == at.RETURN or mode == at.DESCEND
+            paused += DT if led else 0.0
+            lost_it = not led and (far > w.gives_up_m or abs(rate[2]) > 9.0)
+            astray = astray + DT if lost_it or astray > 0.7 else 0.0
+            if astray > 0.7:
+                stick[3] = 0.0
+            if not lifted:  # off the ground without dawdling
+                trim[0] = 0.8 * (t - plan.off_at)
         # the link: one packet in 20 ms
         if i % 20 == 0:
             for k in range(4):
@@ -200,7 +209,7 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
         if lifted and t >= w.arm_off and armed:
             dead = True
         armed, dead, mode = switched(t, craft, plan, w, armed, dead, lifted, mode, waited,
-                                     t > crash_at + 1.2 or t > landed_at + 1.0)  # fmt: skip
+                                     t > crash_at + 1.2 or t > landed_at + 1.0 or astray > 1.5)  # fmt: skip
         k4 = t * 4.0
         k0 = min(int(k4), w.place_err.shape[0] - 2)
         for k in range(2):
@@ -210,9 +219,9 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
                                more, demand, lean)  # fmt: skip
         if not armed:
             demand[:] = 0.0
-        rate_loop(craft, kp_by, demand, gyro, last, total, armed and lifted, u)
+        rate_loop(craft, kp_by, demand, gyro, last, total, armed and (lifted or throttle > 0.6 * craft.hover), u)
         if not lifted:
-            u *= 0.3
+            u *= 0.7
         mixed(craft, throttle, u, w.idle, out)
         if not armed:
             out[:] = 0.0
@@ -247,13 +256,20 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
         sensed(craft, w, noise[i], rate, felt, shake, current, gyro, log[i])
         # where it is in the flight
         high = -pos[2] - ground
-        lifted = lifted or high > 0.2
+        if high > 0.2 and not lifted:
+            lifted = True
+            trim[0] *= 0.6
+        tipped = tipped + DT if r[2, 2] < 0.5 and high < 0.5 and armed else 0.0
+        if tipped > 0.8 and crash_at > t:  # it lies on its side, motors running
+            crash_at = t
+        if lifted and touch > 0.0 and abs(ground) > 3.0 and vel[0] ** 2 + vel[1] ** 2 > 9.0 and w.strike[0] > t + 1e6:
+            w.strike[0], w.strike[1], w.strike[2] = t, 1.0, 20.0  # into a slope
         struck = w.strike[0] <= t < w.strike[0] + 0.02
         if lifted and (touch > 6.0) and crash_at > t:
             crash_at = t
         if struck and crash_at > t:
             crash_at = t + 0.4
-        if lifted and touch > 0.3 and landed_at > t and crash_at > t and (t > plan.down_at or mode >= at.RETURN):
+        if lifted and touch > 0.3 and landed_at > t and crash_at > t and (t - paused > plan.down_at or mode >= at.RETURN):
             landed_at = t
         written(log[i], demand, vel, pos, att, lean, out, speed, got, mapped, wind, felt, mag, seen, err,
                 (volts, current, used, rest, state[1], state[2], mode, 1.0 if armed else 0.0, 1.0 if lost else 0.0,

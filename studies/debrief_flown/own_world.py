@@ -44,7 +44,7 @@ class World(NamedTuple):
     arms: float
     throttle_least: float
     idle: float
-    stall: Floats  # (3,) corner (-1: none), output below which it stalls, time to start again
+    stall: Floats  # (4,) corner (-1: none), output below which it stalls, time to start again, from when
     lead: Floats  # (3,) µT per A
     local: Floats  # (3,) µT north, east, down at the ground
     local_m: float
@@ -55,6 +55,8 @@ class World(NamedTuple):
     return_speed: float
     return_tilt: float
     return_lands: float
+    return_until: float  # the pilot takes over
+    gives_up_m: float  # so far off its way, or spinning, the pilot closes the throttle
     place_err: Floats  # (m, 2) m, a row a quarter second
     ground: Floats  # (ny, nx) m above the launch point, row 0 south
     ground_step: float
@@ -94,9 +96,9 @@ def sound(**changed: Any) -> World:
         corner_at=0.0, order=np.arange(4.0), board=eye, off=spans(width=3), slip=spans(width=3), shake_all=1.0,
         ripple_v=0.0, ripple_gyro=0.0, restart=spans(), plug=spans(), wire=spans(), stick_map=np.eye(4),
         stick_off=np.zeros(4), level=np.zeros(2), arm_off=NEVER, arms=1.0, throttle_least=0.0, idle=0.05,
-        stall=np.array([-1.0, 0.0, 0.0]), lead=np.zeros(3), local=np.zeros(3), local_m=4.0, sensor=eye.copy(),
+        stall=np.array([-1.0, 0.0, 0.0, NEVER]), lead=np.zeros(3), local=np.zeros(3), local_m=4.0, sensor=eye.copy(),
         earth=np.array([20.0, 0.0, 43.0]), return_at=NEVER, return_high=30.0, return_speed=8.0, return_tilt=0.4,
-        return_lands=1.0, place_err=np.zeros((2, 2)), ground=np.zeros((2, 2)), ground_step=1.0e6, ground_n=-5.0e5,
+        return_lands=1.0, return_until=NEVER, gives_up_m=NEVER, place_err=np.zeros((2, 2)), ground=np.zeros((2, 2)), ground_step=1.0e6, ground_n=-5.0e5,
         ground_e=-5.0e5, rough_ground=0.0, trees=spans(width=5), body=spans(width=3), axis=np.array([0.0, 0.0, 1.0]),
         null=0.2, jam=spans(width=3), aboard_db=0.0, aboard_db_per_a=0.0, sent_db=spans(), back_db=2.0,
         sensitivity_back=-108.0, linked=1.0, air=1.0, lead_ohm=0.0, cold_c=22.0, heat=150.0, cell_low=0.0,

@@ -1,0 +1,235 @@
+"""How surely each cause shows each sign, and how often a sign comes without: counted in flights, kept near the book.
+
+Each number is the mean of a Beta distribution whose prior is the book's own number, worth `WEIGHT` flights. Where a
+flown cause shows a sign for which the book has no row, the prior is the sign's leak, and a row is made only where the
+count lies clearly above it. How sure a sign counts is tempered by two numbers, chosen on the same flights.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+from studies.debrief_flown.told import ToldCase
+
+from turnback.knowledge.book import SOMETHING_ELSE, Book
+from turnback.knowledge.from_study import LEAST, MOST, Study, put_in
+from turnback.rules import belief as rules
+
+Floats = NDArray[np.float64]
+
+WEIGHT: Final = 5.0
+"""Flights that the book's own number counts as."""
+NEW_ROW: Final = 0.06
+"""A row that the book does not have is made from this chance on."""
+CLEARLY: Final = 1.0
+"""Standard errors that a count has to lie above the leak to make a row that the book does not have."""
+POWERS: Final = (0.25, 0.35, 0.45, 0.55, 0.7, 0.85, 1.0, 1.2)
+MOSTS: Final = (0.80, 0.85, 0.90, 0.94, 0.97, 0.985)
+LEAKS: Final = np.array([0.01, 0.015, 0.02, 0.03, 0.04, 0.06, 0.08, 0.1, 0.13, 0.17, 0.22, 0.28, 0.35, 0.42, 0.5, 0.6,
+                         0.7, 0.8, 0.88, 0.93, 0.96, 0.98])  # fmt: skip
+HEALTHY_COUNTS: Final = 4.0
+"""One healthy flight counts as so many of a cause where a leak is chosen: nobody is to be sent to mend what works."""
+BINS: Final = 10
+
+
+@dataclass(slots=True)
+class Count:
+    """How often a sign was seen where it was looked for."""
+
+    seen: float = 0.0
+    looked: float = 0.0
+
+    def mean(self, prior: float) -> float:
+        """Return the mean of the Beta distribution whose prior mean is `prior`, worth `WEIGHT` flights."""
+        return (self.seen + WEIGHT * prior) / (self.looked + WEIGHT)
+
+
+Counts = dict[str, dict[str | None, Count]]
+
+
+def counted(cases: Iterable[ToldCase]) -> Counts:
+    """Return by sign and by cause (None: healthy) how often it was seen; a half-sure telling counts for both sides."""
+    found: Counts = defaultdict(lambda: defaultdict(Count))
+    for case in cases:
+        for one in case.signs:
+            count = found[one.sign][case.cause]
+            count.looked += 1.0
+            count.seen += float(one.seen)
+    return found
+
+
+def fit(book: Book, cases: Sequence[ToldCase]) -> Study:
+    """Return the numbers that flights give, with the tempering of 1 (`temper` chooses it)."""
+    counts = counted(cases)
+    flown = {case.cause for case in cases if case.cause is not None}
+    own = {(one.cause, one.sign): one.chance for one in book.likelihoods}
+    leak_of = {sign.key: sign.leak for sign in book.signs}
+    shows: dict[str, dict[str, tuple[float, int]]] = {cause: {} for cause in sorted(flown)}
+    leaks: dict[str, tuple[float, int]] = {}
+    for sign in sorted(counts.keys() & leak_of.keys()):
+        by_cause = counts[sign]
+        leak, flights = leak_from(by_cause, leak_of[sign], {cause for cause in flown if (cause, sign) in own})
+        leaks[sign] = (round(leak, 4), flights)
+        for cause in sorted(flown):
+            count = by_cause.get(cause, Count())
+            chance = strength_from(count, leak, leak_of[sign], own.get((cause, sign)))
+            if chance is not None:
+                shows[cause][sign] = (round(chance, 4), int(count.looked))
+    return Study({cause: row for cause, row in shows.items() if row}, leaks)
+
+
+def leak_from(by_cause: dict[str | None, Count], book_leak: float, causes: set[str]) -> tuple[float, int]:
+    """Return the leak of a sign, and in how many flights it was counted.
+
+    The likeliest one, where healthy flights have nothing but the leak, a cause that shows the sign more often than the
+    leak is free (it gets a row of its own), and one that shows it less often pays: no row can lower a chance.
+
+    Parameters
+    ----------
+    by_cause : dict
+        None: healthy flights.
+    book_leak : float
+        Prior, worth `WEIGHT` flights.
+    causes : set of str
+        That the book has a row for.
+    """
+    logs = WEIGHT * (book_leak * np.log(LEAKS) + (1.0 - book_leak) * np.log1p(-LEAKS))
+    flights = 0
+    for cause, count in by_cause.items():
+        if count.looked == 0.0:
+            continue
+        rate = count.seen / count.looked
+        weight = HEALTHY_COUNTS if cause is None else 1.0
+        free = cause is not None and (cause in causes or rate > NEW_ROW)
+        chance = np.maximum(LEAKS, rate) if free else LEAKS
+        chance = np.clip(chance, LEAST, MOST)
+        logs = logs + weight * (count.seen * np.log(chance) + (count.looked - count.seen) * np.log1p(-chance))
+        flights += int(count.looked) if not free else 0
+    return float(LEAKS[int(np.argmax(logs))]), flights
+
+
+def strength_from(count: Count, leak: float, book_leak: float, own: float | None) -> float | None:
+    """Return the noisy-OR chance of one sign of one cause; None where no row is needed.
+
+    Parameters
+    ----------
+    count : Count
+    leak, book_leak : float
+        Fitted, and the book's own.
+    own : float or None
+        The book's own chance; None where it has no row.
+    """
+    before = leak if own is None else 1.0 - (1.0 - book_leak) * (1.0 - own)
+    mean = count.mean(before)
+    chance = 1.0 - (1.0 - mean) / (1.0 - leak)
+    if own is None:
+        error = math.sqrt(max(mean * (1.0 - mean), 0.01) / (count.looked + WEIGHT))
+        if chance < NEW_ROW or mean - leak < CLEARLY * error:
+            return None
+    return min(max(chance, 0.0), MOST)
+
+
+# --- tempering, on singles alone: quick, and used for nothing else ----------------------------------------------------
+
+
+class Singles:
+    """Belief over one cause at a time, nothing wrong, and levels of something else: an approximation for choosing."""
+
+    def __init__(self, book: Book) -> None:
+        """Take the numbers of a book."""
+        part = (np.arange(5) + 0.5) / 5.0
+        mean, spread = rules.ELSE_SHOWS.value, rules.ELSE_SPREAD.value
+        weight = part ** (mean * spread - 1.0) * (1.0 - part) ** ((1.0 - mean) * spread - 1.0)
+        weight = weight / weight.sum()
+        self.keys = [cause.key for cause in book.causes]
+        self.column = {sign.key: place for place, sign in enumerate(book.signs)}
+        self.leak = np.array([sign.leak for sign in book.signs])
+        levels = np.repeat((part * rules.ELSE_MOST.value)[:, None], len(book.signs), axis=1)
+        self.shows = np.concatenate([book.strength, levels, np.zeros((1, len(book.signs)))])
+        prior = np.array([cause.prior for cause in book.causes])
+        rest = np.concatenate([prior / (1.0 - prior), rules.SOMETHING_ELSE.value / 0.85 * weight])
+        self.prior = np.concatenate([rest / rest.sum() * (1.0 - rules.NOTHING_WRONG.value), [rules.NOTHING_WRONG.value]])
+
+    def believe(self, case: ToldCase, study: Study) -> tuple[str | None, float]:
+        """Return the likeliest cause (None: nothing wrong) and its chance."""
+        logs = np.log(self.prior)
+        groups: dict[str, list[tuple[int, float]]] = defaultdict(list)
+        for one in case.signs:
+            if one.sign in self.column:
+                sure = study.sure(one.sure)
+                groups[one.group].append((self.column[one.sign], sure if one.seen else 1.0 - sure))
+        wrong = rules.WRONG_RECORD.value
+        for told in groups.values():
+            columns = [column for column, _ in told]
+            chance = np.array([sure for _, sure in told])
+            seen = 1.0 - (1.0 - self.leak[columns]) * (1.0 - self.shows[:, columns])
+            right = np.prod(2.0 * (chance * seen + (1.0 - chance) * (1.0 - seen)), axis=1)
+            logs = logs + np.log((1.0 - wrong) * right + wrong)
+        held = np.exp(logs - logs.max())
+        held /= held.sum()
+        causes = held[: len(self.keys)]
+        best = int(np.argmax(causes))
+        other, nothing = float(held[len(self.keys) : -1].sum()), float(held[-1])
+        top = float(causes[best])
+        if nothing > max(top, other):
+            return None, nothing
+        return (SOMETHING_ELSE, other) if other > top else (self.keys[best], top)
+
+
+def tempering(book: Book, pairs: Sequence[tuple[Study, Sequence[ToldCase]]]) -> tuple[float, float]:
+    """Return power and greatest `sure` under which what is believed is truest, by the mean log score.
+
+    The score of a case is the log of the chance given to what is said first being right, or of one less it.
+
+    Parameters
+    ----------
+    book : Book
+    pairs : sequence of (Study, cases)
+        Numbers, and flights that they were not counted in.
+    """
+    held = [(Singles(put_in(book, study)), [case for case in cases if case.group]) for study, cases in pairs]
+    best = (-math.inf, 1.0, MOSTS[-1])
+    for most in MOSTS:
+        for power in POWERS:
+            tried = Study(power=power, sure_most=most)
+            score = 0.0
+            for singles, cases in held:
+                for case in cases:
+                    said, chance = singles.believe(case, tried)
+                    score += math.log(min(max(chance if said == case.cause else 1.0 - chance, 1e-3), 1.0))
+            if score > best[0]:
+                best = (score, power, most)
+    return best[1], best[2]
+
+
+def written(study: Study, remark: str) -> str:
+    """Return a study as TOML."""
+    lines = [f"# {line}" for line in remark.splitlines()]
+    lines += ["", "[sure]", f"power = {study.power:g}", f"most = {study.sure_most:g}", "", "[leak]"]
+    lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in study.leak.items()]
+    for cause, row in study.shows.items():
+        lines += ["", f"[cause.{cause}]"]
+        lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in row.items()]
+    return "\n".join(lines) + "\n"
+
+
+def fit_tempered(book: Book, cases: Sequence[ToldCase]) -> Study:
+    """Fit, with a tempering chosen on flights that were not counted: each half is told with the other half's numbers.
+
+    Parameters
+    ----------
+    book : Book
+    cases : sequence of ToldCase
+        Of the training generators alone.
+    """
+    order = sorted(cases, key=lambda case: (case.cause or "", case.generator, case.seed))
+    halves = (order[::2], order[1::2])
+    pairs = [(fit(book, counts), tells) for counts, tells in (halves, halves[::-1])]
+    power, most = tempering(book, pairs)
+    return replace(fit(book, cases), power=power, sure_most=most)

@@ -1,0 +1,138 @@
+"""Fly causes in two generators, debrief each flight, fit on one, score on the other.
+
+``python -m studies.debrief_flown.run --flights 2000 --seed 5`` prints the figures and writes them into
+``docs/debrief-study.md``; it also writes ``src/turnback/knowledge/study_record.toml``, fitted on both. ``--tune`` prints
+only; ``--notes FILE`` adds the worst confusions to a file.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import partial
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Final
+
+for _one in ("NUMBA_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ.setdefault(_one, "1")
+
+from studies.debrief_flown.fit import fit_tempered, written
+from studies.debrief_flown.run_flights import jobs, one_told, present
+from studies.debrief_flown.score import scored
+from studies.debrief_flown.score_confused import broken, notes, wrongly
+from studies.debrief_flown.score_tables import page
+from studies.debrief_flown.told import Scored, ToldCase
+
+from turnback.knowledge.book import Book
+from turnback.knowledge.from_study import FILE, Study, put_in
+from turnback.knowledge.reading import read_book
+
+ROOT: Final = Path(__file__).parents[2]
+PAGE: Final = ROOT / "docs" / "debrief-study.md"
+OUT: Final = ROOT / "out" / "debrief_flown"
+BEGIN, END = "<!-- figures: written by studies.debrief_flown.run -->", "<!-- end of the figures -->"
+SEED, FLIGHTS, WORKERS = 5, 2000, 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fold:
+    """One generator scored with numbers of others."""
+
+    fitted_on: tuple[str, ...]
+    scored_on: str
+    study: Study
+    cases: tuple[Scored, ...]
+
+
+def told_cases(generators: Sequence[str], seed: int, flights: int, workers: int) -> list[ToldCase]:
+    """Fly, read and tell the signs of all flights, evenly spread over the generators."""
+    work = [job for name in generators for job in jobs(name, seed, flights // len(generators))]
+    if workers < 2:
+        return [one_told(job) for job in work]
+    with get_context("spawn").Pool(workers) as pool:
+        return pool.map(one_told, work, chunksize=4)
+
+
+def folds(book: Book, cases: Sequence[ToldCase], workers: int) -> list[Fold]:
+    """Fit on all generators but one and score on that one, each in turn; one alone is scored on itself."""
+    names = sorted({case.generator for case in cases})
+    found = []
+    for name in names:
+        others = tuple(one for one in names if one != name) or (name,)
+        study = fit_tempered(book, [case for case in cases if case.generator in others and not case.broke])
+        own = [case for case in cases if case.generator == name and not case.broke]
+        found.append(Fold(others, name, study, tuple(believed(book, study, own, workers))))
+    return found
+
+
+def believed(book: Book, study: Study, cases: Sequence[ToldCase], workers: int) -> list[Scored]:
+    """Return what is believed of cases with the numbers of a study."""
+    with get_context("spawn").Pool(workers, _take, (book, study)) as pool:
+        return pool.map(_score, cases, chunksize=8)
+
+
+_WITH: list[tuple[Book, Study]] = []
+
+
+def _take(book: Book, study: Study) -> None:
+    _WITH[:] = [(put_in(book, study), study)]
+
+
+def _score(case: ToldCase) -> Scored:
+    book, study = _WITH[0]
+    return scored(book, study, case)
+
+
+def write(path: Path, figures: str) -> None:
+    """Put the figures between the page's two marks.
+
+    Raises
+    ------
+    ValueError
+        Where the page has no such marks.
+    """
+    text = path.read_text(encoding="utf-8")
+    if text.count(BEGIN) != 1 or text.count(END) != 1:
+        raise ValueError(f"{path.name} needs the marks {BEGIN!r} and {END!r}, once each")
+    before, rest = text.split(BEGIN)
+    path.write_text(f"{before}{BEGIN}\n\n{figures}\n\n{END}{rest.split(END)[1]}", encoding="utf-8")
+
+
+def main() -> None:
+    """Run the study."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--flights", type=int, default=FLIGHTS, help="of all generators together")
+    parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--workers", type=int, default=WORKERS)
+    parser.add_argument("--tune", action="store_true", help="print only")
+    parser.add_argument("--notes", type=Path, help="add the worst confusions to this file")
+    parser.add_argument("--generator", action="append", help="only this one")
+    asked = parser.parse_args()
+    say = partial(print, flush=True)
+    begun = time.monotonic()
+    book = read_book()
+    cases = told_cases(asked.generator or present(), asked.seed, asked.flights, asked.workers)
+    say(f"{len(cases)} flights told after {time.monotonic() - begun:.0f} s")
+    made = folds(book, cases, asked.workers)
+    say(f"scored after {time.monotonic() - begun:.0f} s")
+    figures = page(book, made, asked.seed)
+    say(figures)
+    OUT.mkdir(parents=True, exist_ok=True)
+    (OUT / "failures.txt").write_text(broken(cases) + wrongly(book, made), encoding="utf-8")
+    if asked.notes:
+        with asked.notes.open("a", encoding="utf-8") as file:
+            file.write(f"F2 {datetime.now(UTC):%H:%M} ({len(cases)} flights, seed {asked.seed})\n{notes(book, made)}\n")
+    if not asked.tune:
+        study = fit_tempered(book, [case for case in cases if not case.broke])
+        remark = f"Counted in {len(cases)} flown cases of seed {asked.seed}, both generators.\nMade by `python -m studies.debrief_flown.run`; do not edit."  # noqa: E501
+        FILE.write_text(written(study, remark), encoding="utf-8")
+        write(PAGE, figures)
+
+
+if __name__ == "__main__":
+    main()
