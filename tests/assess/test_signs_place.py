@@ -158,7 +158,9 @@ def test_hanging_over_the_launch_point() -> None:
     up = np.interp(t_s, [0.0, 5.0], [0.0, 20.0])
     down = np.interp(t_s, [0.0, 5.0, 26.0, 40.0], [0.0, 20.0, 20.0, 0.0])
     for height, seen in ((up, True), (down, False)):
-        made = _track(np.zeros(t_s.size), north, np.asarray(height, np.float64), return_active=(t_s > 20.0).astype(float))
+        made = _track(
+            np.zeros(t_s.size), north, np.asarray(height, np.float64), return_active=(t_s > 20.0).astype(float)
+        )
         assert _signs(_looked(made, phases=phases))["stays-over-launch-point"].seen is seen
 
 

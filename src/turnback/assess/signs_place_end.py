@@ -8,7 +8,7 @@ import numpy as np
 
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
-from turnback.assess.signs_volts_told import Blind, Saw, events_of, needs, why_not
+from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, events_of, needs, why_not
 from turnback.records.channel import RATES, Channel, Quantity
 from turnback.records.flight_record import Series
 from turnback.records.happened import EventKind, WhyNot
@@ -35,6 +35,13 @@ BAD: Final = (
     EventKind.LEAVES_QUIET, EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.FREE_FALL,
     EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.RESTART, EventKind.OPPOSITE_RESPONSE, EventKind.LINK_LOST,
 )  # fmt: skip
+
+
+LETS_FALL: Final = (
+    EventKind.LINK_LOST, EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.ARM_SWITCH_OFF_ALOFT,
+    EventKind.RESTART, EventKind.OPPOSITE_RESPONSE, EventKind.LEAVES_QUIET,
+)  # fmt: skip
+UPSET_S: Final = 6.0
 
 
 def falls_free(seen: PlaceSeen) -> Saw | Blind:
@@ -77,13 +84,13 @@ def ends_aloft(seen: PlaceSeen) -> Saw | Blind:
     blind = why_not(seen.answer, EventKind.ENDS_ALOFT)
     if blind is not None:
         return blind
-    ends = [each for each in seen.answer.events if each.kind is EventKind.ENDS_ALOFT]
-    if not ends or seen.looked.ended_s < ends[0].start_s - SPARE_S:
+    ends = ends_aloft_event(seen.looked)
+    if ends is None:
         return Saw(NO_EVENT, GROUP)
     on_board = any(seen.record.get(each) is not None for each in RATES)
-    height_m = ends[0].values.get("height_m")
+    height_m = ends.values.get("height_m")
     beyond = 2.5 if height_m is None else min((height_m - 1.0) / 1.5, 2.5)
-    return Saw(beyond, GROUP, dict(ends[0].values), ends[0].start_s, ends[0].end_s, ends[0].channels,
+    return Saw(beyond, GROUP, dict(ends.values), ends.start_s, ends.end_s, ends.channels,
                0.98 if on_board else 0.6)  # fmt: skip
 
 
@@ -117,11 +124,20 @@ def sinks_fast(seen: PlaceSeen) -> Saw | Blind:
     beyond = (length_s - SINKS_TIME.value) / 0.3
     if beyond > 0.0 and end_s - stop_s > 1.5:
         beyond = -0.5  # it was caught in time
-    if beyond > 0.0 and seen.falls.any() and _by_thumb(seen, start_s - 1.0, stop_s) is not True:
+    if beyond > 0.0 and (_upset(seen, start_s) or (seen.falls.any() and not _by_thumb(seen, start_s - 1.0, stop_s))):
         return Blind(WhyNot.TOO_SHORT)  # a fall is what came of something else
     if beyond > 0.0 and seen.impact is None:
         return Blind(WhyNot.NO_CHANNEL, (Channel(Quantity.ACCELERATION_Z),))
     return Saw(beyond, GROUP, values, start_s, stop_s, channels)
+
+
+def _upset(seen: PlaceSeen, start_s: float) -> bool:
+    """Whether something went wrong in the seconds before that lets an aircraft fall."""
+    return any(
+        each.start_s > start_s - UPSET_S or each.end_s > start_s - QUIET_S
+        for kind in LETS_FALL
+        for each in events_of(seen.answer, kind, start_s + SPARE_S)
+    )
 
 
 def full_throttle_late(seen: PlaceSeen) -> Saw | Blind:

@@ -9,14 +9,13 @@ import numpy as np
 
 from turnback.assess.signals import held_at, rows_between
 from turnback.assess.signs_volts_pack import PackSeen
-from turnback.assess.signs_volts_told import Blind, Saw, events_of, needs, why_not
+from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, events_of, needs, why_not
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import Series
 from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_volts import COLLAPSES_TO, RIPPLE_HZ, RIPPLE_SHARE, STEADY_DROP
 
 END_S: Final = 2.0
-ENDS_S: Final = 0.5
 MOMENT_S: Final = 0.15
 GONE_S: Final = 0.2
 BEFORE_S: Final = 0.5
@@ -49,15 +48,15 @@ def steady_until_end(seen: PackSeen) -> Saw | Blind:
     blind = why_not(seen.answer, EventKind.ENDS_ALOFT)
     if blind is not None:
         return blind
-    ends = [each for each in seen.answer.events if each.kind is EventKind.ENDS_ALOFT]
+    ends = ends_aloft_event(seen.looked)
     end_s = float(seen.volts.t_s[-1])
-    if not ends or seen.looked.ended_s < end_s - ENDS_S:
+    if ends is None:
         return Saw(-3.0, "volts at the end", channels=seen.volts.channels)
     # a contact that opens takes the volts away within the last rows, if it leaves any: they do not count as decline
     until_s = end_s - max(GONE_S, 1.5 / seen.volts.rate_hz)
     before = seen.volts.volts[rows_between(seen.volts.t_s, end_s - END_S - 0.5, end_s - END_S + 0.5)]
     last = seen.volts.volts[rows_between(seen.volts.t_s, until_s - max(MOMENT_S, 1.5 / seen.volts.rate_hz), until_s)]
-    if not before.size or not last.size or end_s < ends[0].start_s - END_S:
+    if not before.size or not last.size or end_s < ends.start_s - END_S:
         return Blind(WhyNot.TOO_SHORT)
     was_v, now_v = float(np.median(before)), float(np.median(last))
     share = (was_v - now_v) / max(was_v, 1e-3)

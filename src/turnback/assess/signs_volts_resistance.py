@@ -147,7 +147,7 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
     if isinstance(weak, Saw) and weak.beyond > 0.0:
         quick = min(quick, -0.7)  # one cell explains it
     if usual is None:
-        return Saw(quick, GROUP, values, channels=seen.channels, most=0.7)
+        return Saw(quick, GROUP, values, channels=seen.channels, most=0.6)
     more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
     return Saw(min(quick, more), GROUP, values | {"usual_ohm": usual[0]}, channels=seen.channels)
 

@@ -8,11 +8,12 @@ from math import erf, log, sqrt
 from typing import Final, TypeVar
 
 from turnback.records.channel import Channel, Quantity
-from turnback.records.debrief import RecordSign, SignNotLookedFor, SignsTold
+from turnback.records.debrief import Looked, RecordSign, SignNotLookedFor, SignsTold
 from turnback.records.finding import Spread
-from turnback.records.happened import Event, EventKind, RecordAnswer, WhyNot
+from turnback.records.happened import Event, EventKind, PhaseKind, RecordAnswer, WhyNot
 
 MOST_SURE: Final = 0.98
+SPARE_S: Final = 0.3
 Z90: Final = 1.645
 Seen = TypeVar("Seen")
 
@@ -100,6 +101,25 @@ def told_of(seen: Seen, table: Mapping[str, Callable[[Seen], Saw | Blind]]) -> S
 def events_of(answer: RecordAnswer, kind: EventKind, until_s: float) -> tuple[Event, ...]:
     """Return the events of a kind that begin before a time."""
     return tuple(each for each in answer.events if each.kind is kind and each.start_s < until_s)
+
+
+def ends_aloft_event(looked: Looked) -> Event | None:
+    """Return where the record ends in the air, unless what came before it had ended the flight.
+
+    A fall that it flew out of, moments before, has not.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    ends = next((each for each in looked.answer.events if each.kind is EventKind.ENDS_ALOFT), None)
+    if ends is None or looked.ended_s >= ends.start_s - SPARE_S:
+        return ends
+    fell = ends.words.get("phase") == PhaseKind.FALL.value or ends.values.get("runs") == 0.0
+    blown = any(each.kind is EventKind.IMPACT and each.start_s > looked.ended_s - 1.0 for each in looked.answer.events)
+    last_fall = max((each.end_s for each in looked.answer.flown.phases if each.kind is PhaseKind.FALL), default=-1.0)
+    flew_on = looked.ended_s < last_fall < ends.start_s
+    return ends if flew_on and not (fell or blown) else None
 
 
 def why_not(answer: RecordAnswer, kind: EventKind) -> Blind | None:

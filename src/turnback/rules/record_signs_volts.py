@@ -79,7 +79,7 @@ COLLAPSES_TO: Final = Threshold(
     "The regulator of a board holds until its input has fallen further than any sag.",
 )  # fmt: skip
 RIPPLE_SHARE: Final = Threshold(
-    "record.signs.ripple_share", 0.002, "", "our-choice",
+    "record.signs.ripple_share", 0.0032, "", "our-choice",
     "Of the volts, typical from reading to reading; a clean supply is read to within a third of that.",
 )  # fmt: skip
 RIPPLE_HZ: Final = Threshold(
