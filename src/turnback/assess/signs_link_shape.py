@@ -8,11 +8,11 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import odd_width
-from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
 from turnback.assess.signs_link_packets import smoothed_while_flown
 from turnback.assess.signs_link_parts import Teller, events_of, lost_links
+from turnback.assess.signs_link_steps import LargestStep, largest_step, tell_height, tell_step
 from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
 from turnback.assess.signs_link_ways import Apart, power_falls
 from turnback.records.channel import Quantity
@@ -21,8 +21,6 @@ from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_link import (
     ATTITUDE_DB,
     ATTITUDE_SHARE,
-    BACK_DB,
-    CLIMBS_M,
     DECADE_LEAST,
     EVENLY,
     FADES_DB,
@@ -33,14 +31,11 @@ from turnback.rules.record_signs_link import (
     STEADY_MPS,
     STEP_DB,
     STEP_STAYS_S,
-    STEP_TURNS,
     WORN_QUALITY,
 )
 
 GROUP: Final = "link level"
 FADE_LEAST_S: Final = 20.0
-EDGE_S: Final = 1.0
-"""Half of the time in which it falls: not each edge is sharp."""
 SHAPES: Final = (
     "level-falls-with-distance", "level-dips-with-attitude", "level-fades-with-time", "level-steps-down",
     "level-comes-back-with-height", "level-dips-slow-and-ragged", *DIPS,
@@ -102,12 +97,12 @@ def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
         if power is not None:
             teller.by("level-fades-with-time", power[0], GROUP, channels=power[2], values=power[1])
         return
-    step = _step(shape)
+    step = largest_step(shape.frame, shape.distance.rest_db)
     _tell_distance(looked, shape, teller)
     _tell_attitude(shape, teller)
     _tell_time(looked, shape, apart, teller)
-    _tell_step(shape, step, teller)
-    _tell_height(shape, teller)
+    tell_step(shape.frame, step, teller)
+    tell_height(shape.frame, shape.distance.rest_db, teller)
     _tell_ragged(shape, step, teller)
     tell_dips(shape.frame, shape.distance.rest_db, shape.attitude, teller)
 
@@ -173,57 +168,6 @@ def _worn_s(looked: Looked) -> float | None:
     return None if thinnest is None else thinnest[1]
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
-    """The largest lasting fall within about a second."""
-
-    at_s: float
-    depth_db: float
-    turned_deg: float
-    stays_s: float
-
-
-def _step(shape: Shape) -> _Step | None:
-    """Return the largest step down that stays; None where the level is too short."""
-    frame, rest_db = shape.frame, shape.distance.rest_db
-    step_s = float(np.median(np.diff(frame.t_s)))
-    reach, gap = max(3, round(STEP_STAYS_S.value / step_s)), max(1, round(EDGE_S / step_s))
-    if rest_db.size < 2 * (reach + gap) + 2:
-        return None
-    sums = np.concatenate([[0.0], np.cumsum(rest_db)])
-    means = (sums[reach:] - sums[:-reach]) / reach
-    fall_db = means[: -(reach + 2 * gap)] - means[reach + 2 * gap :]
-    first = np.arange(fall_db.size)
-    lasts_s = frame.t_s[first + 2 * (reach + gap) - 1] - frame.t_s[first]
-    fall_db = np.where(lasts_s < 1.5 * 2.0 * (reach + gap) * step_s, fall_db, 0.0)
-    fall_db[~frame.keep[first + reach + gap]] = 0.0
-    at = int(np.argmax(fall_db))
-    middle = at + reach + gap
-    after_db = float(np.median(rest_db[middle + gap : middle + gap + reach]))
-    back = np.flatnonzero(rest_db[middle + gap :] > after_db + 0.5 * float(fall_db[at]))
-    stays_s = float(frame.t_s[middle + gap + back[0]] if back.size else frame.t_s[-1]) - float(frame.t_s[middle])
-    turned = 0.0
-    if frame.toward is not None:
-        before, after = (frame.toward[rows].mean(axis=0) for rows in (
-            slice(at, at + reach), slice(middle + gap, middle + gap + reach)))  # fmt: skip
-        size = max(float(np.linalg.norm(before) * np.linalg.norm(after)), 1e-6)
-        turned = float(np.degrees(np.arccos(np.clip(before @ after / size, -1.0, 1.0))))
-    return _Step(float(frame.t_s[middle]), float(fall_db[at]), turned, stays_s)
-
-
-def _tell_step(shape: Shape, step: _Step | None, teller: Teller) -> None:
-    if step is None:
-        teller.cannot("level-steps-down", WhyNot.TOO_SHORT)
-        return
-    beyond = (step.depth_db - STEP_DB.value) / 2.0
-    if beyond > 0.0:
-        beyond = min(
-            beyond, (STEP_TURNS.value - step.turned_deg) / 15.0, (step.stays_s - STEP_STAYS_S.value - 1.0) / 0.7
-        )
-    teller.by("level-steps-down", beyond, GROUP, span=(step.at_s, step.at_s + step.stays_s),
-              channels=(shape.frame.series.channel,), depth_db=step.depth_db, stays_s=step.stays_s)  # fmt: skip
-
-
 def _tell_attitude(shape: Shape, teller: Teller) -> None:
     sign, fit = "level-dips-with-attitude", shape.attitude
     if fit is None:
@@ -270,46 +214,7 @@ def _fade(shape: Shape, rows: np.ndarray) -> tuple[float, float]:
     return -float(found[1]), share
 
 
-def _dips(shape: Shape, least_db: float, least_s: float = 0.6) -> list[tuple[int, int]]:
-    """Return spans of rows in which the level lies below its own line."""
-    frame = shape.frame
-    low = (shape.distance.rest_db < -least_db) & frame.keep
-    return [(int(a), int(b)) for a, b in spans_where(low, frame.t_s, least_s=least_s, bridge_s=0.4)]
-
-
-def _tell_height(shape: Shape, teller: Teller) -> None:
-    """Tell whether a level that lay low came back while the aircraft climbed."""
-    sign, frame, rest_db = "level-comes-back-with-height", shape.frame, shape.distance.rest_db
-    if frame.height_m is None:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.HEIGHT_LAUNCH)
-        return
-    dips = _dips(shape, 0.5 * BACK_DB.value, 1.0)
-    best = -2.0
-    told = {"gain_db": 0.0, "climb_m": 0.0}
-    for first, after in dips:
-        low, end = frame.t_s[first:after], min(after, frame.t_s.size - 1)
-        near = slice(max(first, int(np.searchsorted(frame.t_s, low[-1] - 4.0))),
-                     int(np.searchsorted(frame.t_s, frame.t_s[end] + 2.0)))  # fmt: skip
-        climb_m = float(np.max(frame.height_m[near]) - frame.height_m[near][0])
-        gain_db = float(np.percentile(rest_db[near], 90.0) - np.median(rest_db[first:after]))
-        goes = _together(frame.height_m[near], rest_db[near])
-        beyond = min((climb_m - CLIMBS_M.value) / 2.0, (gain_db - BACK_DB.value) / 2.0, (goes - 0.6) / 0.15)
-        if frame.east_m is not None and frame.north_m is not None:
-            # who flies on meanwhile may have left what stood in the way
-            gone_m = float(np.hypot(np.ptp(frame.east_m[near]), np.ptp(frame.north_m[near])))
-            beyond = min(beyond, (2.5 * climb_m - gone_m) / 8.0)
-        if beyond > best:
-            best, told = beyond, {"gain_db": gain_db, "climb_m": climb_m}
-    teller.by(sign, best, GROUP, most=0.95, channels=(frame.series.channel, Quantity.HEIGHT_LAUNCH), values=told)
-
-
-def _together(first: Floats, second: Floats) -> float:
-    if first.size < 5 or float(np.std(first)) < 1e-6 or float(np.std(second)) < 1e-6:
-        return 0.0
-    return float(np.corrcoef(first, second)[0, 1])
-
-
-def _tell_ragged(shape: Shape, step: _Step | None, teller: Teller) -> None:
+def _tell_ragged(shape: Shape, step: LargestStep | None, teller: Teller) -> None:
     """Tell how unrestful the level is about its slow line while the aircraft moves; a single step is none of it."""
     frame = shape.frame
     moves = frame.keep if frame.speed_mps is None else frame.keep & (frame.speed_mps > STEADY_MPS.value)

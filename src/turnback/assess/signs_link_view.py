@@ -16,6 +16,7 @@ from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind
+from turnback.rules.record_signs_link import NO_LEVEL
 
 Floats = NDArray[np.float64]
 
@@ -25,6 +26,7 @@ NEAREST_M: Final = 12.0
 """Nearer than this the pattern of antennas and the error of the launch point rule the level."""
 FEWEST: Final = 60
 NO_LEVEL_DBM: Final = -1.0
+STANDS_DB: Final = 1.5
 STEEPEST: Final = np.sin(np.radians(40.0))
 """Above this angle it is nearly overhead: every upright antenna is blind there, so nothing is learned from it."""
 
@@ -88,8 +90,13 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
         return None
     t_s, level_dbm = thinned(series, FRAME_HZ)
     lost = [(each.start_s, each.end_s) for each in looked.answer.events if each.kind is EventKind.LINK_LOST]
-    keep = inside(t_s, spans_looked_at(flown)) & ~inside(t_s, lost) & (t_s <= looked.ended_s)
-    keep &= level_dbm < NO_LEVEL_DBM
+    keep = inside(t_s, spans_looked_at(flown)) & (t_s <= looked.ended_s)
+    keep &= (level_dbm < NO_LEVEL_DBM) & (level_dbm > NO_LEVEL.value)
+    for start_s, end_s in lost:
+        rows = slice(*np.searchsorted(t_s, [start_s, end_s]))
+        # some receivers go on measuring what is on the air; a value that only stands there is no level
+        if rows.stop > rows.start and float(np.ptp(level_dbm[rows])) < STANDS_DB:
+            keep[rows] = False
     if np.count_nonzero(keep) < FEWEST:
         return None
     t_s, level_dbm = t_s[keep], level_dbm[keep]

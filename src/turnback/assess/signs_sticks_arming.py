@@ -19,6 +19,7 @@ AFTER_LOSS_S: Final = 20.0
 FALLS_WITHIN_S: Final = 6.0
 BLOW_BEFORE_S: Final = 2.0
 OUTPUTS_UP: Final = 0.1
+FLEW_S: Final = 4.0
 TILTS: Final = (Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND)
 GROUND: Final = frozenset({PhaseKind.GROUND, PhaseKind.ARMED_ON_GROUND, PhaseKind.BENCH})
 
@@ -77,7 +78,8 @@ def _off_before_fall(looked: Looked, armed: Series) -> Event | None:
     for row in np.flatnonzero(on[:-1] & ~on[1:])[:20] + 1:
         at_s = float(armed.t_s[row])
         spans = spans_looked_at(looked.answer.flown)
-        if at_s > looked.ended_s + 0.3 or not inside(np.array([at_s - 0.2]), spans)[0]:
+        flew = any(start_s < at_s and at_s - end_s < FLEW_S for start_s, end_s in spans)
+        if at_s > looked.ended_s + 0.3 or not flew:
             continue
         up = [seen for each in outputs if (seen := between(each, at_s - 0.3, at_s - 0.01)).size]
         if not up or float(np.mean([np.mean(each) for each in up])) < OUTPUTS_UP:

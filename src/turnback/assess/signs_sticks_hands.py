@@ -6,9 +6,10 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats, between, inside, odd_width, spans_looked_at, thinned
-from turnback.assess.signals import held_at, spans_where
+from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
+from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
+from turnback.assess.signs_sticks_still import acts_itself, tell_freezes, tell_kept
 from turnback.records.channel import RATE_DEMANDS, RATES, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
@@ -16,9 +17,6 @@ from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_sticks import (
     CLOSED,
     CLOSED_S,
-    FREEZE_S,
-    FREEZES,
-    KEPT_S,
     OPENED,
     OPENED_WITHIN_S,
     PULSE,
@@ -33,11 +31,8 @@ from turnback.rules.record_sticks import STICK_HZ
 
 GROUP: Final = "sticks"
 CENTRED: Final = STICKS[:3]
-LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
-ACTIONS: Final = ("motors-stop", "automatic-return", "descends-in-place")
 BEFORE_END_S: Final = 15.0
 FRAME_HZ: Final = 50.0
-SOUND_SHARE: Final = 0.8
 
 
 def tell_hands(looked: Looked, teller: Teller) -> None:
@@ -61,85 +56,13 @@ def tell_hands(looked: Looked, teller: Teller) -> None:
         for name in (*names, "throttle-cut-then-full"):
             teller.cannot(name, WhyNot.NOT_ALOFT)
     else:
-        _tell_freezes(looked, sticks, teller)
+        tell_freezes(looked, sticks, teller)
         _tell_to_and_fro(looked, sticks, teller)
         _tell_cut(looked, teller)
         _tell_stops(looked, sticks, teller)
         _tell_pulse(looked, sticks, teller)
         _tell_fright(looked, sticks, teller)
-        _tell_kept(looked, teller)
-
-
-def _tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
-    """Tell whether all sticks stand exactly still for moments, off their middle, with the link there."""
-    sign, record = "sticks-freeze-for-moments", looked.answer.flown.record
-    if len(sticks) < 2 or sticks[0].rate_hz < STICK_HZ.value:
-        teller.cannot(sign, WhyNot.TOO_SLOW if len(sticks) > 1 else WhyNot.NO_CHANNEL, *STICKS)
-        return
-    if not any(record.get(each) for each in LINK):
-        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
-        return
-    lost = [(each.start_s - 1.0, each.end_s + 0.5) for each in lost_links(looked)]
-    stills = [each for each in _stills(looked, sticks) if not inside(np.array([each[0], each[1]]), lost).any()]
-    told = [(each.start_s, each.end_s) for each in events_of(looked, EventKind.CHANNELS_FROZEN)
-            if each.words.get("what") == "sticks"]  # fmt: skip
-    told = [one for one in told if not any(a < one[1] and one[0] < b for a, b in lost)]
-    stills += [each for each in told if not any(abs(each[0] - one[0]) < 0.2 for one in stills)]
-    stills = [each for each in stills if each[1] - each[0] < 10.0 and not _acts(looked, each[0])]
-    upset_s = first_upset_s(looked)
-    stills = [each for each in stills if each[0] < upset_s and _link_there(record, each) and _armed(record, each)]
-    total_s = sum(end - start for start, end in stills)
-    count = float(len(stills))
-    beyond = max((count - FREEZES.value + 0.5) / 0.7, (total_s - 1.2) / 0.5) if stills else -1.6
-    span = (min(stills)[0], max(stills)[1]) if stills else None
-    teller.by(sign, beyond, GROUP, span=span, channels=tuple(each.channel for each in sticks), times=count,
-              held_s=total_s)  # fmt: skip
-
-
-def _link_there(record: FlightRecord, span: tuple[float, float]) -> bool:
-    """Tell whether packets came all along a moment: a link that wears thin freezes sticks too."""
-    quality = record.get(Quantity.LINK_QUALITY)
-    if quality is None:
-        return True
-    seen = between(quality, span[0] - 0.5, span[1] + 0.5)
-    return seen.size == 0 or float(seen.min()) > SOUND_SHARE
-
-
-def _armed(record: FlightRecord, span: tuple[float, float]) -> bool:
-    armed = record.get(Quantity.ARMED)
-    return armed is None or bool(held_at(armed.t_s, armed.values, np.array([span[0] + 0.05]))[0] > 0.5)
-
-
-def _acts(looked: Looked, at_s: float) -> bool:
-    """Tell whether the board flies by itself: in automatic return nobody needs to hold the sticks."""
-    active = looked.answer.flown.record.get(Quantity.RETURN_ACTIVE)
-    return active is not None and bool(held_at(active.t_s, active.values, np.array([at_s]))[0] > 0.5)
-
-
-def _stills(looked: Looked, sticks: list[Series]) -> list[tuple[float, float]]:
-    """Return moments in which no stick changes, far longer than usual in this record, and not let go."""
-    base = min(sticks, key=lambda each: each.rate_hz)
-    t_s = base.t_s
-    changed = np.zeros(t_s.size, np.bool_)
-    for each in sticks:
-        values = each.values if each.t_s is t_s else held_at(each.t_s, each.values, t_s)
-        changed[1:] |= values[1:] != values[:-1]
-    aloft = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= looked.ended_s - 0.2)
-    at = np.flatnonzero(changed & aloft)
-    if at.size < 40:
-        return []
-    held_s = np.diff(t_s[at])
-    usual_s = float(np.percentile(held_s, 95.0))
-    long = np.flatnonzero((held_s >= max(FREEZE_S.value, 5.0 * usual_s)) & (np.diff(at) > 3))
-    centred = [each for each in sticks if each.channel.quantity in CENTRED]
-    found = []
-    for row in long[:200]:
-        start_s, end_s = float(t_s[at[row]]), float(t_s[at[row + 1]])
-        held = [abs(float(held_at(each.t_s, each.values, np.array([start_s + 1e-6]))[0])) for each in centred]
-        # let go, or at a stop, sticks may well stand still
-        if any(0.01 < value < 0.98 for value in held):
-            found.append((start_s, end_s))
-    return found
+        tell_kept(looked, teller)
 
 
 def _tell_to_and_fro(looked: Looked, sticks: list[Series], teller: Teller) -> None:
@@ -176,7 +99,7 @@ def _tell_cut(looked: Looked, teller: Teller) -> None:
         start_s = float(t_s[first])
         if start_s > limit_s or not inside(np.array([start_s]), looked_at)[0] or after >= t_s.size:
             continue
-        if _acts(looked, start_s):
+        if acts_itself(looked, start_s):
             continue
         end_s = float(t_s[after])
         rows = slice(int(after), int(np.searchsorted(t_s, end_s + OPENED_WITHIN_S.value)) + 1)
@@ -334,30 +257,3 @@ def _since_middle_s(t_s: Floats, values: Floats, at: int) -> float:
     """Return how long ago a stick was still within a third of its way."""
     before = np.flatnonzero(np.abs(values[max(0, at - 50) : at]) < 0.33)
     return float(t_s[at] - t_s[max(0, at - 50) + before[-1]]) if before.size else 0.0
-
-
-def _tell_kept(looked: Looked, teller: Teller) -> None:
-    """Tell whether sticks stand exactly still after the link went, and it is flown by them."""
-    sign, record = "sticks-constant-after-link-loss", looked.answer.flown.record
-    if not any(record.get(each) for each in LINK):
-        teller.cannot(sign, WhyNot.NO_CHANNEL, *LINK)
-        return
-    lost = [each for each in lost_links(looked) if each.end_s - each.start_s >= 0.5]
-    if not lost:
-        teller.say(sign, False, 0.97, GROUP)
-        return
-    acts = [each for each in looked.answer.events if each.kind is EventKind.RADIO_LOSS_ACTION]
-    if any(each.words.get("action") in ACTIONS for each in acts):
-        # many receivers hold their last channels until the board acts by itself: that it acts is what counts
-        teller.say(sign, False, 0.85, GROUP, channels=acts[0].channels)
-        return
-    kept = [each for each in looked.answer.events if each.kind is EventKind.CHANNELS_FROZEN
-            and each.words.get("what") == "sticks" and each.values.get("with_loss", 0.0) > 0.5]  # fmt: skip
-    held_s = max((each.values.get("held_s", 0.0) for each in kept), default=0.0)
-    longest = max(lost, key=lambda each: each.end_s - each.start_s)
-    if held_s == 0.0 and longest.end_s - longest.start_s < KEPT_S.value + 0.5:
-        teller.cannot(sign, WhyNot.TOO_SHORT)
-        return
-    span = (longest.start_s, longest.end_s)
-    teller.by(sign, (held_s - KEPT_S.value) / 0.5, f"link lost {longest.start_s:.0f} s", span=span,
-              channels=kept[0].channels if kept else longest.channels, held_s=held_s)  # fmt: skip

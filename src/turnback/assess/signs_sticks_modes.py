@@ -8,10 +8,11 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_action import modes_that_act
-from turnback.assess.link_events_parts import Floats, inside, spans_looked_at, thinned, value_at
+from turnback.assess.link_events_parts import inside, spans_looked_at, thinned
 from turnback.assess.signals import spans_where
-from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links, sure_of
-from turnback.records.channel import STICKS, Quantity
+from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
+from turnback.assess.signs_sticks_return import returns_of, tell_return
+from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind, PhaseKind, WhyNot
@@ -20,10 +21,7 @@ from turnback.rules.record_signs_sticks import (
     JUST_BEFORE_S,
     LET_GO,
     LET_GO_S,
-    MOVED_IN_RETURN,
     RATE_SHARE,
-    RETURN_NEAR_M,
-    THROTTLE_UP,
 )
 
 GROUP: Final = "modes"
@@ -31,12 +29,10 @@ FRAME_HZ: Final = 20.0
 LET_GO_FROM: Final = 0.25
 RATE_WORDS: Final = frozenset({"rate", "rates", "manual", "drehrate", "drehraten", "manuell", "manuel", "tasa"})
 LEVEL_PARTS: Final = ("level", "ausgleich", "stabil", "angle", "neigung", "winkel")
-RETURN: Final = (Quantity.RETURN_ACTIVE, Quantity.MODE)
 PAIRS: Final = (
     (Quantity.ROLL_STICK, Quantity.ROLL_RATE_DEMAND, Quantity.ROLL_RATE, Quantity.ROLL_DEMAND, Quantity.ROLL),
     (Quantity.PITCH_STICK, Quantity.PITCH_RATE_DEMAND, Quantity.PITCH_RATE, Quantity.PITCH_DEMAND, Quantity.PITCH),
 )
-Span = tuple[float, float]
 
 
 def tell_modes(looked: Looked, teller: Teller) -> None:
@@ -51,7 +47,7 @@ def tell_modes(looked: Looked, teller: Teller) -> None:
     _tell_rate_mode(looked, teller)
     _tell_bank(looked, teller)
     _tell_change(looked, teller)
-    _tell_return(looked, teller)
+    tell_return(looked, teller)
     teller.cannot("mode-differs-from-said", WhyNot.NO_CHANNEL)
 
 
@@ -109,7 +105,7 @@ def _tell_rate_mode(looked: Looked, teller: Teller) -> None:
               0.3 * np.sign(more), GROUP, most=0.95, more=more)  # fmt: skip
 
 
-def _goes_with_rate(record: FlightRecord, names: tuple[Quantity, ...], spans: tuple[Span, ...],
+def _goes_with_rate(record: FlightRecord, names: tuple[Quantity, ...], spans: tuple[tuple[float, float], ...],
                     until_s: float) -> float | None:  # fmt: skip
     """Return by how much more a stick goes along with turning than with tilt, as shares explained."""
     stick = record.get(names[0])
@@ -209,113 +205,3 @@ def _tell_change(looked: Looked, teller: Teller) -> None:
     before_s = trouble_s - last.start_s
     teller.by(sign, (JUST_BEFORE_S.value - before_s) / 1.5, GROUP, most=0.95, span=(last.start_s, trouble_s),
               channels=(mode.channel,), before_s=before_s)  # fmt: skip
-
-
-def returns_of(looked: Looked) -> list[Span] | None:
-    """Return the spans of automatic return up to the end of the flight; None where no channel tells.
-
-    Parameters
-    ----------
-    looked : Looked
-    """
-    record = looked.answer.flown.record
-    active, mode = record.get(Quantity.RETURN_ACTIVE), record.get(Quantity.MODE)
-    if active is not None and active.t_s.size > 2:
-        series, on = active, active.values > 0.5
-    elif mode is not None and mode.labels:
-        places = next(every for action, every in modes_that_act(mode) if action == "automatic-return")
-        series, on = mode, np.isin(mode.values, places)
-    else:
-        return None
-    last = series.t_s.size - 1
-    spans = [(float(series.t_s[a]), float(series.t_s[min(b, last)])) for a, b in spans_where(on, series.t_s)]
-    return [each for each in spans if each[0] <= looked.ended_s]
-
-
-def _tell_return(looked: Looked, teller: Teller) -> None:
-    record = looked.answer.flown.record
-    signs = ("return-mode-active", "return-asked-and-not-entered", "return-ends-without-throttle",
-             "sticks-without-effect-in-return")  # fmt: skip
-    spans = returns_of(looked)
-    if spans is None:
-        for sign in signs:
-            teller.cannot(sign, WhyNot.NO_CHANNEL, *RETURN)
-        return
-    channels = tuple(each for each in RETURN if record.get(each))
-    lasting = [each for each in spans if each[1] - each[0] >= 1.0]
-    whole_s = sum(end - start for start, end in lasting)
-    teller.by(signs[0], (whole_s - 1.5) / 0.8 if spans else -2.5, GROUP, span=lasting[0] if lasting else None,
-              channels=channels, active_s=whole_s)  # fmt: skip
-    _tell_asked(looked, spans, lasting, teller)
-    if not lasting:
-        for sign in signs[2:]:
-            teller.say(sign, False, 0.97, GROUP, channels=channels)
-        return
-    _tell_ends(looked, lasting, teller)
-    _tell_without_effect(looked, lasting, teller)
-
-
-def _tell_asked(looked: Looked, spans: list[Span], lasting: list[Span], teller: Teller) -> None:
-    """Tell whether a return that was asked for did not begin: it shows for a moment and is gone again.
-
-    That radio loss asks for it, no record says: an aircraft may be set to come down instead.
-    """
-    sign = "return-asked-and-not-entered"
-    short = [each for each in spans if each[1] - each[0] < 1.0]
-    if lasting:
-        teller.say(sign, False, 0.93, GROUP)
-    elif short:
-        teller.say(sign, True, sure_of(0.5 * len(short), 0.85), GROUP, span=(short[0][0], short[-1][1]))
-    elif any(each.end_s - each.start_s > 3.0 for each in lost_links(looked)):
-        teller.cannot(sign, WhyNot.NO_CHANNEL)
-    else:
-        teller.say(sign, False, 0.8, GROUP)
-
-
-def _tell_ends(looked: Looked, spans: list[Span], teller: Teller) -> None:
-    """Tell whether the return ends over the launch point, in the air, and the throttle stays closed."""
-    sign, record = "return-ends-without-throttle", looked.answer.flown.record
-    throttle, distance = record.get(Quantity.THROTTLE), record.get(Quantity.DISTANCE_LAUNCH)
-    if throttle is None or distance is None:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.THROTTLE, Quantity.DISTANCE_LAUNCH)
-        return
-    end_s = spans[-1][1]
-    height_m = value_at(record, Quantity.HEIGHT_LAUNCH, end_s)
-    goes_on = end_s < min(looked.ended_s + 0.5, float(throttle.t_s[-1]) - 0.2)
-    if not goes_on or (height_m is not None and height_m < 2.0):
-        teller.say(sign, False, 0.9, GROUP, channels=(throttle.channel,))
-        return
-    near_m = value_at(record, Quantity.DISTANCE_LAUNCH, end_s) or 0.0
-    rows = slice(*np.searchsorted(throttle.t_s, [end_s, end_s + 2.0]))
-    given = float(np.median(throttle.values[rows])) if rows.stop > rows.start else 1.0
-    beyond = min((RETURN_NEAR_M.value - near_m) / 8.0, (THROTTLE_UP.value + 0.05 - given) / 0.03)
-    teller.by(sign, beyond, GROUP, most=0.95, span=(end_s, end_s + 2.0), channels=(throttle.channel, distance.channel),
-              distance_m=near_m, throttle=given)  # fmt: skip
-
-
-def _tell_without_effect(looked: Looked, spans: list[Span], teller: Teller) -> None:
-    """Tell whether the pilot moves the sticks in the return and it goes on all the same."""
-    sign, record = "sticks-without-effect-in-return", looked.answer.flown.record
-    sticks = [each for each in map(record.get, STICKS[:3]) if each is not None]
-    if not sticks:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, *STICKS[:3])
-        return
-    moved, at_s = 0.0, spans[0][0]
-    for start_s, end_s in spans:
-        for each in sticks:
-            seen_s, values = _within(each, start_s + 0.5, min(end_s, looked.ended_s) - 1.0)
-            if values.size < 5:
-                continue
-            away = np.abs(values - np.median(values))
-            # held for a fifth of a second: a stick that lets go as the return begins is none
-            far = float(np.percentile(away, 97.0))
-            if far > moved:
-                moved, at_s = far, float(seen_s[int(np.argmax(away))])
-    teller.by(sign, (moved - MOVED_IN_RETURN.value) / 0.08, GROUP, most=0.96, span=(at_s, spans[-1][1]),
-              channels=tuple(each.channel for each in sticks), moved=moved)  # fmt: skip
-
-
-def _within(series: Series, start_s: float, end_s: float) -> tuple[Floats, Floats]:
-    t_s, values = thinned(series, 25.0)
-    rows = (t_s >= start_s) & (t_s <= end_s)
-    return t_s[rows], values[rows]

@@ -48,7 +48,7 @@ EVENLY: Final = Threshold(
     "A level within this of its own line over distance, where the link goes, was taken by distance alone.",
 )  # fmt: skip
 ATTITUDE_DB: Final = Threshold(
-    "record.signs_link.attitude_db", 8.0, "dB", "our-choice",
+    "record.signs_link.attitude_db", 6.5, "dB", "our-choice",
     "A tilted or turned antenna costs some decibels in every flight; a blind end costs ten and more.",
 )  # fmt: skip
 ATTITUDE_SHARE: Final = Threshold(
