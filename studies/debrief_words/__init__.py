@@ -1,0 +1,1 @@
+"""What words alone tell in a debrief, held against cases of our own."""
