@@ -6,14 +6,14 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import inside, spans_looked_at, thinned
+from turnback.assess.link_events_parts import thinned
 from turnback.assess.signals import held_at
+from turnback.assess.signs_link_noise import noise_rise, tell_load
 from turnback.assess.signs_link_parts import Teller, first_upset_s, lost_links, sure_of
-from turnback.assess.signs_link_view import Floats
+from turnback.assess.signs_link_view import smoothed_while_flown
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import ACCELERATIONS, Quantity
 from turnback.records.debrief import Looked
-from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import Event, WhyNot
 from turnback.rules.record_signs_link import (
     BEFORE_S,
@@ -22,8 +22,6 @@ from turnback.rules.record_signs_link import (
     HIGH_LEVEL,
     KNOCK_G,
     KNOCK_S,
-    LOAD_GOES_ALONG,
-    LOAD_QUALITY,
     LOST_S,
     LOW_S,
     NO_LEVEL,
@@ -32,9 +30,7 @@ from turnback.rules.record_signs_link import (
 
 GROUP: Final = "link quality"
 LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
-LOADS: Final = (Quantity.CURRENT, Quantity.POWER, Quantity.THROTTLE)
 NO_LEVEL_DBM: Final = -1.0
-NEAR_LOST_S: Final = 1.5
 FEWEST: Final = 40
 
 
@@ -51,7 +47,7 @@ def tell_packets(looked: Looked, teller: Teller) -> None:
     _tell_healthy(looked, lost, teller)
     _tell_nothing(looked, teller)
     _tell_high_level(looked, teller)
-    _tell_load(looked, lost, teller)
+    tell_load(looked, lost, teller)
     _tell_knocks(looked, lost, teller)
 
 
@@ -71,17 +67,6 @@ def _tell_lost_first(looked: Looked, lost: list[Event], teller: Teller) -> None:
         return
     teller.by(sign, (lasts_s - LOST_S.value + 0.25) / 0.5, f"link lost {first.start_s:.0f} s",
               span=(first.start_s, first.end_s), channels=first.channels, duration_s=lasts_s)  # fmt: skip
-
-
-def smoothed_while_flown(series: Series, looked: Looked, seconds: float = 1.0) -> tuple[Floats, Floats]:
-    """Return a share of packets over whole seconds while it flew, up to the end."""
-    t_s, share = thinned(series, 10.0)
-    width = max(1, round(seconds / max(float(np.median(np.diff(t_s))), 1e-3))) if t_s.size > 1 else 1
-    if t_s.size > width:
-        share = np.convolve(np.pad(share, (width // 2, width - 1 - width // 2), mode="edge"), np.ones(width) / width,
-                            mode="valid")  # fmt: skip
-    keep = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= looked.ended_s - 0.3)
-    return t_s[keep], share[keep]
 
 
 def _tell_healthy(looked: Looked, lost: list[Event], teller: Teller) -> None:
@@ -143,6 +128,11 @@ def _tell_high_level(looked: Looked, teller: Teller) -> None:
     if not known:
         teller.cannot(sign, WhyNot.TOO_SHORT)
         return
+    rise = noise_rise(looked)
+    if rise is not None and rise[0] > 0.0:
+        teller.by(sign, rise[0], GROUP, most=0.95, span=rise[2], values=rise[1],
+                  channels=(have[0][1], Quantity.SIGNAL_TO_NOISE))  # fmt: skip
+        return
     lost_s, least, level_dbm, span = max(known, key=lambda each: each[0])
     beyond = min((lost_s - LOW_S.value) / 0.25, (WORN_QUALITY.value + 0.05 - least) / 0.06)
     teller.by(sign, beyond, GROUP, most=0.97, span=span, channels=have[0], least_quality=least, lost_s=lost_s,
@@ -174,73 +164,6 @@ def _low_at_high(
     rows = np.flatnonzero(low)
     span = (float(t_s[rows[0]]), float(t_s[rows[-1]])) if rows.size else None
     return lost_s, float(share[holds].min()), float(np.median(near_dbm[low if rows.size else holds])), span
-
-
-def _load(record: FlightRecord, at_s: Floats) -> tuple[Series, Floats] | None:
-    for quantity in LOADS:
-        series = record.get(quantity)
-        if series is not None and series.t_s.size > FEWEST:
-            t_s, values = thinned(series, 10.0)
-            return series, np.asarray(np.interp(at_s, t_s, values), np.float64)
-    return None
-
-
-def _tell_load(looked: Looked, lost: list[Event], teller: Teller) -> None:
-    """Tell whether packets are lost where current is high, at any distance."""
-    sign, record = "quality-drops-with-throttle", looked.answer.flown.record
-    quality = record.get(Quantity.LINK_QUALITY)
-    if quality is None:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LINK_QUALITY)
-        return
-    t_s, share = smoothed_while_flown(quality, looked, 0.4)
-    keep = ~inside(t_s, [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost]) & (t_s < first_upset_s(looked))
-    t_s, share = t_s[keep], share[keep]
-    if t_s.size < 2 * FEWEST:
-        teller.cannot(sign, WhyNot.TOO_SHORT)
-        return
-    found = _load(record, t_s)
-    if found is None:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, *LOADS)
-        return
-    series, load = found
-    if float(np.std(share)) < 1e-3 or float(np.std(load)) < 1e-6:
-        steady = float(np.std(load)) < 1e-6
-        if steady:
-            teller.cannot(sign, WhyNot.LOAD_TOO_STEADY)
-        else:
-            teller.say(sign, False, 0.96, GROUP, channels=(quality.channel, series.channel))
-        return
-    more, goes = _with_load(record, t_s, share, load)
-    beyond = min((more - LOAD_QUALITY.value) / 0.03, (goes - LOAD_GOES_ALONG.value) / 0.08)
-    teller.by(sign, beyond, GROUP, most=0.96, channels=(quality.channel, series.channel), share_lost_more=more,
-              share_along=goes)  # fmt: skip
-
-
-def _with_load(record: FlightRecord, t_s: Floats, share: Floats, load: Floats) -> tuple[float, float]:
-    """Return what more is lost at high load, and the correlation with it, what the level explains taken off both.
-
-    Averaged packets come late: the best of lags up to half a second.
-    """
-    level = record.get(Quantity.LINK_LEVEL)
-    columns = [np.ones(t_s.size)]
-    if level is not None and level.t_s.size > FEWEST:
-        level_dbm = np.interp(t_s, *thinned(level, 10.0))
-        spread = max(float(np.std(level_dbm)), 1e-6)
-        scaled = (level_dbm - float(np.mean(level_dbm))) / spread
-        columns += [scaled, scaled**2, scaled**3]
-    basis = np.linalg.qr(np.stack(columns, axis=1))[0]
-    lost = 1.0 - share
-    lost = lost - basis @ (basis.T @ lost)
-    best = (0.0, 0.0)
-    for lag in range(0, 6):
-        moved = np.concatenate([np.full(lag, load[0]), load[: load.size - lag]])
-        moved = moved - basis @ (basis.T @ moved)
-        size = float(np.std(moved) * np.std(lost))
-        goes = float(np.mean(moved * lost)) / size if size > 1e-12 else 0.0
-        low, high = np.percentile(moved, [33.0, 67.0])
-        if goes > best[1]:
-            best = float(lost[moved >= high].mean() - lost[moved <= low].mean()), goes
-    return best
 
 
 def _tell_knocks(looked: Looked, lost: list[Event], teller: Teller) -> None:

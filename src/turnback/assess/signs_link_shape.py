@@ -10,10 +10,9 @@ import numpy as np
 from turnback.assess.link_events_parts import odd_width
 from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
-from turnback.assess.signs_link_packets import smoothed_while_flown
 from turnback.assess.signs_link_parts import Teller, events_of, lost_links
 from turnback.assess.signs_link_steps import LargestStep, largest_step, tell_height, tell_step
-from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
+from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame, smoothed_while_flown
 from turnback.assess.signs_link_ways import Apart, power_falls
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked

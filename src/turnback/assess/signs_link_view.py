@@ -190,3 +190,14 @@ def _toward(record: FlightRecord, at_s: Floats, place: _Place, height_m: Floats 
     vectors = np.stack([x, y, z], axis=1)
     result: Floats = vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-6)[:, None]
     return result
+
+
+def smoothed_while_flown(series: Series, looked: Looked, seconds: float = 1.0) -> tuple[Floats, Floats]:
+    """Return a share of packets over whole seconds while it flew, up to the end."""
+    t_s, share = thinned(series, 10.0)
+    width = max(1, round(seconds / max(float(np.median(np.diff(t_s))), 1e-3))) if t_s.size > 1 else 1
+    if t_s.size > width:
+        share = np.convolve(np.pad(share, (width // 2, width - 1 - width // 2), mode="edge"), np.ones(width) / width,
+                            mode="valid")  # fmt: skip
+    keep = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= looked.ended_s - 0.3)
+    return t_s[keep], share[keep]

@@ -10,9 +10,8 @@ import numpy as np
 from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import inside, odd_width, thinned
 from turnback.assess.signals import held_at
-from turnback.assess.signs_link_packets import smoothed_while_flown
 from turnback.assess.signs_link_parts import Teller, lost_links
-from turnback.assess.signs_link_view import FEWEST, Floats
+from turnback.assess.signs_link_view import FEWEST, Floats, smoothed_while_flown
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Compare, Looked
 from turnback.records.happened import WhyNot

@@ -30,6 +30,10 @@ LOW_S: Final = Threshold(
     "record.signs_link.low_s", 0.35, "s", "our-choice",
     "Seconds of packets that are lost, counted where fewer than 85 in a hundred come: one burst is no disturbed link.",
 )  # fmt: skip
+NOISE_DB: Final = Threshold(
+    "record.signs_link.noise_db", 8.0, "dB", "our-choice",
+    "The noise that a receiver hears wanders by a few decibels; another transmitter on the channel adds ten and more.",
+)  # fmt: skip
 NO_LEVEL: Final = Threshold(
     "record.signs_link.no_level", -118.0, "dBm", "our-choice",
     "Below the noise of any usual receiver: nothing is heard.",
@@ -48,7 +52,7 @@ EVENLY: Final = Threshold(
     "A level within this of its own line over distance, where the link goes, was taken by distance alone.",
 )  # fmt: skip
 ATTITUDE_DB: Final = Threshold(
-    "record.signs_link.attitude_db", 6.5, "dB", "our-choice",
+    "record.signs_link.attitude_db", 7.0, "dB", "our-choice",
     "A tilted or turned antenna costs some decibels in every flight; a blind end costs ten and more.",
 )  # fmt: skip
 ATTITUDE_SHARE: Final = Threshold(
@@ -150,8 +154,9 @@ KNOCK_S: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, HIGH_LEVEL, LOW_S, NO_LEVEL, WORN_QUALITY, DECADE_LEAST, EVENLY,
-    ATTITUDE_DB, ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB, RAGGED_DB, STEADY_DB, STEADY_MPS,
-    FADES_DB, FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE, DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY,
-    LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB, KNOCK_G, KNOCK_S,
+    LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, HIGH_LEVEL, LOW_S, NOISE_DB, NO_LEVEL, WORN_QUALITY,
+    DECADE_LEAST, EVENLY, ATTITUDE_DB, ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB,
+    RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB, FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE,
+    DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY, LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB,
+    KNOCK_G, KNOCK_S,
 )  # fmt: skip
