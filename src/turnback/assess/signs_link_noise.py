@@ -63,6 +63,8 @@ def noise_rise(looked: Looked) -> tuple[float, dict[str, float], tuple[float, fl
     t_s, noise_dbm = found
     usual, most = np.percentile(noise_dbm, [30.0, 97.0])
     high = np.flatnonzero(noise_dbm > usual + 0.6 * (most - usual))
+    if not high.size:
+        return None
     spread = max(1.0, 0.5 * float(usual - np.percentile(noise_dbm, 5.0)))
     return (float(most - usual) - NOISE_DB.value) / spread, {"peak_noise_db": float(most - usual)}, (
         float(t_s[high[0]]), float(t_s[high[-1]]),

@@ -27,6 +27,7 @@ from turnback.rules.record_signs_sticks import (
 GROUP: Final = "modes"
 FRAME_HZ: Final = 20.0
 LET_GO_FROM: Final = 0.25
+BANK_LATE_S: Final = 4.0
 RATE_WORDS: Final = frozenset({"rate", "rates", "manual", "drehrate", "drehraten", "manuell", "manuel", "tasa"})
 LEVEL_PARTS: Final = ("level", "ausgleich", "stabil", "angle", "neigung", "winkel")
 PAIRS: Final = (
@@ -151,6 +152,7 @@ def _tell_bank(looked: Looked, teller: Teller) -> None:
         return
     tilt_deg = np.degrees(np.arccos(np.clip(np.cos(roll) * np.cos(pitch), -1.0, 1.0)))
     free = aloft & (np.maximum(np.abs(roll_stick), np.abs(pitch_stick)) < LET_GO.value)
+    trouble_s = _trouble_s(looked)
     usual_deg = float(np.percentile(tilt_deg[aloft], 75.0))
     held_s, span, least_deg = 0.0, None, 0.0
     for first, after in spans_where(free & (tilt_deg > max(BANK_DEG.value, 1.3 * usual_deg)), t_s, bridge_s=0.1):
@@ -158,6 +160,8 @@ def _tell_bank(looked: Looked, teller: Teller) -> None:
         lasts_s = float(t_s[after - 1] - t_s[first])
         came = slice(max(0, int(first) - round(LET_GO_S.value * FRAME_HZ)), int(first) + 1)
         held = float(np.maximum(np.abs(roll_stick[came]), np.abs(pitch_stick[came])).max())
+        if trouble_s is None or trouble_s - float(t_s[after - 1]) > BANK_LATE_S:
+            continue
         # what comes upright by itself gets less by the moment; who cruises has let go long before
         if lasts_s > held_s and seen[-1] > 0.75 * seen[0] and held > LET_GO_FROM:
             held_s, span, least_deg = lasts_s, (float(t_s[first]), float(t_s[after - 1])), float(seen.min())

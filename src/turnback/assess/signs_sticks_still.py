@@ -18,19 +18,19 @@ from turnback.rules.record_signs_sticks import (
     FREEZES,
     KEPT_S,
 )
-from turnback.rules.record_sticks import STICK_HZ
 
 GROUP: Final = "sticks"
 CENTRED: Final = STICKS[:3]
 LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
 ACTIONS: Final = ("motors-stop", "automatic-return", "descends-in-place")
 SOUND_SHARE: Final = 0.8
+STILL_HZ: Final = 24.0
 
 
 def tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     """Tell whether all sticks stand exactly still for moments, off their middle, with the link there."""
     sign, record = "sticks-freeze-for-moments", looked.answer.flown.record
-    if len(sticks) < 2 or sticks[0].rate_hz < STICK_HZ.value:
+    if len(sticks) < 2 or sticks[0].rate_hz < STILL_HZ:
         teller.cannot(sign, WhyNot.TOO_SLOW if len(sticks) > 1 else WhyNot.NO_CHANNEL, *STICKS)
         return
     if not any(record.get(each) for each in LINK):
