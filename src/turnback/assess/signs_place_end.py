@@ -124,18 +124,20 @@ def sinks_fast(seen: PlaceSeen) -> Saw | Blind:
     beyond = (length_s - SINKS_TIME.value) / 0.3
     if beyond > 0.0 and end_s - stop_s > 1.5:
         beyond = -0.5  # it was caught in time
-    if beyond > 0.0 and (_upset(seen, start_s) or (seen.falls.any() and not _by_thumb(seen, start_s - 1.0, stop_s))):
+    by_thumb = _by_thumb(seen, start_s - 1.0, stop_s) is True
+    if beyond > 0.0 and (_upset(seen, start_s, by_thumb=by_thumb) or (seen.falls.any() and not by_thumb)):
         return Blind(WhyNot.TOO_SHORT)  # a fall is what came of something else
     if beyond > 0.0 and seen.impact is None:
         return Blind(WhyNot.NO_CHANNEL, (Channel(Quantity.ACCELERATION_Z),))
     return Saw(beyond, GROUP, values, start_s, stop_s, channels)
 
 
-def _upset(seen: PlaceSeen, start_s: float) -> bool:
-    """Whether something went wrong in the seconds before that lets an aircraft fall."""
+def _upset(seen: PlaceSeen, start_s: float, *, by_thumb: bool) -> bool:
+    """Whether something went wrong in the seconds before that lets an aircraft fall; a shut throttle is restless."""
     return any(
         each.start_s > start_s - UPSET_S or each.end_s > start_s - QUIET_S
         for kind in LETS_FALL
+        if not (by_thumb and kind is EventKind.LEAVES_QUIET)
         for each in events_of(seen.answer, kind, start_s + SPARE_S)
     )
 

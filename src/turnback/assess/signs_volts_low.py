@@ -22,7 +22,7 @@ READ_SD_V: Final = 0.03
 NO_SAG_V: Final = 0.1
 KNEE_V: Final = 0.2
 """So far above the land-by volts at rest, a tenth of the charge is left."""
-FIRST_S, MINUTE_S = 3.0, 25.0
+FIRST_S, MINUTE_S = 3.0, 40.0
 SOC_SD: Final = 0.05
 BY_SAG_SURE: Final = 0.6
 GUESSED_SURE: Final = 0.85

@@ -31,6 +31,7 @@ PLAN_SD: Final = 0.1
 WARM_BLOCK_S: Final = 20.0
 WARM_BLOCKS: Final = 4
 RATING_S: Final = 1.0
+PACK_RATING_SURE: Final = 0.6
 HOVER_S: Final = 3.0
 HOVER_SD: Final = 0.08
 GIVES_WAY: Final = 1.35
@@ -110,7 +111,7 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     if error > 0.35:
         return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     values = {"fell_share": 1.0 - exp(change), "limit_share": WARMS.value}
-    return Saw((log(1.0 - WARMS.value) - change) / hypot(error, 0.05), GROUP, values, channels=seen.channels)
+    return Saw((log(1.0 - WARMS.value) - change) / hypot(error, 0.2), GROUP, values, channels=seen.channels)
 
 
 def _blocks(seen: PackSeen) -> list[tuple[float, float, float]]:
@@ -167,7 +168,9 @@ def current_above_rating(seen: PackSeen) -> Saw | Blind:
     most_a = float(np.max(total[width:] - total[:-width])) / width
     values = {"most_a": most_a, "rated_a": rated.mid}
     sd = hypot(log_spread(rated), PLAN_SD)
-    return Saw(log(max(most_a, 1e-3) / rated.mid) / sd, CURRENT, values, channels=seen.load.channels)
+    beyond = log(max(most_a, 1e-3) / rated.mid) / sd
+    # a plan knows the pack's rating; the speed controls' is often another
+    return Saw(beyond, CURRENT, values, channels=seen.load.channels, most=PACK_RATING_SURE)
 
 
 def hover_current_a(answer: RecordAnswer, until_s: float) -> float | None:
