@@ -119,7 +119,7 @@ def _supply(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 
 
 def _balance(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
-    way_to, far = rng.choice([0.0, 1.0, 2.0, 3.0]) * math.pi / 2.0 + rng.uniform(-0.3, 0.3), build.arm * rng.uniform(0.13, 0.26)
+    way_to, far = rng.choice([0.0, 1.0, 2.0, 3.0]) * math.pi / 2.0 + rng.uniform(-0.3, 0.3), build.arm * rng.uniform(0.10, 0.18)
     wrong.shift = (far * math.cos(way_to), far * math.sin(way_to))
 
 
@@ -151,7 +151,7 @@ def _touches(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 
 
 def _crossed(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
-    wrong.stick_swap = ((0, 1), (0, 2), (0, 1))[int(rng.integers(0, 3))]
+    wrong.stick_swap = (0, 1)
 
 
 def _reversed(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
@@ -426,7 +426,7 @@ def _other_mode(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def _cut(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.at_s, wrong.hands = _aloft(rng, way), "cut"
     way.height = max(way.height, 12.0)
-    wrong.notes.update(cut_s=rng.uniform(0.85, 0.97) * math.sqrt(2.0 * way.height / 9.81), full_s=1.5)
+    wrong.notes.update(cut_s=rng.uniform(0.92, 1.0) * math.sqrt(2.0 * way.height / 9.81), full_s=1.5)
 
 
 def _wash(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:

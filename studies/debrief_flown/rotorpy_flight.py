@@ -99,6 +99,7 @@ class Flight:
         self.constants = np.array([one.mass, one.Ixx, one.Iyy, one.Izz, one.c_Dx, one.c_Dy, one.c_Dz, one.k_eta, one.k_m,
                                    one.k_d, one.k_z, one.tau_m, one.g])  # fmt: skip
         self.turns = one.rotor_dir.astype(np.float64)
+        self.hovers = self._throttle_for(build.mass * G / 4.0)
         self.want: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
         toward = np.array([math.cos(way.wind_to), -math.sin(way.wind_to), 0.0])
         self.mean_wind = way.wind * toward
@@ -436,7 +437,7 @@ class Flight:
             return
         state[2], state[5] = 0.0, max(state[5], 0.0)
         state[3:5] *= 0.9
-        if change[5] < -0.35 * G:  # most of its weight is on its feet
+        if self.throttle < 0.75 * self.hovers or not self.armed:  # most of its weight is on its feet
             state[10:13] = 0.0
             yaw = math.atan2(turn[1, 0], turn[0, 0]) / 2.0
             state[6:10] = (0.0, 0.0, math.sin(yaw), math.cos(yaw))

@@ -50,7 +50,7 @@ class Hands:
             pitch = min(max(5.0 * (want[1] - angles[1]), -4.0), 4.0) / build.rate_most
         else:
             roll, pitch = want[0] / build.tilt_most, want[1] / build.tilt_most
-        odd = wrong.stick_swap is not None or min(wrong.stick_sign) < 0.0
+        odd = wrong.stick_swap is not None or min(wrong.stick_sign) < 0.0 or wrong.yaw_backward
         self.gives_up = self.gives_up or (odd and self.astray_m > 5.0)
         lift = 0.62 if self.gives_up else 1.0
         sticks = (roll, pitch, want[2] / TURN_MOST, max(want[3] * lift, 0.07))

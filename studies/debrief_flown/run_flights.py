@@ -65,7 +65,9 @@ def plan_of(generator: str, seed: int, flights: int) -> list[tuple[int, str | No
     sick = flights - round(HEALTHY * flights)
     of: list[str | None] = [causes[i % len(causes)] for i in range(sick)]
     of += [None] * (flights - sick)
-    rows = [(seed * 100_000 + i, cause, sets[(i // len(causes) + i) % len(sets)]) for i, cause in enumerate(of)]
+    rows = [
+        (seed * 100_000 + i, cause, sets[(i // len(causes) + i % len(causes)) % len(sets)]) for i, cause in enumerate(of)
+    ]
     rng.shuffle(rows)  # type: ignore[arg-type]
     return rows
 
