@@ -23,6 +23,7 @@ from turnback.report.debrief_files import write_debrief
 from turnback.report.debrief_geojson import search_geojson
 from turnback.report.debrief_page import debrief_html
 from turnback.report.debrief_search_picture import search_picture
+from turnback.report.debrief_side_view import side_view
 from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
 from turnback.report.record_facts import track_of
@@ -127,6 +128,23 @@ def test_each_comparison_is_a_chart_with_its_band() -> None:
     assert [panel.title for panel in panels][-1] == "Height on the way home (ft)"
     assert all(len(panel.bands) == 1 and len(panel.curves) == 2 for panel in panels)
     assert all(panel.curves[0].path.count("M") == 2 for panel in panels)  # recorded, with a gap
+
+
+def test_the_line_of_the_side_view_passes_the_obstacle_by_its_clearance() -> None:
+    at = made.against().at_loss
+    assert at is not None
+    found = side_view(at, Units.METRIC)
+    assert found is not None
+    (left, start), (right, end) = re.findall(r"([\d.]+) ([\d.]+)", found.curves[0].path)
+    middle, peak = map(float, re.findall(r"L([\d.]+) ([\d.]+)", found.bands[0])[0])
+    assert (float(left), float(right)) == (0.0, 1000.0)
+    assert middle == pytest.approx(1000.0 * 620.0 / 842.0, abs=0.1)
+    first, last = found.ticks_y[0], found.ticks_y[-1]
+    px_per_m = (first.at - last.at) / 100.0 * 200.0 / (float(last.label) - float(first.label))
+    passes = float(start) + (float(end) - float(start)) * middle / 1000.0
+    assert (passes - peak) / px_per_m == pytest.approx(14.0, abs=0.1)  # below the top: it runs through the ground
+    assert [tick.label for tick in found.ticks_x] == ["0", "200 m", "400 m", "600 m", "800 m"]
+    assert side_view(replace(at, obstacle_from_launch_m=float("nan")), Units.METRIC) is None
 
 
 def test_the_map_draws_the_last_minute_of_a_track_that_ends_there() -> None:

@@ -80,6 +80,13 @@ def test_a_question_to_be_measured_is_not_in_a_letter_without_its_caution() -> N
     assert seen >= 20
 
 
+def test_a_letter_asks_what_decides_even_where_much_else_is_to_be_said() -> None:
+    letter = letter_of(made.lost())
+    assert letter is not None
+    for part in ("Please tell us what of this was so: it went a long way out", "about 3 in 10", "propellers off"):
+        assert part in letter
+
+
 def test_a_pilots_error_is_said_without_reproach() -> None:
     letter = letter_of(made.pilot_error())
     assert letter is not None

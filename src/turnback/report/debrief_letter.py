@@ -25,7 +25,7 @@ SENTENCE: Final = re.compile(r"(?<=[.!?])\s+")
 MOST_ALIKE: Final = 3
 NO_BLAME: Final = mark("This happens to everybody who flies; it is no reproach.")
 NO_GUESS: Final = mark("Please mend nothing on a guess.")
-LAW: Final = mark("This is an estimate, and does not know your local law.")
+LAW: Final = mark("An estimate, without knowledge of your local law.")
 LOOK_OVER: Final = mark("Before the next flight, look it over with the propellers off.")
 HELLO: Final = mark("Thank you for telling us.")
 
@@ -109,7 +109,7 @@ def _asked(answer: DebriefAnswer, book: Book) -> str:
     if asked is None:
         return ""
     if asked.signs:  # the book asks whoever looks after the pilot; the letter asks the pilot
-        return text("Please tell us which of these was so: {signs}.", signs="; ".join(asked.signs))
+        return text("Please tell us what of this was so: {signs}.", signs="; ".join(asked.signs))
     said = text("What to check: {what}", what=asked.name)
     return text("{said} Careful: {care}", said=said, care=asked.caution) if asked.caution else said
 

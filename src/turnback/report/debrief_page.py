@@ -15,6 +15,7 @@ from turnback.report.debrief_charts import compared_panels, evidence
 from turnback.report.debrief_redact import redacted_debrief
 from turnback.report.debrief_said import debrief_said
 from turnback.report.debrief_search_picture import SearchPicture, search_picture
+from turnback.report.debrief_side_view import side_view
 from turnback.report.language import language, text
 from turnback.report.numbers import Units
 from turnback.report.record_charts import Group, groups
@@ -86,12 +87,20 @@ def debrief_html(
         next_brief=text(NEXT),
         at_loss="" if back or answer.against is None or answer.against.at_loss is None
         else at_loss_line(answer.against.at_loss, units),
-        panels=() if back else compared_panels(answer.against, units),
+        panels=() if back else _panels(answer, units),
         evidence=None if back else evidence(answer, book, units),
         expert=None if back or answer.record is None else _expert(answer.record, units),
         earlier=() if back else answer.earlier,
         places=places,
     )  # fmt: skip
+
+
+def _panels(answer: DebriefAnswer, units: Units) -> tuple[Panel, ...]:
+    """Return the charts of what was predicted beside what was recorded, the loss of the link first."""
+    at_loss = None if answer.against is None else answer.against.at_loss
+    side = None if at_loss is None else side_view(at_loss, units)
+    panels = compared_panels(answer.against, units)
+    return panels if side is None else (side, *panels)
 
 
 def _heading(answer: DebriefAnswer, *, back: bool) -> str:

@@ -11,6 +11,7 @@ from turnback.report.five import Line
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import figures
+from turnback.report.words_belief_chance import odds
 from turnback.report.words_debrief_ask import ask_said
 from turnback.report.words_debrief_causes import cause_name, causes_heading, causes_sure
 from turnback.report.words_debrief_safe import kept_back, people_line
@@ -68,7 +69,11 @@ def why_words(answer: DebriefAnswer, book: Book) -> str:
     if belief is None:
         return text("Nothing was told yet that speaks for a cause.")
     if belief.judged is Judged.SEVERAL:
-        names = "; ".join(cause_name(key, book) for key in belief.survivors[:3])
+        chances = {each.cause: each.chance for each in belief.causes}
+        names = "; ".join(
+            text("{cause} ({odds})", cause=cause_name(key, book), odds=odds(chances.get(key, 0.0)))
+            for key in belief.survivors[:3]
+        )
         more = len(belief.survivors) > 3
         said = (
             text("Look-alikes, and more below: {names}.", names=names)

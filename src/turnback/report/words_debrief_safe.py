@@ -83,12 +83,9 @@ ASKS: Final[dict[Step, tuple[tuple[str, str], ...]]] = {
         (mark("If it is not:"), "--answer pack=damaged"),
     ),
 }
-LETTER_HURT: Final = mark(
-    "First: is anybody hurt? If so, see to them, leave everything as it is, and tell us before anything else."
-)
+LETTER_HURT: Final = mark("First: is anybody hurt? If so, see to them, leave everything as it is, and tell us.")
 LETTER_PACK: Final = mark(
-    "Unplug the pack if that is safe. If it is dented, swollen or hot: outdoors, away from what burns, watched, never "
-    "charged."
+    "Unplug the pack if that is safe. Dented, swollen or hot: outdoors, away from what burns, watched, never charged."
 )
 CAUTIONS: Final = (
     mark(

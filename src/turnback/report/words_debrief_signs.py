@@ -74,8 +74,56 @@ STEMS: Final[dict[str, str]] = {
     "resistance": mark("resistance {value}"),
     "capacity": mark("capacity {value}"),
     "used": mark("used {value}"),
+    "siblings": mark("beside its siblings {value}"),
+    "beside": mark("beside the others {value}"),
+    "usual": mark("usual {value}"),
+    "gain": mark("back by {value}"),
+    "gained": mark("gained {value}"),
+    "climb": mark("after a climb of {value}"),
+    "grown": mark("grown by {value}"),
+    "grows": mark("grows by {value}"),
+    "off": mark("off by {value}"),
+    "off_home": mark("off the way home by {value}"),
+    "cut": mark("closed for {value}"),
+    "sinks": mark("sinking for {value}"),
+    "drifted": mark("drifting for {value}"),
+    "stays": mark("for {value}"),
+    "duration": mark("for {value}"),
+    "free": mark("falling freely for {value}"),
+    "lost": mark("lost for {value}"),
+    "fell": mark("fell by {value}"),
+    "above": mark("above the others by {value}"),
+    "corner": mark("at that corner {value}"),
+    "pair": mark("between the pairs {value}"),
+    "swing": mark("swinging by {value}"),
+    "ripple": mark("ripple {value}"),
+    "slow": mark("slow for {value} of the time"),
+    "against": mark("against it {value}"),
+    "crosswise": mark("crosswise {value}"),
+    "overshoot": mark("overshoot {value}"),
+    "upset": mark("after an upset of {value}"),
+    "turned": mark("turned by {value}"),
+    "turn": mark("turned by {value}"),
+    "turning": mark("turning at {value}"),
+    "rate": mark("turning at {value}"),
+    "floor": mark("noise floor {value}"),
+    "rated": mark("rated {value}"),
+    "label": mark("on the label {value}"),
+    "full": mark("a full pack {value}"),
+    "cell": mark("that cell {value}"),
+    "gap": mark("short of it by {value}"),
+    "more": mark("more by {value}"),
+    "difference": mark("a difference of {value}"),
+    "greatest": mark("greatest {value}"),
+    "closing": mark("coming nearer at {value}"),
+    "into": mark("into the wind {value}"),
+    "with": mark("with the wind {value}"),
+    "home_height": mark("the way home needs {value}"),
+    "pack": mark("the pack {value}"),
+    "day": mark("the air {value}"),
+    "power_drop": mark("a drop of power of {value}"),
 }
-"""First part of a key, before its unit; what is not here is left to the numbers' own file."""
+"""First part of a key, before its unit, the longest that fits; what is not here is left to the numbers' own file."""
 WHY_NOT: Final[dict[WhyNot, str]] = {
     WhyNot.NO_CHANNEL: mark("What would tell is not in the record"),
     WhyNot.TOO_SLOW: mark("The record is too slow for it"),
@@ -104,7 +152,7 @@ def numbers_words(sign: RecordSign, units: Units) -> str:
     """Return the numbers that a sign rests on: "least 3.31 V; held against 3.5 V"; empty where none can be said."""
     said = []
     for key, value in sign.values.items():
-        stem = next((stem for stem in STEMS if key == stem or key.startswith(f"{stem}_")), None)
+        stem = max((stem for stem in STEMS if key == stem or key.startswith(f"{stem}_")), key=len, default=None)
         if stem is not None and math.isfinite(value):
             said.append(text(STEMS[stem], value=value_words(key, value, units)))
     return "; ".join(said[:MOST_NUMBERS])
