@@ -62,4 +62,4 @@ def test_it_holds_what_it_must() -> None:
     assert data["search"]["distance_m"]["mid"] == 239.8
     assert data["against"]["at_loss"]["clearance_m"] == -14.0
     assert data["belief"]["causes"][0]["weights"]
-    assert data["letter"].startswith("Thank you")
+    assert data["letter"].startswith("First: is anybody hurt?")

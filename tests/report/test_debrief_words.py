@@ -87,6 +87,13 @@ def test_a_letter_asks_what_decides_even_where_much_else_is_to_be_said() -> None
         assert part in letter
 
 
+def test_a_letter_to_somebody_who_told_nothing_asks_what_was_seen() -> None:
+    letter = letter_of(made.nothing_told())
+    assert letter is not None
+    assert "Please tell us what you saw" in letter
+    assert "What happened" not in letter
+
+
 def test_a_pilots_error_is_said_without_reproach() -> None:
     letter = letter_of(made.pilot_error())
     assert letter is not None

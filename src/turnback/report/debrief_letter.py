@@ -19,6 +19,7 @@ from turnback.report.words_debrief_causes import cause_name
 from turnback.report.words_debrief_safe import LETTER_HURT, LETTER_PACK, kept_back
 from turnback.report.words_debrief_search import walk_words
 from turnback.report.words_debrief_signs import clause, found_sign, sign_names
+from turnback.report.words_debrief_told import told_lines
 
 MOST_WORDS: Final = 149
 SENTENCE: Final = re.compile(r"(?<=[.!?])\s+")
@@ -27,6 +28,9 @@ NO_BLAME: Final = mark("This happens to everybody who flies; it is no reproach."
 NO_GUESS: Final = mark("Please mend nothing on a guess.")
 LAW: Final = mark("An estimate, without knowledge of your local law.")
 LOOK_OVER: Final = mark("Before the next flight, look it over with the propellers off.")
+TELL: Final = mark(
+    "Please tell us what you saw: what it did first, how high and how far it was, the last volts, and any warning."
+)
 HELLO: Final = mark("Thank you for telling us.")
 
 
@@ -92,7 +96,7 @@ def _pieces(answer: DebriefAnswer, units: Units, book: Book) -> list[Piece]:
         Piece(_whole(text(LETTER_HURT) if Step.ASK_HURT in answer.steps else ""), 100),
         Piece(_whole(text(LETTER_PACK) if _pack(answer) else ""), 99),
         Piece(_whole(_search(answer, units)), 90),
-        Piece(_cut(text("What happened: {what}", what=happened_words(answer, book, units))), 76),
+        Piece(_cut(_happened(answer, book, units)), 76),
         Piece(_why(answer, book), 95),
         Piece(_whole(_because(answer, book, units)), 72),
         Piece(_whole(_no_blame(answer, book)), 92),
@@ -103,11 +107,18 @@ def _pieces(answer: DebriefAnswer, units: Units, book: Book) -> list[Piece]:
     ]
 
 
+def _happened(answer: DebriefAnswer, book: Book, units: Units) -> str:
+    if answer.record is None and not told_lines(answer, book, units):
+        return ""
+    return text("What happened: {what}", what=happened_words(answer, book, units))
+
+
 def _asked(answer: DebriefAnswer, book: Book) -> str:
     """Return what to tell us or to look at next, never without its caution."""
     asked = ask_said(answer, book) if Step.ASK_ONE in answer.steps else None
     if asked is None:
-        return ""
+        known = answer.belief is not None and answer.belief.judged in (Judged.CAUSE, Judged.NOTHING_WRONG)
+        return "" if known else text(TELL)
     if asked.signs:  # the book asks whoever looks after the pilot; the letter asks the pilot
         return text("Please tell us what of this was so: {signs}.", signs="; ".join(asked.signs))
     said = text("What to check: {what}", what=asked.name)
