@@ -39,7 +39,8 @@ class FlownCase:
     against : AgainstPlan or None
         Of a plan with the errors that a real plan has (`kits.PLAN_ERRORS`); None of one flight in five: no plan.
     group : tuple of str
-        The look-alikes of the cause in this kit, itself among them; () where it leaves no trace, and of healthy flights.
+        The look-alikes of the cause in this kit, itself among them; () where it leaves no trace, and of healthy
+        flights.
     """
 
     seed: int

@@ -84,7 +84,7 @@ def against(d: Draft, log: NDArray[np.float32], kit: str, rng: Rng) -> AgainstPl
     on = log[:, to.BOARD_ON] > 0.5 if KITS[kit].on_board else log[:, to.HEARD_BACK] > 0.5
     part = log[:: int(STEP_S * 1000)].astype(np.float64)
     seen = on[:: int(STEP_S * 1000)]
-    t = np.arange(len(part)) * STEP_S
+    t = np.arange(len(part), dtype=np.float64) * STEP_S
     level = open_level(d, part)
     half_db = PLAN_ERRORS["level_offset_db"][1]
     off_db = rng.normal(0.0, half_db / OF_90)

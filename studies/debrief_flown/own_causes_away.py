@@ -82,10 +82,22 @@ def woods(d: Draft) -> None:
     """Behind trees or walls that stand near the pilot or on the way."""
     d.height = d.rng.uniform(8.0, 14.0)
     d.leg = d.rng.uniform(180.0, 320.0)
-    if d.rng.random() < 0.5:
-        over_hills(d)
-        d.height = d.rng.uniform(14.0, 20.0)
     course = d.plan.course
+    if d.rng.random() < 0.5:
+        d.height = d.rng.uniform(16.0, 24.0)
+        for _ in range(40):  # real ground that is clear of the ray: the trees are what stands in it
+            over_hills(d, 8)
+            assert d.place is not None
+            worst = 0.0
+            for turn in (0.0, 0.3, 0.6):
+                north, east = d.leg * math.cos(course + turn), d.leg * math.sin(course + turn)
+                up = float(d.place.at(np.array([north]), np.array([east]))[0]) + d.height
+                worst = max(worst, bent(d.world, north, east, up)[0])
+            if worst < 2.0:
+                break
+        else:
+            d.place = None
+            d.set(ground=np.zeros((2, 2)), ground_step=1.0e6, ground_n=-5.0e5, ground_e=-5.0e5, rough_ground=0.0)
     hidden = d.rng.uniform(0.05, 0.12)
     if d.rng.random() < 0.5:  # across the far end, in and out of it
         lay_way(d, d.plan.speed, sideways=d.rng.uniform(110.0, 180.0), above=d.height if d.place else None)

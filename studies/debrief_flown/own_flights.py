@@ -264,5 +264,3 @@ def healthy(d: Draft, kind: str) -> None:
         d.cells(unbalance=1.1)
     elif kind == "unsteady hand":
         d.plan = plan._replace(clumsy=rng.uniform(0.04, 0.07))
-
-

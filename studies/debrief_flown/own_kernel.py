@@ -7,7 +7,6 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 from studies.debrief_flown.own_compiled import kernel
-from studies.debrief_flown.own_radio import within
 from studies.debrief_flown.own_world import World
 from studies.record_flown.control import thrust_share, wrap
 from studies.record_flown.craft import Craft, Plan
@@ -56,8 +55,8 @@ def toward(pos: Floats, vel: Floats, want: Floats, heading: float, tilt_max: flo
 
 
 @kernel
-def pilot(i: int, t: float, planned: float, pos: Floats, vel: Floats, att: Floats, craft: Craft, plan: Plan, w: World, hand: Floats,
-          want: Floats, tilt: Floats, past: Floats, trim: Floats, stick: Floats) -> None:  # fmt: skip
+def pilot(i: int, t: float, planned: float, pos: Floats, vel: Floats, att: Floats, craft: Craft, plan: Plan, w: World,
+          hand: Floats, want: Floats, tilt: Floats, past: Floats, trim: Floats, stick: Floats) -> None:  # fmt: skip
     """Write the four sticks as the thumbs move them.
 
     `planned`: time of the plan, which stands still while the board flies by itself; `past`, shape (LATE, 2), is what
@@ -104,8 +103,8 @@ def pilot(i: int, t: float, planned: float, pos: Floats, vel: Floats, att: Float
 
 
 @kernel
-def homeward(pos: Floats, vel: Floats, heading: float, err: Floats, craft: Craft, plan: Plan, w: World,
-             launch: Floats, descend: bool, want: Floats, tilt: Floats) -> float:  # fmt: skip
+def homeward(pos: Floats, vel: Floats, heading: float, err: Floats, w: World, launch: Floats, descend: bool,
+             want: Floats, tilt: Floats) -> float:  # fmt: skip
     """Write roll, pitch and climb of an automatic return or descent as the board sees its place and heading."""
     want[3], want[4], want[5] = 0.0, 0.0, 0.0
     seen_n, seen_e = pos[0] + err[0], pos[1] + err[1]
@@ -189,8 +188,8 @@ def pack_now(craft: Craft, w: World, power: float, used: float, slow: float, war
 
 
 @kernel
-def rotors(t: float, craft: Craft, w: World, out: Floats, driven: bool, volts: float, drawn: NDArray[np.float32],
-           stuck: Floats, speed: Floats, thrust: Floats, torque: Floats) -> float:  # fmt: skip
+def rotors(t: float, craft: Craft, w: World, out: Floats, driven: bool, volts: float, stuck: Floats, speed: Floats,
+           thrust: Floats, torque: Floats) -> float:  # fmt: skip
     """Move the four rotor speeds by one step; write thrusts and torques about the upright axis; return power in W.
 
     `stuck`, shape (4,): seconds that a rotor has been below the output it needs, or less than nothing while it is to

@@ -57,13 +57,13 @@ def field(w: World, r: Floats, height: float, current: float, seen: Floats, mag:
 
 
 @kernel
-def asked(mode: float, craft: Craft, plan: Plan, w: World, pos: Floats, vel: Floats, seen: Floats, heading: float,
+def asked(mode: float, craft: Craft, w: World, pos: Floats, vel: Floats, seen: Floats, heading: float,
           err: Floats, launch: Floats, got: Floats, want: Floats, tilt: Floats, flat: float, more: float,
           demand: Floats, lean: Floats) -> tuple[float, float]:  # fmt: skip
     """Write the rates and tilts that the board asks for; return throttle and what it has learnt of hover."""
     throttle = got[3]
     if mode == at.RETURN or mode == at.DESCEND:
-        demand[2] = homeward(pos, vel, heading, err, craft, plan, w, launch, mode == at.DESCEND, want, tilt)
+        demand[2] = homeward(pos, vel, heading, err, w, launch, mode == at.DESCEND, want, tilt)
         lean[0], lean[1] = tilt[0], tilt[1]
         more = min(max(more + DT * 0.15 * tilt[2] / G, -0.1), 0.45)
         throttle = craft.hover * (1.0 + 0.75 * tilt[2] / G) / max(0.5, flat) + more
@@ -215,7 +215,7 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
         for k in range(2):
             share = min(k4 - k0, 1.0)
             err[k] = w.place_err[k0, k] * (1.0 - share) + w.place_err[k0 + 1, k] * share
-        throttle, more = asked(mode, craft, plan, w, pos, vel, seen, heading, err, launch, got, want, tilt, r[2, 2],
+        throttle, more = asked(mode, craft, w, pos, vel, seen, heading, err, launch, got, want, tilt, r[2, 2],
                                more, demand, lean)  # fmt: skip
         if not armed:
             demand[:] = 0.0
@@ -226,7 +226,7 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
         if not armed:
             out[:] = 0.0
         # rotors, pack, body
-        power = rotors(t, craft, w, out, armed and board_on and not open_plug, volts, noise[i], stuck, speed, thrust,
+        power = rotors(t, craft, w, out, armed and board_on and not open_plug, volts, stuck, speed, thrust,
                        torque)  # fmt: skip
         now, current, rest, cell = pack_now(craft, w, power, used, slow, warm)
         if open_plug:
@@ -269,7 +269,13 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
             crash_at = t
         if struck and crash_at > t:
             crash_at = t + 0.4
-        if lifted and touch > 0.3 and landed_at > t and crash_at > t and (t - paused > plan.down_at or mode >= at.RETURN):
+        if (
+            lifted
+            and touch > 0.3
+            and landed_at > t
+            and crash_at > t
+            and (t - paused > plan.down_at or mode >= at.RETURN)
+        ):
             landed_at = t
         written(log[i], demand, vel, pos, att, lean, out, speed, got, mapped, wind, felt, mag, seen, err,
                 (volts, current, used, rest, state[1], state[2], mode, 1.0 if armed else 0.0, 1.0 if lost else 0.0,

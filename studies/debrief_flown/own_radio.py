@@ -18,7 +18,7 @@ WAVE = 0.125  # m
 @kernel
 def within(spans: Floats, t: float) -> bool:
     """Tell whether a time lies in one of the spans, the first two of each row."""
-    for k in range(spans.shape[0]):
+    for k in range(spans.shape[0]):  # noqa: SIM110 - no generators in a kernel
         if spans[k, 0] <= t < spans[k, 1]:
             return True
     return False
@@ -33,7 +33,7 @@ def ground_at(w: World, north: float, east: float) -> float:
     fy, fx = y - j, x - i
     low = w.ground[j, i] * (1.0 - fx) + w.ground[j, i + 1] * fx
     high = w.ground[j + 1, i] * (1.0 - fx) + w.ground[j + 1, i + 1] * fx
-    return low * (1.0 - fy) + high * fy
+    return float(low * (1.0 - fy) + high * fy)
 
 
 @kernel

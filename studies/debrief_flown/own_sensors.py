@@ -59,7 +59,7 @@ def see(d: Draft, log: NDArray[np.float32], kit: str, rng: Rng) -> Seen:
             rows = np.concatenate([rows[: gone[0]], after])
             again = int(gone[0]) if after.size else None
     part = log[rows].astype(np.float64)
-    t = rows * 1e-3
+    t = rows.astype(np.float64) * 1e-3
     made = [
         *motion(part, rate, rng), *outputs(part, rng), *switches(d, part, kit, rng), *pack(d, part, rate, rng),
         *radio(d, t, part, rate, rng), *position(d, t, part, rate, rng),
@@ -181,9 +181,9 @@ def radio(d: Draft, t: Floats, log: Floats, rate: int, rng: Rng) -> list[Made]:
         stuck[0] = True
     set_power = float(rng.choice([0.1, 0.25]) if d.world.sent_db.size else rng.choice([0.025, 0.05, 0.1, 0.25]))
     made = {
-        "link_level": hold(level, stuck),
-        "link_quality": hold(quality, stuck),
-        "signal_to_noise": hold(snr, stuck),
+        "link_level": hold(np.asarray(level, np.float64), stuck),
+        "link_quality": hold(np.asarray(quality, np.float64), stuck),
+        "signal_to_noise": hold(np.asarray(snr, np.float64), stuck),
         "link_level_back": np.maximum(np.round(log[:, to.LEVEL_BACK] + rng.normal(0.0, 0.6, n)), -130.0),
         "link_quality_back": np.round(np.clip(log[:, to.QUALITY_BACK], 0.0, 1.0), 2),
         "video_level": np.round(log[:, to.LEVEL_BACK] - rng.uniform(0.0, 6.0) + rng.normal(0.0, 1.0, n)),
@@ -204,7 +204,8 @@ def position(d: Draft, t: Floats, log: Floats, rate: int, rng: Rng) -> list[Made
     east_m = 111_320.0 * math.cos(math.radians(lat0))
     height = -log[:, at.DOWN]
     dn, de = d.launch[0] - north, d.launch[1] - east
-    unsure = np.abs(1.1 + slow(rng, n, 0.2, rate * 10.0)) + np.where(bad, np.abs(slow(rng, n, 5.0, rate * 3.0)) + 3.0, 0.0)
+    unsure = np.abs(1.1 + slow(rng, n, 0.2, rate * 10.0))
+    unsure = unsure + np.where(bad, np.abs(slow(rng, n, 5.0, rate * 3.0)) + 3.0, 0.0)
     count = np.where(bad, np.clip(5.0 + slow(rng, n, 1.0, rate * 4.0), 3.0, 8.0),
                      np.clip(14.0 + slow(rng, n, 1.5, rate * 15.0), 9.0, 24.0))  # fmt: skip
     made: dict[str, Floats] = {
