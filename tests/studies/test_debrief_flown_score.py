@@ -1,0 +1,157 @@
+"""How debriefs of flown cases are scored and fitted: cases whose score is known by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from studies.debrief_flown.fit import Count, fit, leak_from, strength_from, written
+from studies.debrief_flown.score import Share, calibration, headline, listed, observations, prior_weights
+from studies.debrief_flown.told import Scored, ToldCase, ToldSign
+
+from turnback.knowledge.book import Basis
+from turnback.knowledge.from_study import Study, put_in, read_study
+from turnback.knowledge.reading import read_book
+
+WORN, COLD, NULL = "pack-worn", "pack-cold", "antenna-null"
+
+
+def case(cause: str | None, *group: str, signs: tuple[ToldSign, ...] = (), seed: int = 0) -> ToldCase:
+    return ToldCase("own", seed, cause, "full", group, "", signs)
+
+
+def scored(cause: str | None, group: tuple[str, ...], *ranked: tuple[str, float], judged: str = "CANNOT_SAY",
+           survivors: tuple[str, ...] = ()) -> Scored:  # fmt: skip
+    return Scored(case(cause, *group), ranked, 0.1, judged, survivors)
+
+
+@pytest.mark.published
+@pytest.mark.parametrize(
+    ("of", "n", "low", "high"),
+    [(81, 263, 0.2553, 0.3662), (15, 148, 0.0624, 0.1605), (0, 20, 0.0, 0.1611), (1, 29, 0.0061, 0.1718)],
+)
+def test_intervals_are_those_of_wilson(of: int, n: int, low: float, high: float) -> None:
+    """Newcombe, Two-sided confidence intervals for the single proportion (1998), table I, method 3."""
+    assert Share(of, n).wilson() == pytest.approx((low, high), abs=6e-5)
+
+
+def test_calibration_error_is_the_mean_distance_by_hand() -> None:
+    right = [scored(WORN, (WORN,), (WORN, 0.9), (COLD, 0.05))] * 3
+    wrong = scored(COLD, (COLD,), (WORN, 0.9), (COLD, 0.05))
+    unsure = scored(COLD, (COLD,), (COLD, 0.35), (WORN, 0.3))
+    error, bins = calibration([*right, wrong, unsure])
+    assert error == pytest.approx(0.8 * 0.15 + 0.2 * 0.65)  # |0.9 - 3/4| over four, |0.35 - 1| over one
+    assert [one.n for one in bins] == [1, 4]
+
+
+def test_a_cause_weighs_by_the_book_however_often_it_was_flown() -> None:
+    book = read_book()
+    priors = {one.key: one.prior for one in book.causes}
+    cases = [scored(WORN, (WORN,), (WORN, 0.9))] * 3 + [scored(COLD, (COLD,), (WORN, 0.9))]
+    weights = prior_weights(book, cases)
+    assert sum(weights[:3]) == pytest.approx(priors[WORN])
+    assert weights[3] == pytest.approx(priors[COLD])
+
+
+def test_headline_of_five_cases_by_hand() -> None:
+    cases = [
+        scored(WORN, (WORN,), (WORN, 0.9), (COLD, 0.05), judged="CAUSE", survivors=(WORN,)),
+        scored(COLD, (COLD,), (WORN, 0.4), (NULL, 0.3), (COLD, 0.2)),
+        scored(NULL, (NULL, "blocked-by-body"), ("blocked-by-body", 0.5), (NULL, 0.4), judged="SEVERAL"),
+        scored(NULL, (NULL, "blocked-by-body"), (WORN, 0.9), (COLD, 0.02), judged="CAUSE", survivors=(WORN,)),
+        scored(None, (), (WORN, 0.3), judged="SEVERAL", survivors=(WORN, COLD)),
+    ]
+    found = headline(read_book(), cases)
+    assert (found.first.of, found.first.n) == (1, 2)
+    assert (found.in_three.of, found.in_three.n) == (2, 2)
+    assert (found.listed.of, found.listed.n) == (1, 2)
+    assert (found.not_one.of, found.not_one.n) == (1, 2)
+    assert (found.of_group.of, found.of_group.n) == (1, 2)
+    assert (found.healthy.of, found.healthy.n) == (1, 1)
+    assert found.commonest[0] == WORN  # the book has 4 % of worn packs and 2.5 % of cold ones
+    assert (found.baseline.of, found.baseline_three.of) == (1, 2)
+
+
+def test_a_cause_below_the_fifth_is_not_listed_unless_it_is_named() -> None:
+    ranked = tuple((f"cause-{k}", 0.1) for k in range(5))
+    assert not listed(scored(WORN, (WORN, COLD), *ranked, (WORN, 0.05)))
+    assert listed(scored(WORN, (WORN, COLD), *ranked, (WORN, 0.05), survivors=(WORN, COLD)))
+
+
+def test_the_books_number_counts_as_five_flights() -> None:
+    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx(12.0 / 15.0)
+    # nothing flown: the guess stays; 1 - (1 - 0.05) (1 - 0.9) is shown with the leak, 0.9 without it
+    assert strength_from(Count(), 0.05, 0.05, 0.9) == pytest.approx(0.9)
+    # a row that the book does not have needs more than the leak
+    assert strength_from(Count(seen=0.0, looked=20.0), 0.05, 0.05, None) is None
+    made = strength_from(Count(seen=20.0, looked=20.0), 0.05, 0.05, None)
+    assert made == pytest.approx(1.0 - (1.0 - 20.25 / 25.0) / 0.95)
+
+
+def test_a_leak_is_that_of_healthy_flights_and_not_of_the_causes_of_a_sign() -> None:
+    leak, _ = leak_from({None: Count(2.0, 100.0), WORN: Count(50.0, 50.0)}, 0.02, {WORN})
+    assert leak == pytest.approx(0.02)
+    leak, _ = leak_from({None: Count(60.0, 100.0), WORN: Count(30.0, 50.0)}, 0.02, set())
+    assert 0.4 < leak < 0.65
+
+
+def test_fitted_numbers_move_a_book_and_survive_their_file() -> None:
+    book = read_book()
+    seen = ToldSign("sag-large", True, 0.9, "volts")
+    not_seen = ToldSign("sag-large", False, 0.9, "volts")
+    cases = [case(WORN, WORN, signs=(seen,), seed=k) for k in range(40)]
+    cases += [case(None, signs=(not_seen,), seed=k) for k in range(40)]
+    study = fit(book, cases)
+    again = read_study(written(study, "a remark"))
+    assert again == study
+    moved = put_in(book, again)
+    row = next(one for one in moved.likelihoods if (one.cause, one.sign) == (WORN, "sag-large"))
+    assert row.basis is Basis.STUDY
+    assert row.chance > 0.9
+    column = [one.key for one in moved.signs].index("sag-large")
+    place = [one.key for one in moved.causes].index(WORN)
+    assert moved.strength[place, column] == row.chance
+    assert not moved.strength.flags.writeable
+    own = next(one for one in moved.likelihoods if (one.cause, one.sign) == (COLD, "sag-large"))
+    assert own.basis is not Basis.STUDY
+
+
+def test_a_cause_that_was_not_flown_keeps_its_chance_where_a_leak_fell() -> None:
+    book = read_book()
+    key = "link-healthy-throughout"
+    before = next(one.leak for one in book.signs if one.key == key)
+    moved = put_in(book, Study(shows={WORN: {key: (0.9, 20)}}, leak={key: (0.1, 20)}))
+    column = [one.key for one in book.signs].index(key)
+    place = [one.key for one in book.causes].index(NULL)
+    shown = 1.0 - (1.0 - 0.1) * (1.0 - moved.strength[place, column])
+    assert shown == pytest.approx(1.0 - (1.0 - before) * (1.0 - book.strength[place, column]))
+
+
+def test_tempering_counts_in_log_odds_and_stops_at_its_most() -> None:
+    study = Study(power=0.5, sure_most=0.8)
+    assert study.sure(0.9) == pytest.approx(0.75)  # odds 9 to 1 become 3 to 1
+    assert study.sure(0.99) == 0.8
+    assert study.sure(0.5) == 0.5
+    told = case(WORN, WORN, signs=(ToldSign("sag-large", True, 0.51, "volts"), ToldSign("cold-day", True, 0.9, "site")))
+    assert [one.sign for one in observations(told, study)] == ["cold-day"]  # 0.51 says nothing
+
+
+def test_compiled_equations_are_those_of_rotorpy() -> None:
+    """Held against rotorpy's own function, with a rotor that does not do what its speed says."""
+    pytest.importorskip("rotorpy")
+    from studies.debrief_flown.rotorpy_flight import Vehicle, quad_of
+    from studies.debrief_flown.rotorpy_kernel import derivative, matrix
+    from studies.debrief_flown.rotorpy_world import Wrong, draw_build
+
+    rng = np.random.default_rng(3)
+    one = Vehicle(quad_of(draw_build(rng), Wrong()), control_abstraction="cmd_motor_speeds", aero=True)
+    body = np.array([one.mass, one.Ixx, one.Iyy, one.Izz, one.c_Dx, one.c_Dy, one.c_Dz, one.k_eta, one.k_m, one.k_d,
+                     one.k_z, one.tau_m, one.g])  # fmt: skip
+    for _ in range(5):
+        state = rng.normal(0.0, 1.0, 20)
+        state[6:10] /= np.linalg.norm(state[6:10])
+        state[16:] = rng.uniform(300.0, 2000.0, 4)
+        cmd, one.lifts, one.twists = rng.uniform(0.0, 2000.0, 4), rng.uniform(-1.0, 1.0, 4), rng.uniform(-1.0, 1.0, 4)
+        theirs = one._s_dot_fn(0.0, state, cmd)
+        ours = derivative(state, cmd, matrix(state[6:10]), one.rotor_geometry, one.rotor_dir.astype(float), body,
+                          one.lifts, one.twists)  # fmt: skip
+        np.testing.assert_allclose(ours, theirs, rtol=1e-9, atol=1e-9)
