@@ -5,6 +5,8 @@ from __future__ import annotations
 from turnback.records.happened import ALOFT, EventKind, PhaseKind, RecordAnswer
 from turnback.rules.record_debrief import FALL_TELLS, FLIES_ON
 
+FLYING = ALOFT - {PhaseKind.FALL}
+
 
 def ended_s(answer: RecordAnswer) -> float:
     """Return when a flight had ended, in seconds of the record: what comes later is a consequence.
@@ -21,8 +23,9 @@ def ended_s(answer: RecordAnswer) -> float:
     landed = [end for _, end in answer.flown.aloft()]
     if landed:
         ends.append(landed[-1])
+    still_flies = bool(phases) and phases[-1].kind in FLYING  # who still flies at the end had not ended before
     for phase in phases:
-        if phase.kind is PhaseKind.FALL and _flies_after_s(answer, phase.end_s) < FLIES_ON.value:
+        if phase.kind is PhaseKind.FALL and not still_flies and _flies_after_s(answer, phase.end_s) < FLIES_ON.value:
             ends.append(phase.start_s + FALL_TELLS.value)
     for event in answer.events:
         if event.kind is EventKind.IMPACT and _flies_after_s(answer, event.end_s) < FLIES_ON.value:
@@ -32,5 +35,4 @@ def ended_s(answer: RecordAnswer) -> float:
 
 def _flies_after_s(answer: RecordAnswer, after_s: float) -> float:
     """Return for how long it is in the air, and not falling, after a moment."""
-    flying = ALOFT - {PhaseKind.FALL}
-    return sum(max(0.0, each.end_s - max(each.start_s, after_s)) for each in answer.flown.phases if each.kind in flying)
+    return sum(max(0.0, each.end_s - max(each.start_s, after_s)) for each in answer.flown.phases if each.kind in FLYING)
