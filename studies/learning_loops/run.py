@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from studies.learning_loops import asked, flown
@@ -100,8 +100,10 @@ def rows_of(loops: int, seed: int, workers: int, kept: Path | None = None) -> li
 
 def _read(line: str) -> Row:
     """Read one row back."""
-    found = json.loads(line)
-    return Row(**{key: tuple(value) if isinstance(value, list) else value for key, value in found.items()})
+    found: Any = json.loads(line)
+    for key in ("low", "mid", "high", "learned"):
+        found[key] = tuple(found[key])
+    return Row(**found)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
