@@ -62,4 +62,6 @@ def test_it_holds_what_it_must() -> None:
     assert data["search"]["distance_m"]["mid"] == 239.8
     assert data["against"]["at_loss"]["clearance_m"] == -14.0
     assert data["belief"]["causes"][0]["weights"]
+    weights = [weight["decibans"] for cause in data["belief"]["causes"] for weight in cause["weights"]]
+    assert min(map(abs, weights)) >= 0.5
     assert data["letter"].startswith("First: is anybody hurt?")

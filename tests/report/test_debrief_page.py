@@ -125,7 +125,7 @@ def test_a_band_is_one_area_for_each_unbroken_stretch() -> None:
 
 def test_each_comparison_is_a_chart_with_its_band() -> None:
     panels = compared_panels(made.against(), Units.IMPERIAL)
-    assert [panel.title for panel in panels][-1] == "Height on the way home (ft)"
+    assert [panel.title for panel in panels][-1] == "Height, over ground and trees on the straight way home (ft)"
     assert all(len(panel.bands) == 1 and len(panel.curves) == 2 for panel in panels)
     assert all(panel.curves[0].path.count("M") == 2 for panel in panels)  # recorded, with a gap
 

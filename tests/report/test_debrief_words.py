@@ -183,6 +183,12 @@ def test_an_aircraft_that_may_fly_on_is_said_to() -> None:
     assert "may have flown on" in debrief_text(replace(made.lost(), search=made.search(flies_on=True)))
 
 
+def test_parts_are_looked_for_only_after_a_hard_fall() -> None:
+    soft = replace(made.search(), impact_speed_mps=Spread(0.0, 0.0, 1.0))
+    assert "look for parts of it too" in debrief_text(made.lost())
+    assert "look for parts of it too" not in debrief_text(replace(made.lost(), search=soft))
+
+
 def test_the_loss_is_said_with_ray_and_margin() -> None:
     said = " ".join(debrief_text(made.lost()).split())
     assert "ran 14 m below the ground or trees 620 m out" in said
@@ -201,6 +207,17 @@ def test_the_loss_is_said_with_ray_and_margin() -> None:
 def test_a_residual_is_said_by_its_side_and_size(residual: Spread, said: str) -> None:
     line = compared_line(made.compared(Compare.VOLTS, "V", 4.1, 0.0, 0.1, residual), Units.METRIC)
     assert line.startswith(f"Volts of one cell at rest: {said}")
+
+
+def test_the_way_home_is_said_by_what_stands_on_it() -> None:
+    """The height that is predicted there is the ground's and the trees', and to be above it is no fault."""
+    over = made.compared(Compare.RETURN_LINE, "m", 40.0, 30.0, 8.0, Spread(15.0, 10.0, 20.0))
+    low = replace(over, recorded=over.high - 6.4)
+    clear = replace(over, recorded=over.high + 1.0)
+    assert compared_line(clear, Units.METRIC).startswith("It flew above all that stands on the straight way home")
+    assert compared_line(low, Units.METRIC) == (
+        "For 100 % of the time it flew lower than what can stand on the straight way home, by up to 6.4 m."
+    )
 
 
 def test_an_answer_is_typed_as_the_question_is_named() -> None:

@@ -26,14 +26,13 @@ from turnback.report.record_curves import (
 from turnback.report.words_belief import NOT_IN_BOOK
 from turnback.report.words_belief_chance import capital, odds
 from turnback.report.words_debrief_causes import cause_name, listed
-from turnback.report.words_debrief_model import BAND, compared_line, compared_title
+from turnback.report.words_debrief_model import BAND, compared_line, compared_title, curve_names
 from turnback.report.words_debrief_signs import clause, found_sign, sign_names
 
 Array = NDArray[np.float64]
 
 MOST_POINTS: Final = 400
 TITLE: Final = mark("{what} ({unit})")
-RECORDED, PREDICTED = mark("recorded"), mark("predicted")
 MOST_ROWS: Final = 24
 LEAST_DECIBANS: Final = 0.5
 """What weighs less for every listed cause is no row."""
@@ -96,13 +95,14 @@ def _panel(compared: Compared, units: Units, key: str) -> Panel:
     )
     bottom, top = ends_of([recorded, predicted, low, high])
     start_s, end_s = float(t_s[0]), float(t_s[-1])
+    recorded_name, predicted_name = curve_names(compared)
     return Panel(
         key=key,
         title=text(TITLE, what=compared_title(compared), unit=unit),
         alt=compared_line(compared, units),
         curves=(
-            Curve(text(RECORDED), path(t_s, recorded, bottom, top, start_s, end_s)),
-            Curve(text(PREDICTED), path(t_s, predicted, bottom, top, start_s, end_s), dashed=True),
+            Curve(recorded_name, path(t_s, recorded, bottom, top, start_s, end_s)),
+            Curve(predicted_name, path(t_s, predicted, bottom, top, start_s, end_s), dashed=True),
         ),
         ticks_x=time_ticks(start_s, end_s),
         ticks_y=value_ticks(bottom, top),

@@ -6,8 +6,10 @@ The shape of what is written is declared here as records; ``debrief_schema.py`` 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
+
+import numpy as np
 
 from turnback.knowledge.book import Book
 from turnback.knowledge.reading import read_book
@@ -47,6 +49,10 @@ from turnback.report.words_debrief_told import ANSWERED
 
 SCHEMA_NAME: Final = "debrief.schema.json"
 """The schema's file, beside ``debrief.json``."""
+LEAST_DECIBANS: Final = 0.5
+"""Weights that say less are not written."""
+MOST_COMPARED: Final = 600
+"""Moments of a comparison that are written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +110,7 @@ class AgainstData:
     """The plan's model beside the record."""
 
     compared: tuple[Compared, ...]
+    """Each thinned to at most 600 moments."""
     at_loss: AtLoss | None
     expected: Mapping[str, Spread]
     cells: int | None
@@ -151,6 +158,7 @@ class DebriefData:
     question: str | None
     """The check that decides most."""
     belief: Belief | None
+    """Weights below half a deciban are left out."""
     signs: tuple[SignData, ...]
     """Of the record."""
     not_looked_for: tuple[NotLookedData, ...]
@@ -197,7 +205,7 @@ def debrief_data(answer: DebriefAnswer, *, places: bool = True, book: Book | Non
         answers=_given(answer.answers, back=back),
         taken_back=_given(answer.taken_back, back=back),
         question=None if back else answer.question,
-        belief=None if back else answer.belief,
+        belief=None if back or answer.belief is None else _telling(answer.belief),
         signs=() if back else tuple(_sign(each, names) for each in answer.signs.signs),
         not_looked_for=() if back else tuple(_not_looked(each) for each in answer.signs.not_looked_for),
         search=answer.search,
@@ -249,8 +257,30 @@ def _against(answer: DebriefAnswer, said: DebriefSaid) -> AgainstData | None:
     if against is None:
         return None
     return AgainstData(
-        against.compared, against.at_loss, against.expected, against.cells, against.chemistry, said.model
+        tuple(map(_thinned, against.compared)), against.at_loss, against.expected, against.cells, against.chemistry,
+        said.model,
     )  # fmt: skip
+
+
+def _telling(belief: Belief) -> Belief:
+    """Return a belief without the weights that say next to nothing: a thousand of them hide the rest."""
+    causes = tuple(
+        replace(each, weights=tuple(weight for weight in each.weights if abs(weight.decibans) >= LEAST_DECIBANS))
+        for each in belief.causes
+    )
+    return replace(belief, causes=causes)
+
+
+def _thinned(compared: Compared) -> Compared:
+    kept = np.unique(np.linspace(0, compared.t_s.size - 1, min(compared.t_s.size, MOST_COMPARED)).astype(np.intp))
+    return replace(
+        compared,
+        t_s=compared.t_s[kept],
+        recorded=compared.recorded[kept],
+        predicted=compared.predicted[kept],
+        low=compared.low[kept],
+        high=compared.high[kept],
+    )
 
 
 def _learned(answer: DebriefAnswer) -> tuple[LearnedData, ...]:

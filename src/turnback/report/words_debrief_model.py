@@ -20,7 +20,7 @@ COMPARED: Final[dict[Compare, str]] = {
     Compare.POWER: mark("Electrical power"),
     Compare.LEVEL: mark("Link level at the aircraft"),
     Compare.LEVEL_BACK: mark("Link level at the pilot's end"),
-    Compare.RETURN_LINE: mark("Height on the way home"),
+    Compare.RETURN_LINE: mark("Height, over ground and trees on the straight way home"),
 }
 BAND: Final = mark("The band holds 9 in 10 of what the plan can mean.")
 NO_BAND: Final = 0.02
@@ -55,8 +55,31 @@ def inside_share(compared: Compared) -> float | None:
     return float(inside[known].mean())
 
 
+def curve_names(compared: Compared) -> tuple[str, str]:
+    """Return what the recorded and the predicted line are."""
+    if compared.what is Compare.RETURN_LINE:
+        return text("height flown"), text("ground and trees on the way home")
+    return text("recorded"), text("predicted")
+
+
+def _way_home_line(compared: Compared, units: Units) -> str:
+    """Return how high it flew over what stands on its straight way home: that is no fault of the model."""
+    over = compared.recorded - compared.high
+    known = over[np.isfinite(over)]
+    if not known.size:
+        return text("What stands on the straight way home is not known.")
+    if float(known.min()) >= 0.0:
+        return text("It flew above all that stands on the straight way home, at all times.")
+    share = numbers.percent(float((known < 0.0).mean()))
+    deep = numbers.words(-float(known.min()), "m", units, numbers.Toward.UP)
+    return text("For {share} of the time it flew lower than what can stand on the straight way home, by up to {size}.",
+                share=share, size=deep)  # fmt: skip
+
+
 def compared_line(compared: Compared, units: Units) -> str:
     """Return how the record lies beside the model, in a sentence or two."""
+    if compared.what is Compare.RETURN_LINE:
+        return _way_home_line(compared, units)
     unit = "dB" if compared.unit == "dBm" else compared.unit
     low, high = compared.residual.low, compared.residual.high
     size = Spread(*(abs(value) for value in (compared.residual.mid, low, high)))

@@ -20,6 +20,8 @@ NEAR_M: Final = 10.0
 """What lies nearer than this needs no direction."""
 LEAST_SPEED_MPS: Final = 0.5
 """What is slower has no course that means something."""
+HARD_MPS: Final = 5.0
+"""What met the ground more slowly is most likely in one piece: our choice."""
 CARE: Final = (
     mark("Look in daylight, at least two of you, and tell somebody where you go."),
     mark(
@@ -115,7 +117,7 @@ def search_lines(search: SearchArea, units: Units, *, back: bool = False) -> tup
         Somebody is hurt: it is left where it lies.
     """
     said = [walk_words(search, units), radius_words(search, units), last_words(search, units)]
-    if np.isfinite(search.impact_speed_mps.mid):
+    if search.impact_speed_mps.mid >= HARD_MPS:
         speed = numbers.words(search.impact_speed_mps.mid, "m/s", units)
         said.append(text("It met the ground at about {speed}: look for parts of it too.", speed=speed))
     if search.flies_on:
