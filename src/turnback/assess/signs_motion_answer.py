@@ -24,7 +24,7 @@ FOLLOWS, STOPS, OVERSHOOTS = "follows-its-pilot-to-the-end", "stops-dead-from-qu
 FIT_HZ: Final = 200.0
 LEAST_HZ: Final = 80.0
 SEGMENT_S: Final = 2.0
-LEAST_SEGMENTS: Final = 6
+LEAST_SEGMENTS: Final = 10
 RESPONSE_S: Final = 0.5
 SETTLED_S: Final = (0.3, 0.5)
 ASKS_RAD_S: Final = 0.25
@@ -190,7 +190,7 @@ def overshoot(axis: Axis, spans: list[tuple[float, float]]) -> float | None:
     step = np.cumsum(np.r_[response[-round(0.05 * rate_hz) :], response[: round(RESPONSE_S * rate_hz)]])
     lead = round(0.05 * rate_hz)
     settled = float(step[lead + round(SETTLED_S[0] * rate_hz) : lead + round(SETTLED_S[1] * rate_hz)].mean())
-    return None if settled < 0.2 else float(step.max()) / settled - 1.0
+    return None if settled < 0.5 else float(step.max()) / settled - 1.0
 
 
 def _thinned(values: NDArray[Any], few: int) -> Floats:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import Series
+from turnback.records.happened import PhaseKind
 
 Floats = NDArray[np.float64]
 BLOCK_S: Final = 0.5
@@ -23,7 +24,7 @@ LEAST_FLOOR_HZ: Final = 240.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Blocks:
-    """Half-second blocks of flight before anything failed.
+    """Half-second blocks of flight before its end.
 
     Parameters
     ----------
@@ -55,7 +56,10 @@ def blocks_of(seen: Seen) -> Blocks | None:
     axes = [each for each in axes if each.t_s is axes[0].t_s]
     if len(axes) < len(RATES) - 1 or min(each.fresh_hz or each.rate_hz for each in axes) < LEAST_RATE_HZ:
         return None
-    starts = [a + BLOCK_S * np.arange(int((b - a) / BLOCK_S)) for a, b in seen.steady(*STEADY)]
+    starts = [
+        a + BLOCK_S * np.arange(int((b - a) / BLOCK_S))
+        for a, b in seen.steady(*STEADY, PhaseKind.FALL, until_s=seen.ended_s)
+    ]
     starts_s = np.concatenate([np.empty(0), *starts])
     starts_s = starts_s[:: max(1, -(-starts_s.size // MOST_BLOCKS))]
     size = round(BLOCK_S * axes[0].rate_hz)

@@ -17,6 +17,7 @@ from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
 from turnback.rules.record_signs_motion import (
     CROSSWISE,
+    LIFT_QUIET,
     LIFT_RATE,
     LIFT_STICK,
     LIFT_WITHIN,
@@ -37,6 +38,8 @@ AGAINST: Final = 0.4
 EXPLAINS: Final = 0.2
 HELD_S: Final = 0.2
 FIRST_S: Final = 0.3
+RECOVERS: Final = 0.6
+FLIES_ON_S: Final = 3.0
 
 
 def at_lift(seen: Seen, tell: Telling) -> None:
@@ -68,6 +71,8 @@ def _away(seen: Seen, lift: Lift, tell: Telling) -> None:
     asked = most_asked(seen, ("roll", "pitch"), lift.quiet_s - 0.1, lift.turned_s)
     if asked is not None and score > 1.0:
         score = min(score, LIFT_STICK.value / max(asked, 1e-3))
+    if score > RECOVERS and recovers(seen, lift):
+        score = RECOVERS
     found = leaning_rate(seen.axes, lift.turned_s, lift.turned_s + FIRST_S)
     most = LIFT_RATE.value if found is None else float(found[1].max())
     tell.scored(
@@ -75,6 +80,14 @@ def _away(seen: Seen, lift: Lift, tell: Telling) -> None:
         span=(from_s, lift.turned_s), values={"after_s": after_s, "rate_rad_s": most, "limit_s": LIFT_WITHIN.value},
         channels=tuple(seen.axes[name].rate.channel for name in ("roll", "pitch")),
     )  # fmt: skip
+
+
+def recovers(seen: Seen, lift: Lift) -> bool:
+    """Tell whether it is quiet again a moment after it turned, and flies on."""
+    if lift.turned_s is None or not lift.aloft or seen.ended_s < lift.turned_s + FLIES_ON_S:
+        return False
+    found = leaning_rate(seen.axes, lift.turned_s + 0.7, lift.turned_s + FLIES_ON_S)
+    return found is not None and float(np.median(found[1])) < LIFT_QUIET.value
 
 
 def _upright(seen: Seen, lift: Lift, tell: Telling) -> None:
@@ -138,6 +151,7 @@ def _diverges(seen: Seen, lift: Lift, tell: Telling) -> None:
              if each.values["growing"] > 0.0 and each.values["frequency_hz"] < 12.0]  # fmt: skip
     score = max(share / CROSSWISE.value, 1.3 if grows and lift.turned_s is not None else 0.0)
     score = max(score, against / AGAINST if lift.turned_s is not None else 0.0)
+    score = min(score, RECOVERS) if lift.turned_s is not None and recovers(seen, lift) else score
     most = 0.95 if explained >= EXPLAINS else 0.7
     tell.scored(
         DIVERGES, GROUP, max(score, 0.05), most=most, span=span,

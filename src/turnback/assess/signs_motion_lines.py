@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.signals import rows_between
 from turnback.assess.vibration_lines import LEAST_RATE_HZ, CornerLine, corner_lines
 from turnback.assess.vibration_spans import Group, fresh_axes, high_in
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
@@ -16,6 +20,9 @@ MOST_S: Final = 16.0
 PIECE_S: Final = 4.0
 LEAST_S: Final = 4.5
 LEAST_ROTOR_HZ: Final = 10.0
+LEAST_ROWS: Final = 800
+LEAST_PIECES: Final = 2
+MOST_ALIKE: Final = 60.0  # of the largest over the smallest spread of what is fitted
 
 
 def lines_in(answer: RecordAnswer, spans: Spans, orders: tuple[int, ...] = (1,)) -> tuple[CornerLine, ...] | None:
@@ -76,3 +83,37 @@ def line_levels(answer: RecordAnswer, spans: Spans) -> list[float] | None:
     """Return the amplitude of each rotor's once-per-rev line over some spans; None where nobody can tell."""
     lines = lines_in(answer, spans)
     return None if lines is None else [line.amplitude for line in lines]
+
+
+def together(answer: RecordAnswer, spans: Spans) -> tuple[tuple[Series, ...], NDArray[np.float64]] | None:
+    """Return the rotors, and the once-per-rev amplitude of each where their speeds lie too close for lines.
+
+    Notes
+    -----
+    In stretches of four seconds acceleration is fitted by all rotors' turning at once (least squares on the cosine and
+    sine of each rotor's angle, which is the sum of its speed). Stretches in which two rotors turn together all the time
+    are left out: nobody could tell their shares.
+    """
+    rotors = tuple(each for each in answer.flown.record.all_of(Quantity.ROTOR_SPEED) if each.t_s.size > 16)
+    axes, rate_hz = _axes(answer)
+    if len(rotors) < 3 or not axes:
+        return None
+    found = []
+    for start_s, end_s in some_of(spans):
+        if end_s - start_s < 0.75 * PIECE_S:
+            continue
+        rows = rows_between(axes[0].t_s, start_s, min(end_s, start_s + PIECE_S))
+        t_s = axes[0].t_s[rows]
+        speeds = np.stack([np.interp(t_s, each.t_s, each.values) for each in rotors])
+        if t_s.size < LEAST_ROWS or speeds.max() * RATE_FACTOR.value > rate_hz or speeds.min() < LEAST_ROTOR_HZ:
+            continue
+        angle = 2.0 * np.pi * np.cumsum(speeds * np.gradient(t_s), axis=1)
+        turning = np.concatenate([np.cos(angle), np.sin(angle)])
+        gram = turning @ turning.T / t_s.size
+        if np.linalg.cond(gram) > MOST_ALIKE:
+            continue
+        felt = np.stack([np.asarray(axis.values[rows], np.float64) for axis in axes])
+        felt -= felt.mean(axis=1, keepdims=True)
+        shares = np.linalg.solve(gram, turning @ felt.T / t_s.size)
+        found.append(np.square(shares).sum(axis=1).reshape(2, len(rotors)).sum(axis=0))
+    return (rotors, np.sqrt(np.median(found, axis=0))) if len(found) >= LEAST_PIECES else None

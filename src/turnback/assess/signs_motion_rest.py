@@ -66,12 +66,23 @@ def _gravity(seen: Seen, tell: Telling) -> None:
     lean = float(np.arccos(np.clip(-force[2] / size, -1.0, 1.0)))
     by = {each.by for each in seen.record.senses if each.channel.quantity in ACCELERATIONS}
     mended = SenseBy.GRAVITY in by or SenseBy.ASSUMED in by
-    score = lean / AT_REST_LEAN.value
+    shown = _shown(seen, spans)
+    score = max(lean, shown) / AT_REST_LEAN.value
     tell.scored(
         GRAVITY, "acceleration at rest", score, most=MENDED if mended and score < 1.0 else 0.97,
         span=(spans[0][0], spans[-1][1]), channels=tuple(each.channel for each in axes),
-        values={"lean_rad": lean, "limit_rad": AT_REST_LEAN.value},
+        values={"lean_rad": lean, "shown_rad": shown, "limit_rad": AT_REST_LEAN.value},
     )  # fmt: skip
+
+
+def _shown(seen: Seen, spans: list[tuple[float, float]]) -> float:
+    """Return how far its angles lean as it stands; 0 where they are not recorded."""
+    found = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
+    lean = [np.concatenate([each.values[rows_between(each.t_s, *span)] for span in spans]) for each in found]
+    if len(lean) < 2 or min(part.size for part in lean) < 3:
+        return 0.0
+    roll, pitch = (float(np.median(part)) for part in lean)
+    return float(np.arccos(np.clip(np.cos(roll) * np.cos(pitch), -1.0, 1.0)))
 
 
 def _carried(seen: Seen, tell: Telling) -> None:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import Blocks
-from turnback.assess.signs_motion_lines import lines_in
+from turnback.assess.signs_motion_lines import lines_in, together
 from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.assess.vibration_lines import CornerLine
@@ -76,6 +76,8 @@ def _lines(seen: Seen, lines: tuple[CornerLine, ...] | None, tell: Telling) -> N
             continue
         scores = [_stands_out([line for line in lines if line.order == order], limit) for order in orders]
         told = [each for each in scores if each is not None]
+        if not told and sign == ONCE and _together(seen, tell):
+            continue
         if not told:
             tell.missed(WhyNot.TOO_SLOW if not orders else WhyNot.CORNERS_UNKNOWN, sign)
             continue
@@ -97,6 +99,22 @@ def _by_event(seen: Seen, sign: str, limit: float, tell: Telling) -> bool:
     tell.scored(
         sign, GROUP, ratio / limit, span=(event.start_s, event.end_s), channels=event.channels,
         values={"siblings_ratio": ratio, "limit_ratio": limit, "frequency_hz": event.values["frequency_hz"]},
+    )  # fmt: skip
+    return True
+
+
+def _together(seen: Seen, tell: Telling) -> bool:
+    """Tell of rotors that turn too alike for lines of their own by a fit of all at once; return whether that works."""
+    found = together(seen.looked.answer, seen.steady(*STEADY))
+    if found is None:
+        return False
+    rotors, sizes = found
+    most = int(np.argmax(sizes))
+    ratio = min(float(sizes[most]) / max(float(np.median(np.delete(sizes, most))), 1e-9), 1000.0)
+    least = max(float(sizes[most]) / REV_FORCE_LEAST.value, 0.5 * float(sizes[most]) / REV_RATE_LEAST.value)
+    tell.scored(
+        ONCE, GROUP, min(ratio / ONCE_PER_REV.value, least), most=0.93, channels=(rotors[most].channel,),
+        values={"siblings_ratio": ratio, "limit_ratio": ONCE_PER_REV.value}, span=seen.steady(*STEADY)[0],
     )  # fmt: skip
     return True
 

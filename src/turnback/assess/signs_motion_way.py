@@ -33,7 +33,7 @@ STEP_S: Final = 0.1
 LEAST_SPEED_MPS: Final = 4.0
 COURSES: Final = 8
 LEAST_PER_COURSE: Final = 15
-APART_RAD: Final = 1.5
+ONE_WAY: Final = 2.0  # on one course alone wind may turn the way by as much as the limit
 LEAN_S: Final = 2.0
 TILT_S: Final = 0.3
 ASKED: Final = 0.6
@@ -79,7 +79,7 @@ def _way(seen: Seen, at_s: Floats) -> tuple[Floats, Floats] | None:
 def _heading_off(seen: Seen, tell: Telling) -> None:
     """Tell whether the nose points off the way by the same angle on courses far apart."""
     heading = seen.record.get(Quantity.HEADING)
-    at_s = _steps(seen, *STEADY)
+    at_s = _steps(seen, PhaseKind.CRUISE, PhaseKind.HOVER, PhaseKind.ALOFT)
     way = _way(seen, at_s) if heading is not None and at_s.size else None
     if heading is None or (way is None and at_s.size):
         needs = needing(Quantity.HEADING, Quantity.COURSE, Quantity.GROUND_SPEED)
@@ -94,16 +94,19 @@ def _heading_off(seen: Seen, tell: Telling) -> None:
     sector = np.floor(np.mod(course[moving], 2.0 * np.pi) / (2.0 * np.pi) * COURSES).astype(int) % COURSES
     means = {k: off[sector == k].mean() for k in range(COURSES) if int((sector == k).sum()) >= LEAST_PER_COURSE}
     opposite = [k for k in means if any((k - other) % COURSES in (3, 4, 5) for other in means)]
-    if not opposite:
+    if not means:
         tell.missed(WhyNot.TOO_SHORT, OFF)
         return
+    alone = not opposite
+    opposite = opposite or list(means)
     # wind turns the way to one side on one course and to the other on the opposite one: their mean is without it
     together = np.array([means[k] for k in opposite]).mean()
     angle = abs(float(np.angle(together)))
     steady = float(np.abs(together))
-    score = min(angle / HEADING_OFF.value, (steady / 0.7) ** 2)
+    score = min(angle / HEADING_OFF.value / (ONE_WAY if alone else 1.0), (steady / 0.7) ** 2)
     tell.scored(
-        OFF, "heading", score, most=0.95, span=(float(at_s[0]), float(at_s[-1])), channels=(heading.channel,),
+        OFF, "heading", score, most=0.85 if alone else 0.95, span=(float(at_s[0]), float(at_s[-1])),
+        channels=(heading.channel,),
         values={"off_rad": angle, "limit_rad": HEADING_OFF.value},
     )  # fmt: skip
 
@@ -136,7 +139,7 @@ def _heading_with_current(seen: Seen, tell: Telling) -> None:
     slope = float(load_off @ error) / max(power, 1e-9)
     fit = abs(slope) * float(np.sqrt(power)) / max(float(np.linalg.norm(error)), 1e-9)
     angle = abs(slope) * float(high - low)
-    score = min(angle / HEADING_CURRENT.value, (fit / 0.5) ** 2)
+    score = min(angle / HEADING_CURRENT.value, (fit / 0.3) ** 2)
     tell.scored(
         WITH_CURRENT, "heading", score, most=0.92, span=(float(at_s[0]), float(at_s[-1])),
         values={"turn_rad": angle, "fit_ratio": fit, "limit_rad": HEADING_CURRENT.value},

@@ -125,6 +125,8 @@ def _higher(
     """Tell whether hover takes more output than before, or than the plan has it, at all corners alike."""
     sign = SIGNS[3]
     level, off = hover
+    early = means_in(outputs, _first(hover_spans(seen.looked.answer.flown), seen.failed_s))
+    level = level if early is None else float(early.mean())  # an emptying pack raises it
     known = [each for each in map(_hover_level, seen.looked.earlier) if each is not None]
     against = seen.looked.against
     expected = None if against is None else against.expected.get("hover_output_fraction")
@@ -147,6 +149,12 @@ def _higher(
         sign, GROUP, score**3, most=most, span=span, channels=outputs.channels,
         values={"output_share": level, "before_share": before, "limit_share": limit},
     )  # fmt: skip
+
+
+def _first(spans: tuple[tuple[float, float], ...], end_s: float) -> list[tuple[float, float]]:
+    """Return spans up to some seconds after the first begins."""
+    until_s = min(end_s, spans[0][0] + FROM_LIFT_S) if spans else end_s
+    return [(a, min(b, until_s)) for a, b in spans if a < until_s]
 
 
 def _hover_level(answer: RecordAnswer) -> float | None:

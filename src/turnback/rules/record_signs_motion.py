@@ -31,8 +31,8 @@ UPRIGHT_RATE: Final = Threshold(
     "170 degrees a second beyond what is asked: no sound aircraft turns so by itself.",
 )  # fmt: skip
 AT_REST_LEAN: Final = Threshold(
-    "record.signs.at_rest_lean_rad", 0.087, "rad", "our-choice",
-    "Five degrees: grass is no floor, and fewer are nothing to mend.",
+    "record.signs.at_rest_lean_rad", 0.06, "rad", "our-choice",
+    "Three and a half degrees: grass is no floor, and fewer are nothing to mend.",
 )  # fmt: skip
 ONCE_PER_REV: Final = Threshold(
     "record.signs.once_per_rev_ratio", 3.0, "", "our-choice",
@@ -51,8 +51,8 @@ NOISE_WITH_CURRENT: Final = Threshold(
     "Amplitude of the turning rates off all rotor lines at high over low current; air alone gives less.",
 )  # fmt: skip
 HEADING_CURRENT: Final = Threshold(
-    "record.signs.heading_with_current_rad", 0.17, "rad", "our-choice",
-    "Ten degrees from low to high current; fits of a sound sensor scatter by three.",
+    "record.signs.heading_with_current_rad", 0.05, "rad", "our-choice",
+    "Three degrees from low to high current; fits of a sound sensor give less than one.",
 )  # fmt: skip
 HEADING_OFF: Final = Threshold(
     "record.signs.heading_off_rad", 0.35, "rad", "our-choice",
@@ -79,16 +79,16 @@ SINKS: Final = Threshold(
     "Slower sinking does not reach a rotor's own wash.",
 )  # fmt: skip
 WASH: Final = Threshold(
-    "record.signs.wash_rad_s", 0.45, "rad/s", "our-choice",
-    "Root mean square of roll and pitch rate from 15 to 60 Hz in a descent: rough, and seen in the picture.",
+    "record.signs.wash_rad_s", 0.05, "rad/s", "our-choice",
+    "Root mean square of roll and pitch rate from 15 to 60 Hz in a descent: beyond the noise of a sensor.",
 )  # fmt: skip
 WASH_RATIO: Final = Threshold(
-    "record.signs.wash_ratio", 2.0, "", "our-choice",
-    "Twice what it shakes in other flight.",
+    "record.signs.wash_ratio", 2.5, "", "our-choice",
+    "Two and a half times what it shakes in other flight.",
 )  # fmt: skip
 OVERSHOOT: Final = Threshold(
-    "record.signs.overshoot_share", 0.35, "", "our-choice",
-    "A well-set loop overshoots by a tenth or two; more than a third rings.",
+    "record.signs.overshoot_share", 0.1, "", "our-choice",
+    "Averaged over all moves of a flight a well-set loop runs past by a few percent.",
 )  # fmt: skip
 HANDLED: Final = Threshold(
     "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
