@@ -177,11 +177,11 @@ def test_the_search_area_lies_on_the_globe_where_it_is_said_to_lie() -> None:
     said = search_geojson(made.search())
     assert said is not None
     features = {each["properties"]["kind"]: each["geometry"] for each in json.loads(said)["features"]}
-    lon, lat = features["most likely place"]["coordinates"]
+    lon, lat = features["most-likely-place"]["coordinates"]
     launch = (record_answers.LAT, record_answers.LON)
     assert float(distance_m(*launch, lat, lon)) == pytest.approx(239.8, abs=0.1)
     assert float(bearing_deg(*launch, lat, lon)) == pytest.approx(46.9, abs=0.1)
-    for kind in ("half", "nine tenths"):
+    for kind in ("half", "nine-tenths"):
         ring = np.array(features[kind]["coordinates"][0])
         assert (ring[0] == ring[-1]).all()
         turned = np.sum(ring[:-1, 0] * ring[1:, 1] - ring[1:, 0] * ring[:-1, 1])

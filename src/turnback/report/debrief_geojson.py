@@ -19,11 +19,11 @@ from turnback.report.map_geojson import DECIMALS, closed_ring, cut, degrees_of
 Array = NDArray[np.float64]
 Launch = tuple[float, float]
 NAMES: Final[dict[str, str]] = {
-    "launch point": mark("launch"),
-    "last known place": mark("the last that is known"),
-    "most likely place": mark("where it most likely lies"),
+    "launch-point": mark("launch"),
+    "last-known-place": mark("the last that is known"),
+    "most-likely-place": mark("where it most likely lies"),
     "half": mark("holds half of what can be"),
-    "nine tenths": mark("holds nine tenths"),
+    "nine-tenths": mark("holds nine tenths"),
 }
 
 
@@ -43,11 +43,11 @@ def search_geojson(search: SearchArea) -> str | None:
         return None
     launch = (search.launch_latitude_deg, search.launch_longitude_deg)
     features = [
-        _point(0.0, 0.0, "launch point", launch),
-        _point(search.last_x_m, search.last_y_m, "last known place", launch),
-        _point(search.centre_x_m, search.centre_y_m, "most likely place", launch),
+        _point(0.0, 0.0, "launch-point", launch),
+        _point(search.last_x_m, search.last_y_m, "last-known-place", launch),
+        _point(search.centre_x_m, search.centre_y_m, "most-likely-place", launch),
         _outline(search.half_x_m, search.half_y_m, "half", 0.5, launch),
-        _outline(search.most_x_m, search.most_y_m, "nine tenths", 0.9, launch),
+        _outline(search.most_x_m, search.most_y_m, "nine-tenths", 0.9, launch),
     ]
     return json_text({"type": "FeatureCollection", "features": features})
 

@@ -75,12 +75,12 @@ LINES: Final[dict[Step, tuple[str, ...]]] = {
 }
 ASKS: Final[dict[Step, tuple[tuple[str, str], ...]]] = {
     Step.ASK_HURT: (
-        (mark("If nobody is hurt:"), "--answer hurt=no"),
-        (mark("If somebody is hurt:"), "--answer hurt=yes"),
+        (mark("If nobody is hurt:"), "hurt=no"),
+        (mark("If somebody is hurt:"), "hurt=yes"),
     ),
     Step.ASK_PACK: (
-        (mark("If the pack is as it was:"), "--answer pack=fine"),
-        (mark("If it is not:"), "--answer pack=damaged"),
+        (mark("If the pack is as it was:"), "pack=fine"),
+        (mark("If it is not:"), "pack=damaged"),
     ),
 }
 LETTER_HURT: Final = mark("First: is anybody hurt? If so, see to them, leave everything as it is, and tell us.")
@@ -144,7 +144,7 @@ def safe_lines(step: Step, *, back: bool = False) -> tuple[str, ...]:
 
 def safe_asks(step: Step) -> tuple[Typed, ...]:
     """Return how the question of a step is answered."""
-    return tuple(Typed(text(words), flag) for words, flag in ASKS.get(step, ()))
+    return tuple(Typed(text(words), f"--answer {flag}") for words, flag in ASKS.get(step, ()))
 
 
 def people_line(answer: DebriefAnswer) -> str:
