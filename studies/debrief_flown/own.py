@@ -29,11 +29,11 @@ def causes() -> tuple[str, ...]:
     return tuple(MENU)
 
 
-def draft(seed: int, cause: str | None) -> Draft:
+def draft(seed: int, cause: str | None, kind: str = "") -> Draft:
     """Draw one flight with its cause, or a healthy one."""
     d = drawn(seed)
     if cause is None:
-        healthy(d, HEALTHY[int(np.random.default_rng([seed, 5]).integers(0, len(HEALTHY)))])
+        healthy(d, kind or HEALTHY[int(np.random.default_rng([seed, 5]).integers(0, len(HEALTHY)))])
     else:
         MENU[cause](d)
     rng = np.random.default_rng([seed, 37])
@@ -103,6 +103,9 @@ def fly_cause(seed: int, cause: str | None, kit: str) -> FlownCase:
     """
     d = draft(seed, cause)
     log = flown(d, seed)
+    if cause is None and d.true["healthy"] != "hard-landed" and log[:, at.TOUCH].max() > 6.0:
+        d = draft(seed, None, "plain")  # flown too hard to be called healthy
+        log = flown(d, seed)
     rng = np.random.default_rng([seed, 13, sum(map(ord, kit))])
     seen = see(d, log, kit, rng)
     has_plan = bool(np.random.default_rng([seed, 17]).random() >= NO_PLAN_SHARE)

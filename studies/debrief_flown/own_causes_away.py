@@ -120,7 +120,7 @@ def body(d: Draft) -> None:
         t += lasts + d.rng.uniform(2.0, 7.0)
     d.true["at_s"] = rows[0][0]
     d.set(body=spans(*rows, width=3))
-    _margin(d, 0.8 * d.leg, deep + d.rng.uniform(-7.0, 5.0))
+    _margin(d, 0.8 * d.leg, deep + d.rng.uniform(-10.0, -1.0))
 
 
 def jammed(d: Draft) -> None:
@@ -291,6 +291,7 @@ def place_jumps(d: Draft) -> None:
     d.seen["few_from"] = begin / 4.0
     if d.rng.random() < 0.4:
         d.set(return_at=d.times["back"])
+        _taken_over(d, d.times["back"])
 
 
 def strong_wind(d: Draft) -> None:

@@ -75,6 +75,7 @@ def link_gone(d: Draft, least_s: float, most_s: float) -> float:
 def keeps_sticks(d: Draft) -> None:
     """Without a link it goes on with the last sticks."""
     d.cells(action=1.0)
+    d.plan = d.plan._replace(end=d.plan.end + 30.0)
     link_gone(d, 2.5, 6.0)
 
 
@@ -86,7 +87,7 @@ def stops_motors(d: Draft) -> None:
 
 def gains_high(d: Draft) -> None:
     """The loop answers so strongly that its own delay makes it swing."""
-    d.gain = d.rng.uniform(3.6, 6.5)
+    d.cells(kp=d.craft.kp * d.rng.uniform(14.0, 26.0), kd=0.3 * d.craft.kd)
 
 
 def gains_low(d: Draft) -> None:

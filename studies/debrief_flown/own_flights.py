@@ -249,6 +249,7 @@ def healthy(d: Draft, kind: str) -> None:
         d.set(way=way)
     elif kind == "returns":
         d.set(return_at=d.times["back"] - 1.0)
+        d.plan = plan._replace(end=plan.end + 60.0)
     elif kind == "over hills":
         over_hills(d)
         d.leg = rng.uniform(250.0, 500.0)
