@@ -348,8 +348,8 @@ def defined_names(path: Path) -> set[str]:
 
 
 def decides_between_causes(path: Path) -> bool:
-    """True of what holds real checks: the book, beliefs and the bench."""
-    return path.parent.name == "knowledge" or re.search(r"belief|bench|assembly", path.stem) is not None
+    """True of what holds real checks: the book, beliefs, the bench and debriefs."""
+    return path.parent.name == "knowledge" or re.search(r"belief|bench|assembly|debrief", path.stem) is not None
 
 
 @pytest.mark.parametrize(

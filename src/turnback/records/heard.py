@@ -45,7 +45,7 @@ class Quantity:
     ----------
     value : float
     unit : str
-        As people's units are written: V, A, mAh, m, km, dBm, dB, %, s, min, °C, km/h, m/s.
+        As people's units are written: V, A, mAh, Ah, m, km, ft, dBm, dB, %, s, min, °C, km/h, m/s, mph, kn.
     start, end : int
         Where in the text.
     """
