@@ -262,6 +262,8 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
         tipped = tipped + DT if r[2, 2] < 0.5 and high < 0.5 and t > plan.off_at else 0.0
         if not lifted and armed and t > plan.off_at + 6.0 and plan.end > plan.off_at + 15.0:
             tipped = 1.0
+        if dead and high < 0.3 and abs(vel[2]) < 0.2:
+            tipped = 1.0
         if tipped > 0.8 and crash_at > t:  # it lies on its side, motors running
             crash_at = t
         if lifted and touch > 0.0 and abs(ground) > 3.0 and vel[0] ** 2 + vel[1] ** 2 > 9.0 and w.strike[0] > t + 1e6:
