@@ -87,11 +87,12 @@ def stops_motors(d: Draft) -> None:
 
 def gains_high(d: Draft) -> None:
     """The loop answers so strongly that its own delay makes it swing."""
-    late_s, by, over = 0.0024, 2.0, math.radians(d.rng.uniform(18.0, 30.0))
+    late_s, by, over = 0.0024, 2.0, math.radians(d.rng.uniform(14.0, 21.0))
     # K / s (lag s + 1) with a delay crosses one at about sqrt(K / lag): raised until no phase is left there, and more
     while math.atan(1.0 / math.sqrt(0.42 * by)) - math.sqrt(0.42 * by) * late_s / d.craft.lag > -over:
         by *= 1.03
     d.true["gain_by"] = by
+    d.set(gives_up_m=25.0)  # what swings from stop to stop also climbs: the mixer lifts the middle
     d.cells(kp=d.craft.kp * by, kd=0.0)
 
 
