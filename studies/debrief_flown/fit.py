@@ -154,7 +154,8 @@ class Singles:
         self.shows = np.concatenate([book.strength, levels, np.zeros((1, len(book.signs)))])
         prior = np.array([cause.prior for cause in book.causes])
         rest = np.concatenate([prior / (1.0 - prior), rules.SOMETHING_ELSE.value / 0.85 * weight])
-        self.prior = np.concatenate([rest / rest.sum() * (1.0 - rules.NOTHING_WRONG.value), [rules.NOTHING_WRONG.value]])
+        nothing = rules.NOTHING_WRONG.value
+        self.prior = np.concatenate([rest / rest.sum() * (1.0 - nothing), [nothing]])
 
     def believe(self, case: ToldCase, study: Study) -> tuple[str | None, float]:
         """Return the likeliest cause (None: nothing wrong) and its chance."""

@@ -19,7 +19,7 @@ from turnback.readers.record_clock import kept_gaps, missing
 from turnback.records.bench import At
 from turnback.records.channel import UNIT_OF, Channel, Quantity
 from turnback.records.debrief import Looked
-from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series, Times
+from turnback.records.flight_record import FlightRecord, SenseBy, SenseFound, Series, Times, Values
 from turnback.records.happened import RecordAnswer
 from turnback.records.record_read import Clock, FlightFacts, RecordFormat
 
@@ -48,7 +48,7 @@ def _series(made: Made, t_s: Times, rate_hz: float) -> Series | None:
     quantity = Quantity(made.quantity)
     if quantity not in UNIT_OF:
         return None
-    values = np.asarray(made.values, dtype=np.float64 if quantity in PRECISE else np.float32)
+    values: Values = made.values.astype(np.float64 if quantity in PRECISE else np.float32)
     filled = np.isfinite(values)
     if not filled.all():
         values, t_s = values[filled], t_s[filled]

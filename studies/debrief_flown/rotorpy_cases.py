@@ -8,11 +8,12 @@ from copy import deepcopy
 import numpy as np
 from studies.debrief_flown.cases import FlownCase
 from studies.debrief_flown.kits import NO_PLAN_SHARE, group_of
+from studies.debrief_flown.rotorpy_board import STEP_S
 from studies.debrief_flown.rotorpy_faults import FAULTS
-from studies.debrief_flown.rotorpy_flight import PLACE, STEP_S, Flight
+from studies.debrief_flown.rotorpy_flight import PLACE, Flight
 from studies.debrief_flown.rotorpy_plan import against
 from studies.debrief_flown.rotorpy_record import see
-from studies.debrief_flown.rotorpy_world import NEVER, Build, Rng, Way, Wrong, draw_build, draw_way
+from studies.debrief_flown.rotorpy_world import NEVER, Rng, Way, Wrong, draw_build, draw_way
 
 HEALTHY = ("plain", "plain", "windy", "brisk", "old pack", "returns on purpose", "punches")
 
@@ -40,7 +41,7 @@ def fly_cause(seed: int, cause: str | None, kit: str) -> FlownCase:
                        taller_m=rng.uniform(2.0, 8.0))  # fmt: skip
     sound, kind = deepcopy(build), ""
     if cause is None:
-        kind = _healthy(rng, build, way, wrong)
+        kind = _healthy(rng, way, wrong)
     else:
         FAULTS[cause](rng, build, way, wrong)
     if cause == "beyond-range":  # the plan knows the radio: the way was too long for it
@@ -63,7 +64,7 @@ def fly_cause(seed: int, cause: str | None, kit: str) -> FlownCase:
     return FlownCase(seed, cause, kit, seen, facts, plan, group_of(cause, kit, has_plan))
 
 
-def _healthy(rng: Rng, build: Build, way: Way, wrong: Wrong) -> str:
+def _healthy(rng: Rng, way: Way, wrong: Wrong) -> str:
     """Draw one kind of flight that looks less than perfect and is sound."""
     kind = str(rng.choice(HEALTHY))
     if kind == "windy":

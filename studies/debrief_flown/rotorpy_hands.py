@@ -27,7 +27,8 @@ class Hands:
         self.astray_m, self.gives_up = 0.0, False
 
     def tick(
-        self, t: float, tick: int, want: Want, angles: tuple[float, float], mode: float, astray_m: float, *, linked: bool
+        self, t: float, tick: int, want: Want, angles: tuple[float, float], mode: float, astray_m: float, *,
+        linked: bool,
     ) -> None:
         """Move the sticks, and let those that arrive be known."""
         self.astray_m = astray_m
@@ -54,9 +55,9 @@ class Hands:
         self.gives_up = self.gives_up or (odd and self.astray_m > 5.0)
         lift = 0.62 if self.gives_up else 1.0
         sticks = (roll, pitch, want[2] / TURN_MOST, max(want[3] * lift, 0.07))
-        return self._arrive(self._wrongly(t, sticks, angles, mode), tick, resting=False)
+        return self._arrive(self._wrongly(t, sticks), tick, resting=False)
 
-    def _wrongly(self, t: float, sticks: Sticks, angles: tuple[float, float], mode: float) -> Sticks:
+    def _wrongly(self, t: float, sticks: Sticks) -> Sticks:
         """Return what the hands do where the fault is theirs."""
         wrong = self.wrong
         since = t - wrong.at_s
@@ -68,7 +69,7 @@ class Hands:
         roll, pitch, yaw, throttle = sticks
         if wrong.hands == "cut":
             full = since < wrong.notes["cut_s"] + wrong.notes["full_s"]
-            return (roll, pitch, yaw, 0.0) if since < wrong.notes["cut_s"] else (roll, pitch, yaw, 1.0 if full else throttle)
+            return (roll, pitch, yaw, 0.0 if since < wrong.notes["cut_s"] else 1.0 if full else throttle)
         if wrong.hands == "lost":
             wave = 6.28 * self.beat * since
             size = min(0.3 + 0.25 * since, 0.95)
@@ -80,7 +81,8 @@ class Hands:
         if wrong.hands == "startled":
             if since < 0.35:
                 return (0.25 * self.side, pitch, yaw, throttle)
-            return (-self.side, pitch, 0.0, throttle * 0.7) if since < 0.35 + wrong.notes["held_s"] else (0.0, 0.0, 0.0, 0.2)
+            held = since < 0.35 + wrong.notes["held_s"]
+            return (-self.side, pitch, 0.0, throttle * 0.7) if held else (0.0, 0.0, 0.0, 0.2)
         if wrong.hands == "let go":
             return (0.0, 0.0, 0.0, throttle)
         if wrong.hands == "bank":

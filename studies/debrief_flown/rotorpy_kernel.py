@@ -9,13 +9,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
+from studies.record_flown.compiled import kernel
 
 Floats = NDArray[np.float64]
 
 
-@njit(cache=True)
+@kernel
 def matrix(q: Floats) -> Floats:
     """Return the rotation matrix of a unit quaternion (i, j, k, w)."""
     x, y, z, w = q[0], q[1], q[2], q[3]
@@ -26,7 +26,7 @@ def matrix(q: Floats) -> Floats:
     return out
 
 
-@njit(cache=True)
+@kernel
 def derivative(
     state: Floats, cmd: Floats, turn: Floats, places: Floats, turns: Floats, body: Floats, lifts: Floats, twists: Floats
 ) -> Floats:  # fmt: skip
@@ -89,13 +89,16 @@ def derivative(
     return out
 
 
-@njit(cache=True)
+@kernel
 def mixed(
     moment: Floats, throttle: float, force_most: float, linear: float, arm: float, turn_m: float, scheme: float,
     idle: float,
 ) -> Floats:  # fmt: skip
-    """Return corner outputs (front-left, front-right, rear-left, rear-right) for moments: right side down, nose up,
-    nose to the right. Where one would be asked for more than all it has, the mean gives way."""
+    """Return corner outputs (front-left, front-right, rear-left, rear-right).
+
+    Moments are right side down, nose up, nose to the right. Where one corner would be asked for more than all it has,
+    the mean gives way.
+    """
     d = arm / math.sqrt(2.0)
     u = max(throttle, idle)
     mean = force_most * (linear * u + (1.0 - linear) * u * u)

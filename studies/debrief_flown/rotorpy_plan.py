@@ -7,7 +7,8 @@ from typing import Final
 
 import numpy as np
 from studies.debrief_flown.kits import KITS, PLAN_ERRORS
-from studies.debrief_flown.rotorpy_flight import PLACE, STEP_S, Flight
+from studies.debrief_flown.rotorpy_board import STEP_S
+from studies.debrief_flown.rotorpy_flight import PLACE, Flight
 from studies.debrief_flown.rotorpy_world import CHARGES, RESTS, Build, Floats, Rng
 
 from turnback.records.debrief import AgainstPlan, AtLoss, Compare, Compared
@@ -40,7 +41,7 @@ def against(flight: Flight, sound: Build, log: Floats, kit: str, rng: Rng) -> Ag
     """
     has = KITS[kit].quantities
     part = {name: log[::EVERY, place] for name, place in PLACE.items()}
-    t_s = np.arange(len(part["up"])) * EVERY * STEP_S
+    t_s: Floats = np.arange(len(part["up"]), dtype=np.float64) * (EVERY * STEP_S)
     expected = _expected(flight, sound, log, rng)
     open_dbm = _open(flight, sound, part)
     off_db = float(rng.normal(0.0, PLAN_ERRORS["level_offset_db"][1] / OF_90))
@@ -130,7 +131,7 @@ def _power(
     model = np.where(part["up"] > 1.0, watts / lean**1.5, math.nan)
     return [
         _compared(Compare.LOADED_VOLTS, "V", t_s, recorded, each, half),
-        _compared(Compare.POWER, "W", t_s, part["volts"] * scale * part["amps"], model, PLAN_ERRORS["power"][0] * model),
+        _compared(Compare.POWER, "W", t_s, part["volts"] * scale * part["amps"], model, PLAN_ERRORS["power"][0] * model)
     ]
 
 

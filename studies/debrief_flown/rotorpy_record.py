@@ -11,7 +11,8 @@ from typing import Final
 
 import numpy as np
 from studies.debrief_flown.kits import KITS
-from studies.debrief_flown.rotorpy_flight import PLACE, STEP_S, Flight
+from studies.debrief_flown.rotorpy_board import STEP_S
+from studies.debrief_flown.rotorpy_flight import PLACE, Flight
 from studies.debrief_flown.rotorpy_world import NEVER, Floats, Rng, rest_v
 from studies.record_flown.sensors import MODE_WORDS, Made, Seen, hold, slow, ticks
 
@@ -221,9 +222,9 @@ def _radio(rows: Rows, rate: int, rng: Rng, dead: np.ndarray) -> list[Made]:
     """Return levels, packets, ratio of signal to noise and power; dead: the aircraft is silent."""
     wrong, n = rows.flight.wrong, rows.n
     fresh = ticks(rng, n, rate, float(rng.choice([10.0, 25.0, 50.0])))
-    level = np.maximum(np.round(rows["level"] + rng.normal(0.0, 0.5, n)), -130.0)
-    quality = np.round(np.where(rows["lost"] > 0.5, 0.0, rows["quality"]), 2)
-    ratio = np.round(rows["ratio"])
+    level: Floats = np.maximum(np.round(rows["level"] + rng.normal(0.0, 0.5, n)), -130.0)
+    quality: Floats = np.round(np.where(rows["lost"] > 0.5, 0.0, rows["quality"]), 2)
+    ratio: Floats = np.round(rows["ratio"])
     if wrong.notes.get("wire"):
         stuck = np.zeros(n, dtype=bool)
         for begin, end in wrong.frozen:
@@ -247,7 +248,7 @@ def _place(rows: Rows, rate: int, rng: Rng) -> list[Made]:
     wrong, notes = flight.wrong, flight.wrong.notes
     fresh = ticks(rng, n, rate, float(rng.choice([5.0, 10.0])))
     bad = (rows.t_s >= wrong.at_s) if wrong.jumps else np.zeros(n, dtype=bool)
-    leap = [hold(rng.normal(0.0, 22.0, n), _some(rng, n, rate, 1.2)) * bad for _ in range(2)]
+    leap: list[Floats] = [hold(rng.normal(0.0, 22.0, n), _some(rng, n, rate, 1.2)) * bad for _ in range(2)]
     north = rows["north"] + slow(rng, n, 0.5, rate * 15.0) + leap[0] + rng.normal(0.0, 0.1, n)
     east = -rows["west"] + slow(rng, n, 0.5, rate * 15.0) + leap[1] + rng.normal(0.0, 0.1, n)
     up = rows["up"]
@@ -257,7 +258,8 @@ def _place(rows: Rows, rate: int, rng: Rng) -> list[Made]:
     east_m = 111_320.0 * math.cos(math.radians(lat0))
     home = (wrong.launch[0], -wrong.launch[1])
     dn, de = home[0] - north, home[1] - east
-    sure = np.abs(1.0 + slow(rng, n, 0.2, rate * 10.0)) + np.where(bad, 6.0 + np.abs(slow(rng, n, 4.0, rate * 2.0)), 0.0)
+    sure = np.abs(1.0 + slow(rng, n, 0.2, rate * 10.0))
+    sure = sure + np.where(bad, 6.0 + np.abs(slow(rng, n, 4.0, rate * 2.0)), 0.0)
     many = np.where(bad, 5.0, 15.0) + slow(rng, n, 1.0, rate * 10.0)
     made = {
         "latitude": lat0 + north / 111_320.0, "longitude": lon0 + east / east_m,
@@ -278,7 +280,8 @@ def _place(rows: Rows, rate: int, rng: Rng) -> list[Made]:
     return [
         *found,
         Made("height_launch", hold(low + rng.normal(0.0, 0.05, n), baro), fresh=baro),
-        Made("pressure", hold(base * np.exp(-9.81 * low / (287.05 * kelvin)) + rng.normal(0.0, 1.0, n), baro), fresh=baro),
+        Made("pressure", hold(base * np.exp(-9.81 * low / (287.05 * kelvin)) + rng.normal(0.0, 1.0, n), baro),
+             fresh=baro),
         Made("climb_rate", hold(rows["v_up"] + rng.normal(0.0, 0.08, n), baro), fresh=baro),
         Made("airspeed", hold(np.maximum(0.0, air + rng.normal(0.0, 0.3, n)), baro), fresh=baro),
     ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""What the second generator flies: a made-up aircraft, where it is sent, and what is wrong with it. Its own, no other's.
+"""What the second generator flies: a made-up aircraft, where it is sent, and what is wrong with it.
 
 Axes of rotorpy: x forward, y left, z up; the world x north, y west, z up. Corners in the order front-left, front-right,
 rear-left, rear-right.
@@ -90,7 +90,7 @@ class Wrong:
     at_s: float = NEVER
     notes: dict[str, Any] = field(default_factory=dict)
     # corners
-    lift: list[float] = field(default_factory=lambda: [1.0] * 4)  # thrust over what the speed gives; below 0 it pushes down
+    lift: list[float] = field(default_factory=lambda: [1.0] * 4)  # thrust; below 0 it pushes down
     twist: list[float] = field(default_factory=lambda: [1.0] * 4)  # yaw moment, below 0 the other way
     swift: list[float] = field(default_factory=lambda: [1.0] * 4)  # speed over what the output gives
     thirst: list[float] = field(default_factory=lambda: [1.0] * 4)  # power over what the speed takes
@@ -169,11 +169,12 @@ def draw_build(rng: Rng) -> Build:
         lag_s=0.022 * size**0.5 * u(0.85, 1.3), turn_m=0.015 * size * u(0.8, 1.2), drag=0.010 * size**1.8 * u(0.7, 1.4),
         scheme=float(rng.choice([-1.0, 1.0])), blades=int(rng.choice([2, 3])), cells=cells, capacity=capacity,
         ohm=cells * 0.0085 / capacity * u(0.7, 1.4), slow_ohm=cells * 0.003 / capacity, slow_s=u(4.0, 10.0),
-        charge=u(0.93, 1.0), watt_hover=watt, watt_board=u(5.0, 11.0) * volts / 16.0, tilt_most=math.radians(u(38.0, 55.0)),
-        rate_most=math.radians(u(350.0, 800.0)), gain=u(0.85, 1.1), wobble=u(0.008, 0.03), felt=u(0.1, 0.35),
-        shake=tuple(float(each) for each in u(0.5, 1.0, 4)), level_dbm=u(-50.0, -40.0), needs_dbm=u(-112.0, -104.0),
+        charge=u(0.93, 1.0), watt_hover=watt, watt_board=u(5.0, 11.0) * volts / 16.0,
+        tilt_most=math.radians(u(38.0, 55.0)), rate_most=math.radians(u(350.0, 800.0)), gain=u(0.85, 1.1),
+        wobble=u(0.008, 0.03), felt=u(0.1, 0.35),
+        shake=(u(0.5, 1.0), u(0.5, 1.0), u(0.5, 1.0), u(0.5, 1.0)), level_dbm=u(-50.0, -40.0), needs_dbm=u(-112.0, -104.0),
         temperature_c=u(14.0, 27.0), ground_m=u(5.0, 600.0),
-    )  # type: ignore[arg-type]  # fmt: skip
+    )  # fmt: skip
 
 
 def draw_way(rng: Rng) -> Way:

@@ -1,8 +1,8 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
 ``python -m studies.debrief_flown.run --flights 2000 --seed 5`` prints the figures and writes them into
-``docs/debrief-study.md``; it also writes ``src/turnback/knowledge/study_record.toml``, fitted on both. ``--tune`` prints
-only; ``--notes FILE`` adds the worst confusions to a file.
+``docs/debrief-study.md``; it also writes ``src/turnback/knowledge/study_record.toml``, fitted on both. ``--tune``
+prints only; ``--notes FILE`` adds the worst confusions to a file.
 """
 
 from __future__ import annotations
@@ -17,9 +17,6 @@ from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Final
-
-for _one in ("NUMBA_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
-    os.environ.setdefault(_one, "1")
 
 from studies.debrief_flown.fit import fit_tempered, written
 from studies.debrief_flown.run_flights import jobs, one_told, present
@@ -114,6 +111,8 @@ def main() -> None:
     parser.add_argument("--generator", action="append", help="only this one")
     asked = parser.parse_args()
     say = partial(print, flush=True)
+    for one in ("NUMBA_NUM_THREADS", "OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        os.environ.setdefault(one, "1")  # of the workers
     begun = time.monotonic()
     book = read_book()
     cases = told_cases(asked.generator or present(), asked.seed, asked.flights, asked.workers)
@@ -129,7 +128,10 @@ def main() -> None:
             file.write(f"F2 {datetime.now(UTC):%H:%M} ({len(cases)} flights, seed {asked.seed})\n{notes(book, made)}\n")
     if not asked.tune:
         study = fit_tempered(book, [case for case in cases if not case.broke])
-        remark = f"Counted in {len(cases)} flown cases of seed {asked.seed}, both generators.\nMade by `python -m studies.debrief_flown.run`; do not edit."  # noqa: E501
+        remark = (
+            f"Counted in {len(cases)} flown cases of seed {asked.seed}, both generators.\n"
+            "Made by `python -m studies.debrief_flown.run`; do not edit."
+        )
         FILE.write_text(written(study, remark), encoding="utf-8")
         write(PAGE, figures)
 

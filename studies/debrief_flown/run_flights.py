@@ -1,4 +1,4 @@
-"""Fly cases, read them and tell their signs; each is kept by the hash of the code that made it, so nothing is done twice.
+"""Fly cases, read them and tell their signs; each is kept by the hash of its code, so that nothing is done twice.
 
 Kept in ``out/debrief_flown``: flown cases by their generator's code, what happened by the finders' code on top of it,
 signs by the tellers' code on top of that.
@@ -66,10 +66,10 @@ def plan_of(generator: str, seed: int, flights: int) -> list[tuple[int, str | No
     of: list[str | None] = [causes[i % len(causes)] for i in range(sick)]
     of += [None] * (flights - sick)
     rows = [
-        (seed * 100_000 + i, cause, sets[(i // len(causes) + i % len(causes)) % len(sets)]) for i, cause in enumerate(of)
+        (seed * 100_000 + i, cause, sets[(i // len(causes) + i % len(causes)) % len(sets)])
+        for i, cause in enumerate(of)
     ]
-    rng.shuffle(rows)  # type: ignore[arg-type]
-    return rows
+    return [rows[place] for place in rng.permutation(len(rows))]
 
 
 @cache
@@ -108,7 +108,8 @@ def case_of(generator: str, seed: int, cause: str | None, kit: str) -> FlownCase
     def fly() -> FlownCase:
         return _small(import_module(GENERATORS[generator]).fly_cause(seed, cause, kit))
 
-    return _kept(f"{generator}-{made_by(generator)}", f"{seed}-{cause or 'healthy'}-{kit}", fly)
+    kept: FlownCase = _kept(f"{generator}-{made_by(generator)}", f"{seed}-{cause or 'healthy'}-{kit}", fly)
+    return kept
 
 
 def looked_of(generator: str, seed: int, cause: str | None, kit: str) -> Looked:
@@ -131,12 +132,13 @@ def told_of(generator: str, seed: int, cause: str | None, kit: str) -> ToldCase:
         group, healthy = case.group, str(case.facts.get("true", {}).get("healthy", ""))
         try:
             signs, broke = told(looked_of(generator, seed, cause, kit)), ""
-        except Exception:  # noqa: BLE001 - a study goes on, and tells what broke
+        except Exception:
             signs, broke = (), traceback.format_exc(limit=-3)
         return ToldCase(generator, seed, cause, kit, group, healthy, signs, broke)
 
     folder = f"{generator}-{made_by(generator)}-{found_by()}-{told_by()}"
-    return _kept(folder, f"{seed}-{cause or 'healthy'}-{kit}", tell)
+    kept: ToldCase = _kept(folder, f"{seed}-{cause or 'healthy'}-{kit}", tell)
+    return kept
 
 
 def told(looked: Looked) -> tuple[ToldSign, ...]:
@@ -174,7 +176,7 @@ def _kept(folder: str, name: str, make: Callable[[], Any]) -> Any:
     file = KEPT / folder / f"{name}.pkl"
     if file.exists():
         try:
-            return pickle.loads(file.read_bytes())  # noqa: S301 - our own
+            return pickle.loads(file.read_bytes())
         except (EOFError, pickle.UnpicklingError, AttributeError):
             file.unlink(missing_ok=True)
     value = make()
@@ -189,7 +191,7 @@ def one_told(job: tuple[str, int, str | None, str]) -> ToldCase:
     """Return the signs of one job: generator, seed, cause, kit."""
     try:
         return told_of(*job)
-    except Exception:  # noqa: BLE001 - a study goes on, and tells what broke
+    except Exception:
         generator, seed, cause, kit = job
         return ToldCase(generator, seed, cause, kit, (), "", (), traceback.format_exc(limit=-3))
 

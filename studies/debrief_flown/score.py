@@ -126,7 +126,8 @@ def commonest(book: Book, cases: Sequence[Scored]) -> tuple[tuple[str, ...], Sha
     flown = {case.case.cause for case in cases}
     order = sorted((one for one in book.causes if one.key in flown), key=lambda one: (-one.prior, one.key))
     names = tuple(one.key for one in order[:3])
-    return names, share(cases, lambda one: one.case.cause == names[0]), share(cases, lambda one: one.case.cause in names)
+    once = share(cases, lambda one: one.case.cause in names[:1])
+    return names, once, share(cases, lambda one: one.case.cause in names)
 
 
 def prior_weights(book: Book, cases: Sequence[Scored]) -> list[float]:

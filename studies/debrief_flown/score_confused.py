@@ -87,7 +87,7 @@ def _pairs(cases: Sequence[Scored]) -> list[str]:
 
 
 def _missing(book: Book, cases: Sequence[Scored]) -> list[str]:
-    """Return the signs that a cause shows by the book, and that are told rarely though they were looked for, or never."""
+    """Return signs that a cause shows by the book and that are told rarely or never."""
     of_sign = {sign.key: sign for sign in book.signs}
     seen, looked, flown = Counter[tuple[str, str]](), Counter[tuple[str, str]](), Counter[str]()
     for case in cases:
@@ -98,12 +98,13 @@ def _missing(book: Book, cases: Sequence[Scored]) -> list[str]:
             looked[case.case.cause, one.sign] += 1
             seen[case.case.cause, one.sign] += one.seen
     lines = [" MISSING: cause, sign: seen of looked of flown (the book's chance)"]
-    for one in book.likelihoods:
-        if one.cause not in flown or of_sign[one.sign].channel not in OF_RECORDS:
+    for row in book.likelihoods:
+        if row.cause not in flown or of_sign[row.sign].channel not in OF_RECORDS:
             continue
-        key = (one.cause, one.sign)
-        if one.chance >= 0.4 and seen[key] < 0.5 * one.chance * max(looked[key], 1):
-            lines.append(f"  {one.cause}, {one.sign}: {seen[key]} of {looked[key]} of {flown[one.cause]} ({one.chance})")
+        key = (row.cause, row.sign)
+        if row.chance >= 0.4 and seen[key] < 0.5 * row.chance * max(looked[key], 1):
+            told = f"{seen[key]} of {looked[key]} of {flown[row.cause]}"
+            lines.append(f"  {row.cause}, {row.sign}: {told} ({row.chance})")
     return lines
 
 
@@ -122,5 +123,6 @@ def _false(book: Book, cases: Sequence[Scored]) -> list[str]:
     lines = [" FALSE on healthy flights: sign: seen of looked (the book's leak)"]
     for sign in sorted(seen):
         if seen[sign] >= 2 and seen[sign] > 2.0 * leak.get(sign, 0.0) * looked[sign]:
-            lines.append(f"  {sign}: {seen[sign]} of {looked[sign]} ({leak.get(sign, 0.0)}); {' '.join(seeds[sign][:3])}")
+            where = " ".join(seeds[sign][:MOST_SEEDS])
+            lines.append(f"  {sign}: {seen[sign]} of {looked[sign]} ({leak.get(sign, 0.0)}); {where}")
     return lines

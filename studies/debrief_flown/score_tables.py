@@ -84,7 +84,8 @@ def _heads(found: Sequence[tuple[str, Headline]]) -> str:
         ("for comparison, separable: always its three commonest", "", lambda one: one.baseline_three.words()),
     ]  # fmt: skip
     lines = ["| | wanted | " + " | ".join(name for name, _ in found) + " |", "|---" * (2 + len(found)) + "|"]
-    lines += [f"| {name} | {wanted} | " + " | ".join(tell(one) for _, one in found) + " |" for name, wanted, tell in rows]
+    for name, wanted, tell in rows:
+        lines.append(f"| {name} | {wanted} | " + " | ".join(tell(one) for _, one in found) + " |")
     return "\n".join(lines)
 
 
@@ -132,7 +133,8 @@ def _healthy(cases: Sequence[Scored]) -> str:
 
 
 def _confused(cases: Sequence[Scored]) -> str:
-    pairs = Counter((case.case.cause or "", case.ranked[0][0]) for case in cases if case.case.separable and not first(case))
+    wrong = [case for case in cases if case.case.separable and not first(case)]
+    pairs = Counter((case.case.cause or "", case.ranked[0][0]) for case in wrong)
     flown = Counter(case.case.cause for case in cases if case.case.separable)
     lines = ["| true, separable | taken for | flights |", "|---|---|---|"]
     for (true, taken), count in sorted(pairs.items(), key=lambda row: (-row[1], row[0]))[:MOST_CONFUSED]:
