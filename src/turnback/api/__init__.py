@@ -15,23 +15,17 @@ from turnback.api.debriefs import DebriefAsk, Debriefed, debrief, debrief_facts,
 from turnback.api.ground import fetch_terrain
 from turnback.api.maps import home_map, map_schema
 from turnback.api.records import columns_text, record, require_new, write_columns, write_record
+from turnback.api.runs import pack_run, ray
 from turnback.api.walks import keep_walk, kept_walk, range_walk
 from turnback.base.errors import Fault, InputError
 from turnback.flows.brief import brief as _brief
-from turnback.flows.pack_run import pack_run as _pack_run
-from turnback.flows.ray import ray as _ray
-from turnback.physics.diffraction import RayLoss
-from turnback.physics.polarisation import Polarisation
 from turnback.readers.case import read_case
-from turnback.readers.plan_files import read_pack
 from turnback.readers.plan_schema import plan_schema as _plan_schema
-from turnback.readers.profile_csv import read_height_profile, read_load_profile
 from turnback.readers.walk import WalkSettings
 from turnback.records.aircraft import Rotation
 from turnback.records.bench_talk import BenchTalk, Step, StepKind
 from turnback.records.case import Case
 from turnback.records.finding import Verdict
-from turnback.records.profiles import PackRun
 from turnback.records.result import BriefResult
 from turnback.records.walk import WalkEnd, WalkMode
 from turnback.records.walk_answer import WalkAnswer
@@ -224,47 +218,6 @@ def verify_plan(plan: Path, *, learned: Path | None = None, now: datetime | None
         With every fault of the plan and its files.
     """
     return read_case(plan, learned=learned, now=now)
-
-
-def ray(
-    profile: Path,
-    *,
-    from_height_m: float,
-    to_height_m: float,
-    frequency_mhz: float,
-    earth_radius_km: float,
-    polarisation: str,
-    permittivity: float,
-    conductivity_s_per_m: float,
-) -> RayLoss:
-    """Return what one radio path loses over a profile of heights in a CSV file.
-
-    Raises
-    ------
-    InputError
-        With every fault of the file, or the number that is outside its range.
-    """
-    return _ray(
-        read_height_profile(profile),
-        from_height_m=from_height_m,
-        to_height_m=to_height_m,
-        frequency_mhz=frequency_mhz,
-        earth_radius_km=earth_radius_km,
-        polarisation=Polarisation(polarisation),
-        permittivity=permittivity,
-        conductivity_s_per_m=conductivity_s_per_m,
-    )
-
-
-def pack_run(pack: Path, profile: Path) -> PackRun:
-    """Run the pack of a pack file over a load profile in a CSV file.
-
-    Raises
-    ------
-    InputError
-        With every fault of either file.
-    """
-    return _pack_run(read_pack(pack), read_load_profile(profile))
 
 
 def plan_schema() -> str:

@@ -13,7 +13,7 @@ from turnback.assess.falling_ring import ring
 from turnback.assess.search_last import GoesOn, LastKnown
 from turnback.assess.spreads import spread
 from turnback.base.constants import GRAVITY_MPS2
-from turnback.base.streams import stream
+from turnback.base.streams import Rng, stream
 from turnback.physics.fall import fall_to_ground
 from turnback.physics.terrain_grid import TerrainGrid, ground_height_m, inside
 from turnback.records.debrief import SearchArea
@@ -32,7 +32,6 @@ from turnback.rules.record_debrief import (
 )
 
 Array = NDArray[np.float64]
-Rng = np.random.Generator
 
 WORLDS: Final = 4000
 MASS_KG: Final = 0.5  # only its drag over its mass matters; both come from the terminal speed

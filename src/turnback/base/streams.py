@@ -10,8 +10,11 @@ import hashlib
 
 import numpy as np
 
+Rng = np.random.Generator
+"""What `stream` returns."""
 
-def stream(seed: int, name: str) -> np.random.Generator:
+
+def stream(seed: int, name: str) -> Rng:
     """Return the generator of one named parameter.
 
     Parameters
