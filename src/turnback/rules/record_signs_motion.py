@@ -83,8 +83,8 @@ WASH: Final = Threshold(
     "Root mean square of roll and pitch rate from 15 to 60 Hz in a descent: beyond the noise of a sensor.",
 )  # fmt: skip
 WASH_RATIO: Final = Threshold(
-    "record.signs.wash_ratio", 2.5, "", "our-choice",
-    "Two and a half times what it shakes in other flight.",
+    "record.signs.wash_ratio", 3.5, "", "our-choice",
+    "Three and a half times what it shakes in other flight.",
 )  # fmt: skip
 OVERSHOOT: Final = Threshold(
     "record.signs.overshoot_share", 0.1, "", "our-choice",
