@@ -29,8 +29,8 @@ NEW_ROW: Final = 0.06
 """A row that the book does not have is made from this chance on."""
 CLEARLY: Final = 1.0
 """Standard errors that a count has to lie above the leak to make a row that the book does not have."""
-POWERS: Final = (0.25, 0.35, 0.45, 0.55, 0.7, 0.85, 1.0, 1.2)
-MOSTS: Final = (0.80, 0.85, 0.90, 0.94, 0.97, 0.985)
+POWERS: Final = (0.35, 0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 1.9)
+MOSTS: Final = (0.80, 0.88, 0.94, 0.97, 0.985, 0.995)
 LEAKS: Final = np.array([0.01, 0.015, 0.02, 0.03, 0.04, 0.06, 0.08, 0.1, 0.13, 0.17, 0.22, 0.28, 0.35, 0.42, 0.5, 0.6,
                          0.7, 0.8, 0.88, 0.93, 0.96, 0.98])  # fmt: skip
 HEALTHY_COUNTS: Final = 4.0

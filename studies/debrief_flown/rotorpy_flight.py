@@ -27,8 +27,6 @@ NAMES: Final = (
 PLACE: Final = {name: place for place, name in enumerate(NAMES)}
 
 
-
-
 class Flight(Board):
     """One flight; `fly` returns its log."""
 

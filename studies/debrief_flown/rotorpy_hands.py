@@ -27,7 +27,14 @@ class Hands:
         self.astray_m, self.gives_up = 0.0, False
 
     def tick(
-        self, t: float, tick: int, want: Want, angles: tuple[float, float], mode: float, astray_m: float, *,
+        self,
+        t: float,
+        tick: int,
+        want: Want,
+        angles: tuple[float, float],
+        mode: float,
+        astray_m: float,
+        *,
         linked: bool,
     ) -> None:
         """Move the sticks, and let those that arrive be known."""

@@ -131,7 +131,9 @@ def _power(
     model = np.where(part["up"] > 1.0, watts / lean**1.5, math.nan)
     return [
         _compared(Compare.LOADED_VOLTS, "V", t_s, recorded, each, half),
-        _compared(Compare.POWER, "W", t_s, part["volts"] * scale * part["amps"], model, PLAN_ERRORS["power"][0] * model)
+        _compared(
+            Compare.POWER, "W", t_s, part["volts"] * scale * part["amps"], model, PLAN_ERRORS["power"][0] * model
+        ),
     ]
 
 

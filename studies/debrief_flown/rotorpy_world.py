@@ -172,8 +172,8 @@ def draw_build(rng: Rng) -> Build:
         charge=u(0.93, 1.0), watt_hover=watt, watt_board=u(5.0, 11.0) * volts / 16.0,
         tilt_most=math.radians(u(38.0, 55.0)), rate_most=math.radians(u(350.0, 800.0)), gain=u(0.85, 1.1),
         wobble=u(0.008, 0.03), felt=u(0.1, 0.35),
-        shake=(u(0.5, 1.0), u(0.5, 1.0), u(0.5, 1.0), u(0.5, 1.0)), level_dbm=u(-50.0, -40.0), needs_dbm=u(-112.0, -104.0),
-        temperature_c=u(14.0, 27.0), ground_m=u(5.0, 600.0),
+        shake=(u(0.5, 1.0), u(0.5, 1.0), u(0.5, 1.0), u(0.5, 1.0)), level_dbm=u(-50.0, -40.0),
+        needs_dbm=u(-112.0, -104.0), temperature_c=u(14.0, 27.0), ground_m=u(5.0, 600.0),
     )  # fmt: skip
 
 

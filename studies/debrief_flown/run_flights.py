@@ -105,6 +105,7 @@ def _hash(files: Iterable[Path]) -> str:
 
 def case_of(generator: str, seed: int, cause: str | None, kit: str) -> FlownCase:
     """Return one flown case, flown now or before."""
+
     def fly() -> FlownCase:
         return _small(import_module(GENERATORS[generator]).fly_cause(seed, cause, kit))
 
@@ -127,6 +128,7 @@ def looked_of(generator: str, seed: int, cause: str | None, kit: str) -> Looked:
 
 def told_of(generator: str, seed: int, cause: str | None, kit: str) -> ToldCase:
     """Return the signs that are told of one case."""
+
     def tell() -> ToldCase:
         case = case_of(generator, seed, cause, kit)
         group, healthy = case.group, str(case.facts.get("true", {}).get("healthy", ""))
@@ -164,6 +166,7 @@ def tellers() -> tuple[Callable[[Looked], SignsTold], ...]:
 
 def _small(case: FlownCase) -> FlownCase:
     """Return a case with its values in single precision where nothing that counts is lost."""
+
     def small(quantity: str, values: Any) -> Any:
         return np.asarray(values, np.float64 if Quantity(quantity) in PRECISE else np.float32)
 
