@@ -12,8 +12,8 @@ from typing import Final
 from studies.debrief_words.cases import Expected, WordsCase
 
 from turnback.assess.belief import believe
-from turnback.flows.debrief import DebriefGiven, debrief
-from turnback.knowledge.book import Book
+from turnback.flows.debrief import DebriefGiven, belief_of, debrief
+from turnback.knowledge.book import SOMETHING_ELSE, Book
 from turnback.records.belief import Observation, Told
 from turnback.records.debrief import DebriefAnswer, Reading, TypedReading
 from turnback.records.record_read import FlightFacts
@@ -34,7 +34,7 @@ class Marked:
     ----------
     case : WordsCase
     top : tuple of str
-        The three likeliest causes.
+        The three likeliest causes of the book; "something else" is none.
     question : str or None
         The check that is asked first.
     cause_right, question_right : bool
@@ -74,8 +74,10 @@ def mark(case: WordsCase, book: Book) -> Marked:
     """
     answer = answer_of(case, book)
     told = answer.told
-    top = () if answer.belief is None else tuple(each.cause for each in answer.belief.causes[:TOP])
-    taken = [each for each in told.readings]
+    belief = answer.belief if answer.belief or not answer.held_back else belief_of(book, answer.signs, told, ())
+    known = () if belief is None else tuple(each.cause for each in belief.causes if each.cause != SOMETHING_ELSE)
+    top = known[:TOP]
+    taken = list(told.readings)
     found = [_found(each, taken) for each in case.readings]
     return Marked(
         case=case,
@@ -96,7 +98,7 @@ def decides(answer: DebriefAnswer, question: str, case: WordsCase, book: Book) -
     """Return whether a question decides for or against what was true.
 
     A sign of the check must be one that the true cause or a look-alike shows with `SHOWS` or more, and another cause
-    must lead where such signs are seen than where none of them is.
+    of the book must lead where such signs are seen than where none of them is.
     """
     shown = shown_of(question, case, book)
     if not shown or answer.belief is None:
@@ -106,7 +108,8 @@ def decides(answer: DebriefAnswer, question: str, case: WordsCase, book: Book) -
     for seen in (shown, frozenset[str]()):
         results = [Observation(each, each in seen, 1.0, question, Told.CHECK) for each in signs]
         kept = [each for each in answer.belief.observations if each.sign not in signs]
-        leads.append(believe(book, [*kept, *results], checks=0).causes[0].cause)
+        after = believe(book, [*kept, *results], checks=0).causes
+        leads.append(next(each.cause for each in after if each.cause != SOMETHING_ELSE))
     return leads[0] != leads[1]
 
 

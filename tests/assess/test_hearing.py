@@ -84,10 +84,10 @@ def test_doubt_makes_it_less_sure() -> None:
     assert SURE_LEAST.value > 0.5
 
 
-def test_observations_of_one_sentence_are_one_group_and_repeating_adds_nothing() -> None:
+def test_other_words_are_another_group_and_repeating_adds_nothing() -> None:
     heard = hear("It smells burnt and one motor gets hot. It smells burnt! It smells burnt!", BOOK)
     seen = observations_of(heard)
-    assert [(one.sign, one.group) for one in seen] == [("burnt", "sentence-2"), ("hot", "sentence-1")]
+    assert [(one.sign, one.group) for one in seen] == [("burnt", "words-2"), ("hot", "words-1")]
     assert {one.told for one in seen} == {Told.WORDS}
 
 

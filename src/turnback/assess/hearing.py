@@ -22,7 +22,7 @@ from turnback.knowledge.book import Book
 from turnback.knowledge.said import read_said
 from turnback.records.belief import Observation, Told
 from turnback.records.heard import Heard
-from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_BAG, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST
+from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_BAG, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST, TOLD_BEFORE
 
 NEAR: Final = 4
 """So many words further apart than in the phrase itself cost nothing."""
@@ -85,16 +85,42 @@ def listen(text: str, phrases: Phrases) -> tuple[Heard, ...]:
 def observations_of(heard: tuple[Heard, ...]) -> tuple[Observation, ...]:
     """Return what was heard as observations.
 
-    Those of one sentence are one group: they share their error. What is said twice is one observation, the surest.
+    Those that stand in the same words are one group: they share their error. Other words of the same sentence tell
+    another thing: one that was misheard takes nothing from it. What is said twice is one observation, the surest.
+    An observation's `sure` is that of one for whom the sign was as likely there as not; a heard sign's is the share of
+    such matches that are right, among signs of which few are told at all: Bayes' rule makes the one of the other.
     """
     surest: dict[tuple[str, bool], Heard] = {}
     for one in heard:
         before = surest.get((one.sign, one.seen))
         if before is None or one.sure > before.sure:
             surest[one.sign, one.seen] = one
+    groups = _same_words(list(surest.values()))
     return tuple(
-        Observation(one.sign, one.seen, one.sure, f"sentence-{one.sentence + 1}", Told.WORDS) for one in surest.values()
+        Observation(one.sign, one.seen, _evidence(one), f"words-{group + 1}", Told.WORDS)
+        for one, group in zip(surest.values(), groups, strict=True)
     )
+
+
+def _same_words(heard: list[Heard]) -> list[int]:
+    """Return the number of the stretch of text that each stands in; those that overlap are of one stretch."""
+    numbers = [0] * len(heard)
+    end, number = 0, -1
+    for place in sorted(range(len(heard)), key=lambda place: (heard[place].start, place)):
+        if number < 0 or heard[place].start >= end:
+            number += 1
+        numbers[place] = number
+        end = max(end, heard[place].end)
+    return numbers
+
+
+def _evidence(one: Heard) -> float:
+    """Return how sure an even chance would become; what is denied is seldom there anyway, and gains nothing."""
+    if not one.seen:
+        return one.sure
+    before = TOLD_BEFORE.value
+    odds = one.sure / max(1.0 - one.sure, 1e-9) * (1.0 - before) / before
+    return odds / (1.0 + odds)
 
 
 @lru_cache(maxsize=4)

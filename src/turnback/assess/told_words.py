@@ -1,8 +1,11 @@
-"""What a pilot's own words tell in a debrief."""
+"""What a pilot's own words tell in a debrief: signs, typed readings, people, pack, and where the aircraft is."""
 
 from __future__ import annotations
 
 from turnback.assess.hearing import hear
+from turnback.assess.told_readings import cells_said, typed_readings
+from turnback.assess.told_safety import hurt_told, pack_told, whereabouts_told
+from turnback.assess.told_signs import signs_of_readings
 from turnback.knowledge.book import Book
 from turnback.records.debrief import ToldInWords
 
@@ -18,10 +21,26 @@ def told_in_words(
         One text each.
     book : Book
     cells : int or None
-        In series.
+        In series; what the words say of it ("4S") counts where this is None.
     chemistry : str or None
         A name of `records.pack.ChemistryName`.
+
+    Raises
+    ------
+    InputError
+        Where the words are longer than anybody tells of one flight (`rules.hearing.MOST_LETTERS`).
     """
-    del cells, chemistry
     whole = "\n".join(words)
-    return ToldInWords(heard=hear(whole, book) if whole.strip() else ())
+    if not whole.strip():
+        return ToldInWords()
+    heard = hear(whole, book)
+    readings = typed_readings(whole)
+    where = whereabouts_told(whole)
+    return ToldInWords(
+        heard=heard,
+        readings=readings,
+        hurt=hurt_told(whole),
+        pack=pack_told(whole, where),
+        whereabouts=where,
+        signs=signs_of_readings(whole, readings, book, cells=cells or cells_said(whole), chemistry_name=chemistry),
+    )

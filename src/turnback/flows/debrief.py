@@ -145,7 +145,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
         record=read,
         signs=signs,
         belief=belief,
-        question=None if belief is None else first_question(belief, answers),
+        question=None if belief is None else first_question(belief, answers, book, has_record=bool(signs.signs)),
         against=against,
         search=search,
         lessons=Lessons() if read is None else lessons(read, against, given.case),

@@ -50,4 +50,10 @@ HEARING: Final[dict[str, RuleWords]] = {
         mark("Of the weight of a word {value} is left{band}; in doubt it is {limit}."),
         kind=Kind.SHARE,
     ),
+    "hearing.told_before": RuleWords(
+        mark("How often a sign is told at all"),
+        mark("Most signs of the book are not told in a text, so that one that is heard says much."),
+        mark("Signs are told in {value} of texts{band}; {limit} is counted on."),
+        kind=Kind.SHARE,
+    ),
 }

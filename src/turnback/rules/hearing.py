@@ -41,5 +41,11 @@ DOUBT: Final = Rule(
     "Where a pilot says that he is not sure, half of what lifts his word above a coin toss is left.",
     "none",
 )  # fmt: skip
+TOLD_BEFORE: Final = Rule(
+    "hearing.told_before", 0.1, "", "our-choice",
+    "Before anything is heard, few of the book's signs are told in a text: what is right 6 times in 10 of so rare things"
+    " is strong evidence. On the tuning sentences about one sign in two hundred is told; this is kept well above it.",
+    "none",
+)  # fmt: skip
 
-RULES: Final = (MOST_LETTERS, LEAST_SCORE, LEAST_BAG, SURE_LEAST, SURE_MOST, FULL_SCORE, DOUBT)
+RULES: Final = (MOST_LETTERS, LEAST_SCORE, LEAST_BAG, SURE_LEAST, SURE_MOST, FULL_SCORE, DOUBT, TOLD_BEFORE)
