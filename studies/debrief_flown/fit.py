@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from studies.debrief_flown.told import ToldCase
 
-from turnback.knowledge.book import SOMETHING_ELSE, Book
+from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import LEAST, MOST, Study, put_in
 from turnback.rules import belief as rules
 
@@ -35,7 +35,8 @@ LEAKS: Final = np.array([0.01, 0.015, 0.02, 0.03, 0.04, 0.06, 0.08, 0.1, 0.13, 0
                          0.7, 0.8, 0.88, 0.93, 0.96, 0.98])  # fmt: skip
 HEALTHY_COUNTS: Final = 4.0
 """One healthy flight counts as so many of a cause where a leak is chosen: nobody is to be sent to mend what works."""
-BINS: Final = 10
+LEAST_CHANCE: Final = 1e-3
+"""No single flight outweighs all others."""
 
 
 @dataclass(slots=True)
@@ -147,7 +148,7 @@ class Singles:
         mean, spread = rules.ELSE_SHOWS.value, rules.ELSE_SPREAD.value
         weight = part ** (mean * spread - 1.0) * (1.0 - part) ** ((1.0 - mean) * spread - 1.0)
         weight = weight / weight.sum()
-        self.keys = [cause.key for cause in book.causes]
+        self.place = {cause.key: place for place, cause in enumerate(book.causes)}
         self.column = {sign.key: place for place, sign in enumerate(book.signs)}
         self.leak = np.array([sign.leak for sign in book.signs])
         levels = np.repeat((part * rules.ELSE_MOST.value)[:, None], len(book.signs), axis=1)
@@ -157,8 +158,8 @@ class Singles:
         nothing = rules.NOTHING_WRONG.value
         self.prior = np.concatenate([rest / rest.sum() * (1.0 - nothing), [nothing]])
 
-    def believe(self, case: ToldCase, study: Study) -> tuple[str | None, float]:
-        """Return the likeliest cause (None: nothing wrong) and its chance."""
+    def chance(self, case: ToldCase, study: Study) -> float:
+        """Return the chance of the true cause, or of one of its look-alikes."""
         logs = np.log(self.prior)
         groups: dict[str, list[tuple[int, float]]] = defaultdict(list)
         for one in case.signs:
@@ -174,19 +175,14 @@ class Singles:
             logs = logs + np.log((1.0 - wrong) * right + wrong)
         held = np.exp(logs - logs.max())
         held /= held.sum()
-        causes = held[: len(self.keys)]
-        best = int(np.argmax(causes))
-        other, nothing = float(held[len(self.keys) : -1].sum()), float(held[-1])
-        top = float(causes[best])
-        if nothing > max(top, other):
-            return None, nothing
-        return (SOMETHING_ELSE, other) if other > top else (self.keys[best], top)
+        return float(sum(held[self.place[cause]] for cause in case.group if cause in self.place))
 
 
 def tempering(book: Book, pairs: Sequence[tuple[Study, Sequence[ToldCase]]]) -> tuple[float, float]:
     """Return power and greatest `sure` under which what is believed is truest, by the mean log score.
 
-    The score of a case is the log of the chance given to what is said first being right, or of one less it.
+    The score of a case is the log of the chance of its true cause, or of one of those that look alike: to say little is
+    no way to score well.
 
     Parameters
     ----------
@@ -202,8 +198,7 @@ def tempering(book: Book, pairs: Sequence[tuple[Study, Sequence[ToldCase]]]) -> 
             score = 0.0
             for singles, cases in held:
                 for case in cases:
-                    said, chance = singles.believe(case, tried)
-                    score += math.log(min(max(chance if said == case.cause else 1.0 - chance, 1e-3), 1.0))
+                    score += math.log(max(singles.chance(case, tried), LEAST_CHANCE))
             if score > best[0]:
                 best = (score, power, most)
     return best[1], best[2]
