@@ -23,7 +23,6 @@ from turnback.rules.record_debrief import (
     FLIES_LONGEST,
     NOT_KNOWN_FALLS,
     RETURN_SPEED,
-    STOPS_AFTER,
     TERMINAL_HIGH,
     TERMINAL_LOW,
     VEERS_SD,
@@ -72,6 +71,7 @@ class _Going:
     east_mps: Array
     north_mps: Array
     climb_mps: Array
+    stops_within_s: float
 
 
 def search_area(last: LastKnown, facts: SearchFacts | None = None, *, seed: int = 1) -> SearchArea:
@@ -137,10 +137,12 @@ def _start(last: LastKnown, rng: Rng) -> _Going:
         across = rng.normal(0.0, 1.0, WORLDS) * last.across_sd_m
         x = last.x_m + along * out[0] - across * out[1]
         y = last.y_m + along * out[1] + across * out[0]
-        return _Going(x, y, height, last.east_mps * each, last.north_mps * each, last.climb_mps * each)
+        return _Going(x, y, height, last.east_mps * each, last.north_mps * each, last.climb_mps * each,
+                      last.stops_within_s)  # fmt: skip
     way = rng.uniform(0.0, 2.0 * math.pi, WORLDS)
     far, speed = away + along, math.hypot(last.east_mps, last.north_mps)
-    return _Going(far * np.sin(way), far * np.cos(way), height, speed * np.sin(way), speed * np.cos(way), 0.0 * each)
+    return _Going(far * np.sin(way), far * np.cos(way), height, speed * np.sin(way), speed * np.cos(way), 0.0 * each,
+                  last.stops_within_s)  # fmt: skip
 
 
 def _winds(known: SearchFacts, rng: Rng) -> tuple[Array, Array]:
@@ -169,7 +171,7 @@ def _ways(goes_on: GoesOn, rng: Rng) -> NDArray[np.object_]:
 def _falls(going: _Going, rows: NDArray[np.intp], wind_east: Array, wind_north: Array, rng: Rng) -> None:
     """Fly on as it did until its board stops the motors."""
     del wind_east, wind_north
-    _fly(going, rows, rng.uniform(0.2, STOPS_AFTER.value, rows.size))
+    _fly(going, rows, rng.uniform(0.2, going.stops_within_s, rows.size))
 
 
 def _flies_on(going: _Going, rows: NDArray[np.intp], wind_east: Array, wind_north: Array, rng: Rng) -> None:

@@ -12,12 +12,15 @@ import numpy as np
 from turnback.assess.place_track import Floats, Track, track_of
 from turnback.physics.geodesy import lat_lon_deg
 from turnback.records.aircraft import RadioLossAction
-from turnback.records.channel import Quantity
+from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import Reading, TypedReading
 from turnback.records.happened import Event, EventKind, PhaseKind, RecordAnswer
 from turnback.rules.record_debrief import (
     FIX_SD,
+    HELD_FOR,
+    HELD_STOPS_AFTER,
     LAST_WITHIN,
+    STOPS_AFTER,
     TOLD_BEARING_SD,
     TOLD_DISTANCE_SHARE,
     TOLD_HEIGHT_SHARE,
@@ -61,6 +64,8 @@ class LastKnown:
     goes_on : GoesOn
     launch_deg : tuple of float or None
         Latitude and longitude of where it took off.
+    stops_within_s : float
+        Where it falls: so long after the last that is known its motors may have run.
     """
 
     x_m: float
@@ -75,6 +80,7 @@ class LastKnown:
     height_sd_m: float
     goes_on: GoesOn
     launch_deg: tuple[float, float] | None
+    stops_within_s: float = STOPS_AFTER.value
 
 
 def last_of_record(answer: RecordAnswer, action: RadioLossAction = RadioLossAction.UNKNOWN) -> LastKnown | None:
@@ -95,8 +101,12 @@ def last_of_record(answer: RecordAnswer, action: RadioLossAction = RadioLossActi
     goes_on, end_s = _how_it_ended(answer, action)
     rows = known[track.t_s[known] <= end_s + 1e-6]
     row = int(rows[-1] if rows.size else known[0])
+    held = False
+    if goes_on is not GoesOn.LIES_THERE:
+        row, held = _last_news(track, row)
     x_0, y_0, launch = _launch(answer, track)
-    speed, course, climb = (_there(each, row) for each in (track.speed_mps, track.course_rad, track.climb_mps))
+    moves = max(row - 1, 0) if held and Channel(Quantity.LATITUDE) in track.speed_from else row  # no half a step
+    speed, course, climb = (_there(each, moves) for each in (track.speed_mps, track.course_rad, track.climb_mps))
     sure_m = FIX_SD.value
     if goes_on is GoesOn.LIES_THERE and end_s - float(track.t_s[row]) < LAST_WITHIN.value:
         speed = 0.0
@@ -113,7 +123,22 @@ def last_of_record(answer: RecordAnswer, action: RadioLossAction = RadioLossActi
         height_sd_m=sure_m,
         goes_on=goes_on,
         launch_deg=launch,
+        stops_within_s=HELD_STOPS_AFTER.value if held else STOPS_AFTER.value,
     )
+
+
+def _last_news(track: Track, row: int) -> tuple[int, bool]:
+    """Return the last row that told a new place, and whether the record only held it from there on.
+
+    A radio that hears nothing more from the aircraft goes on writing the last place it heard.
+    """
+    if track.east_m is None or track.north_m is None:
+        return row, False
+    moved = (np.diff(track.east_m[: row + 1]) != 0.0) | (np.diff(track.north_m[: row + 1]) != 0.0)
+    news = np.flatnonzero(moved) + 1
+    if not news.size or float(track.t_s[row] - track.t_s[news[-1]]) < HELD_FOR.value:
+        return row, False
+    return int(news[-1]), True
 
 
 def last_told(readings: tuple[TypedReading, ...], action: RadioLossAction) -> LastKnown | None:

@@ -42,6 +42,14 @@ STOPS_AFTER: Final = Threshold(
     "record.debrief.stops_after_s", 1.5, "s", "our-choice",
     "From the last row to motors off: a fifth of a second to this; the board waits before it acts.",
 )  # fmt: skip
+HELD_FOR: Final = Threshold(
+    "record.debrief.held_for_s", 1.0, "s", "our-choice",
+    "A place that stands still to the last digit for this long, in the air, is held: nothing new came.",
+)  # fmt: skip
+HELD_STOPS_AFTER: Final = Threshold(
+    "record.debrief.held_stops_after_s", 5.0, "s", "our-choice",
+    "Where only the way back fell silent, commands may have reached it for some seconds more before motors off.",
+)  # fmt: skip
 FLIES_LONGEST: Final = Threshold(
     "record.debrief.flies_longest_s", 90.0, "s", "our-choice",
     "How long it may have flown on where nothing stopped it; beyond that the area says little.",
@@ -80,6 +88,6 @@ NOT_KNOWN_FALLS: Final = Threshold(
 )  # fmt: skip
 RULES: Final = (
     FLIES_ON, FALL_TELLS, FIX_SD, LAST_WITHIN, TOLD_DISTANCE_SHARE, TOLD_BEARING_SD, TOLD_HEIGHT_SHARE, TOLD_HIGHEST,
-    STOPS_AFTER, FLIES_LONGEST, VEERS_SD, TERMINAL_LOW, TERMINAL_HIGH, WIND_NOT_TOLD, WIND_SHARE, DESCENDS,
-    RETURN_SPEED, NOT_KNOWN_FALLS,
+    STOPS_AFTER, HELD_FOR, HELD_STOPS_AFTER, FLIES_LONGEST, VEERS_SD, TERMINAL_LOW, TERMINAL_HIGH, WIND_NOT_TOLD,
+    WIND_SHARE, DESCENDS, RETURN_SPEED, NOT_KNOWN_FALLS,
 )  # fmt: skip
