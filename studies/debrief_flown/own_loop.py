@@ -185,7 +185,10 @@ def fly(craft: Craft, plan: Plan, w: World, launch: Floats, shift: Floats, kp_by
                 stick[k] *= 0.99
             stick[3] = max(stick[3], w.throttle_least)
         else:
-            pilot(i, t, t - paused, pos, vel, att, craft, plan, w, hand, want, tilt, past, trim, stick)
+            if mode == at.RETURN or mode == at.DESCEND:
+                stick[:3] *= 0.995  # the board flies: hands rest
+            else:
+                pilot(i, t, t - paused, pos, vel, att, craft, plan, w, hand, want, tilt, past, trim, stick)
             far = math.sqrt((want[0] - pos[0]) ** 2 + (want[1] - pos[1]) ** 2 + (want[2] - pos[2]) ** 2)
             led = mode == at.RETURN or mode == at.DESCEND
             paused += DT if led else 0.0
