@@ -104,7 +104,7 @@ def last_of_record(answer: RecordAnswer, action: RadioLossAction = RadioLossActi
     held = False
     if goes_on is not GoesOn.LIES_THERE:
         row, held = _last_news(track, row)
-    x_0, y_0, launch = _launch(answer, track)
+    x_0, y_0, launch = took_off(answer, track)
     moves = max(row - 1, 0) if held and Channel(Quantity.LATITUDE) in track.speed_from else row  # no half a step
     speed, course, climb = (_there(each, moves) for each in (track.speed_mps, track.course_rad, track.climb_mps))
     sure_m = FIX_SD.value
@@ -212,7 +212,7 @@ def _after(told: Event | None, action: RadioLossAction) -> GoesOn:
     return by_word.get(told.words.get("action", ""), AFTER_ACTION[action])
 
 
-def _launch(answer: RecordAnswer, track: Track) -> tuple[float, float, tuple[float, float] | None]:
+def took_off(answer: RecordAnswer, track: Track) -> tuple[float, float, tuple[float, float] | None]:
     """Return where it took off, from the track's origin, and where that is on the globe."""
     aloft = answer.flown.aloft()
     at_s = aloft[0][0] if aloft else float(track.t_s[0])

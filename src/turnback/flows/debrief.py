@@ -26,6 +26,7 @@ from turnback.assess.signs_volts import volt_signs
 from turnback.assess.told_words import told_in_words
 from turnback.base.errors import bad_input
 from turnback.flows.against_plan import against_plan
+from turnback.flows.debrief_ground import ground_seen
 from turnback.flows.debrief_looked import ended_s
 from turnback.flows.debrief_search import search_facts
 from turnback.flows.record import record as read_record
@@ -152,6 +153,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
         on=given.on,
         plan_title="" if given.case is None else given.case.title,
         earlier=tuple(each.flown.record.name for each in earlier),
+        ground=ground_seen(given.case, read, search),
     )
 
 

@@ -13,6 +13,7 @@ from turnback.records.debrief_seen import (
     AtLoss,
     Compare,
     Compared,
+    GroundSeen,
     Looked,
     RecordSign,
     SignNotLookedFor,
@@ -31,6 +32,7 @@ __all__ = [
     "Compare",
     "Compared",
     "DebriefAnswer",
+    "GroundSeen",
     "Hurt",
     "LearnedNumber",
     "Lessons",
@@ -163,6 +165,8 @@ class DebriefAnswer:
     plan_title : str
     earlier : tuple of str
         Names of the records of healthy flights.
+    ground : GroundSeen or None
+        Under and around what is drawn.
     """
 
     steps: tuple[Step, ...]
@@ -181,3 +185,4 @@ class DebriefAnswer:
     on: date
     plan_title: str = ""
     earlier: tuple[str, ...] = ()
+    ground: GroundSeen | None = None

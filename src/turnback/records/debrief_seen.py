@@ -138,6 +138,31 @@ class AtLoss:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class GroundSeen:
+    """The plan's ground under and around a flight, thinned; x east and y north of the plan's launch point.
+
+    Parameters
+    ----------
+    x_west_m, y_north_m : float
+        Of the first height.
+    step_m : float
+    heights_m : ndarray, shape (ny, nx)
+        Above the launch point; row 0 is the north edge.
+    known : ndarray of bool, shape (ny, nx)
+    took_off_x_m, took_off_y_m : float
+        Where the record took off: its own places count from there.
+    """
+
+    x_west_m: float
+    y_north_m: float
+    step_m: float
+    heights_m: Array
+    known: NDArray[np.bool_]
+    took_off_x_m: float = 0.0
+    took_off_y_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class AgainstPlan:
     """The plan's model beside the record.
 

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from turnback import __version__
 from turnback.knowledge.book import Book
 from turnback.knowledge.reading import read_book
-from turnback.records.debrief import DebriefAnswer, Step
+from turnback.records.debrief import DebriefAnswer, GroundSeen, Step
 from turnback.records.happened import RecordAnswer
 from turnback.report.debrief_charts import compared_panels, evidence
 from turnback.report.debrief_redact import redacted_debrief
@@ -89,7 +89,7 @@ def debrief_html(
         else at_loss_line(answer.against.at_loss, units),
         panels=() if back else _panels(answer, units),
         evidence=None if back else evidence(answer, book, units),
-        expert=None if back or answer.record is None else _expert(answer.record, units),
+        expert=None if back or answer.record is None else _expert(answer.record, units, answer.ground),
         earlier=() if back else answer.earlier,
         places=places,
     )  # fmt: skip
@@ -98,7 +98,7 @@ def debrief_html(
 def _panels(answer: DebriefAnswer, units: Units) -> tuple[Panel, ...]:
     """Return the charts of what was predicted beside what was recorded, the loss of the link first."""
     at_loss = None if answer.against is None else answer.against.at_loss
-    side = None if at_loss is None else side_view(at_loss, units)
+    side = None if at_loss is None else side_view(at_loss, units, answer.ground)
     panels = compared_panels(answer.against, units)
     return panels if side is None else (side, *panels)
 
@@ -115,17 +115,17 @@ def _picture(answer: DebriefAnswer, units: Units) -> SearchPicture | None:
     if answer.search is None or Step.SEARCH not in answer.steps:
         return None
     track = None if answer.record is None else track_of(answer.record.flown)
-    return search_picture(answer.search, track, units)
+    return search_picture(answer.search, track, units, answer.ground)
 
 
-def _expert(record: RecordAnswer, units: Units) -> Expert:
+def _expert(record: RecordAnswer, units: Units, ground: GroundSeen | None) -> Expert:
     matches = record.flown.record.matches[:MOST_COLUMNS]
     return Expert(
         ribbon(record),
         groups(record, units),
         spectrum_panels(record),
         spectra_note(record),
-        track_picture(record, units),
+        track_picture(record, units, ground),
         tuple(ColumnSaid(column_name(each), match_words(each), match_sure(each)) for each in matches),
         columns_note(),
     )

@@ -30,6 +30,7 @@ def redacted_debrief(answer: DebriefAnswer) -> DebriefAnswer:
         on=NO_DATE,
         plan_title="",
         earlier=tuple("" for _ in answer.earlier),
+        ground=None,  # hills tell where it was
     )
 
 

@@ -10,8 +10,9 @@ import numpy as np
 from markupsafe import Markup
 from numpy.typing import NDArray
 
-from turnback.records.debrief import SearchArea
+from turnback.records.debrief import GroundSeen, SearchArea
 from turnback.report import numbers
+from turnback.report.debrief_ground import ground_picture, ground_words
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import RecordTrack
@@ -42,6 +43,8 @@ class SearchPicture:
     alt: str
     track: bool
     """The last of its track is drawn."""
+    ground: str = ""
+    """What the shading under it is; empty without one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,9 @@ class _View:
         return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in places)
 
 
-def search_picture(search: SearchArea, track: RecordTrack | None, units: Units) -> SearchPicture:
+def search_picture(
+    search: SearchArea, track: RecordTrack | None, units: Units, ground: GroundSeen | None = None
+) -> SearchPicture:
     """Return the map of a search, north up.
 
     Parameters
@@ -72,9 +77,12 @@ def search_picture(search: SearchArea, track: RecordTrack | None, units: Units) 
         Of the record; its last minute before the last that is known is drawn.
     units : Units
         Of the scale bar.
+    ground : GroundSeen, optional
+        It is shaded under the map.
     """
     view = _view(search)
     parts = [
+        "" if ground is None else ground_picture(ground, SIDE / 2.0, view.scale, view.x_m, view.y_m, units),
         f'<path class="most" d="{view.path(search.most_x_m, search.most_y_m)}Z"/>',
         f'<path class="half" d="{view.path(search.half_x_m, search.half_y_m)}Z"/>',
         f'<path class="guide" d="{_line(view.at(0.0, 0.0), view.at(search.centre_x_m, search.centre_y_m))}"/>',
@@ -83,7 +91,8 @@ def search_picture(search: SearchArea, track: RecordTrack | None, units: Units) 
     if last is not None:
         parts.append(f'<path class="way" d="{view.path(*last)}"/>')
     parts += [_heading(search, view), _cross(search, view), _launch(view), _bar(view, units), _north()]
-    return SearchPicture(Markup("".join(parts)), _alt(search, units), last is not None)  # noqa: S704 - numbers and our own words
+    said = "" if ground is None else ground_words(ground, units)
+    return SearchPicture(Markup("".join(parts)), _alt(search, units), last is not None, said)  # noqa: S704 - numbers and our own words
 
 
 def _view(search: SearchArea) -> _View:

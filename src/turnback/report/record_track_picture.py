@@ -9,8 +9,10 @@ from typing import Final
 import numpy as np
 from markupsafe import Markup
 
+from turnback.records.debrief import GroundSeen
 from turnback.records.happened import RecordAnswer
 from turnback.report import numbers
+from turnback.report.debrief_ground import ground_picture, ground_words
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import RecordTrack, track_of
@@ -40,10 +42,12 @@ class TrackPicture:
     """It shows the launch point that the record stores."""
     marks: tuple[str, ...]
     """What the crosses are, in their order."""
+    ground: str = ""
+    """What the shading under it is; empty without one."""
 
 
-def track_picture(answer: RecordAnswer, units: Units) -> TrackPicture | None:
-    """Return the track from above, or None where the record has no positions."""
+def track_picture(answer: RecordAnswer, units: Units, ground: GroundSeen | None = None) -> TrackPicture | None:
+    """Return the track from above, over shaded ground where that is known; None where the record has no positions."""
     track = track_of(answer.flown)
     if track is None:
         return None
@@ -55,7 +59,8 @@ def track_picture(answer: RecordAnswer, units: Units) -> TrackPicture | None:
     scale = (SIDE / 2.0 - EDGE) / max(step * rings, half)
     crosses = _crosses(answer, track)
     southward = float(track.y_m.mean()) < 0.0
-    parts = [_ring(step * ring, scale, units, upward=southward) for ring in range(1, rings + 1)]
+    shaded = [] if ground is None else [ground_picture(ground, SIDE / 2.0, scale, 0.0, 0.0, units)]
+    parts = [*shaded, *(_ring(step * ring, scale, units, upward=southward) for ring in range(1, rings + 1))]
     parts.append(f'<path class="way" d="{_way(track, scale)}"/>')
     parts += [_cross(x, y, letters) for x, y, letters in crosses_apart([_at(x, y, scale) for x, y, _ in crosses])]
     if track.stored_x_m is not None and track.stored_y_m is not None:
@@ -64,7 +69,8 @@ def track_picture(answer: RecordAnswer, units: Units) -> TrackPicture | None:
     middle = SIDE / 2.0
     parts.append(f'<circle class="launch" cx="{middle}" cy="{middle}" r="5"/>')
     parts.append(f'<text class="north" x="{middle}" y="15" text-anchor="middle">{text(NORTH)}</text>')
-    return TrackPicture(Markup("".join(parts)), _alt(track, units), stored, tuple(said for _, _, said in crosses))  # noqa: S704 - numbers and our own words
+    said = "" if ground is None else ground_words(ground, units)
+    return TrackPicture(Markup("".join(parts)), _alt(track, units), stored, tuple(each for _, _, each in crosses), said)  # noqa: S704 - numbers and our own words
 
 
 def _crosses(answer: RecordAnswer, track: RecordTrack) -> list[tuple[float, float, str]]:
