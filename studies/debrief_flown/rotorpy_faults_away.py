@@ -14,10 +14,7 @@ from studies.debrief_flown.rotorpy_world import NEVER, Build, Rng, Way, Wrong
 def goes_home(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.at_s = float(rng.uniform(way.back_s - 1.0, way.back_s))
     wrong.over_s = wrong.at_s + rng.uniform(14.0, 20.0)
-    if rng.random() < 0.5:
-        wrong.returns_s = wrong.at_s
-    else:
-        wrong.lost_s, wrong.lost_until_s = wrong.at_s, wrong.over_s
+    wrong.returns_s = wrong.at_s  # by the switch: a lost link would be a second thing that is wrong
     way.rate_mode = False
     way.speed = max(way.speed, 8.0)
     wrong.return_speed = float(rng.uniform(5.0, 8.0))
@@ -61,8 +58,8 @@ def slow_return(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def hangs(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     goes_home(rng, build, way, wrong)
     wrong.lands = False
-    wrong.over_s += 8.0
-    wrong.lost_until_s = wrong.over_s if wrong.lost_s < NEVER else NEVER
+    # it has to arrive before it can hang there
+    wrong.over_s += way.speed * (way.back_s - way.out_s) / wrong.return_speed + rng.uniform(6.0, 14.0)
 
 
 def jumps(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
