@@ -69,7 +69,7 @@ def hear(text: str, book: Book) -> tuple[Heard, ...]:
             f"it has {len(text)} letters, at most {MOST_LETTERS.value:.0f} are read",
             "tell in a few sentences what happened",
         )
-    return listen(text, _ready(book))
+    return listen(text, ready(book))
 
 
 def listen(text: str, phrases: Phrases) -> tuple[Heard, ...]:
@@ -124,7 +124,8 @@ def _evidence(one: Heard) -> float:
 
 
 @lru_cache(maxsize=4)
-def _ready(book: Book) -> Phrases:
+def ready(book: Book) -> Phrases:
+    """Return the phrases of a book, ready to be found in a text; made once for each book."""
     return phrases_of(book, read_said())
 
 

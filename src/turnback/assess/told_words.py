@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnback.assess.hearing import hear
+from turnback.assess.told_faint import faint_signs
 from turnback.assess.told_readings import cells_said, typed_readings
 from turnback.assess.told_safety import hurt_told, pack_told, whereabouts_told
 from turnback.assess.told_signs import signs_of_readings
@@ -36,11 +37,13 @@ def told_in_words(
     heard = hear(whole, book)
     readings = typed_readings(whole)
     where = whereabouts_told(whole)
+    typed = signs_of_readings(whole, readings, book, cells=cells or cells_said(whole), chemistry_name=chemistry)
+    told = {one.sign for one in typed}
     return ToldInWords(
         heard=heard,
         readings=readings,
         hurt=hurt_told(whole),
         pack=pack_told(whole, where),
         whereabouts=where,
-        signs=signs_of_readings(whole, readings, book, cells=cells or cells_said(whole), chemistry_name=chemistry),
+        signs=(*typed, *(one for one in faint_signs(whole, book, heard) if one.sign not in told)),
     )

@@ -90,8 +90,25 @@ SURE_WEAK: Final = Threshold(
     "told.sure_weak", 0.65, "", "our-choice",
     "Volts in the goggles are under load, and wind told is a guess: little more than a hint.",
 )  # fmt: skip
+FAINT_COVER: Final = Threshold(
+    "told.faint_cover", 0.4, "", "our-choice",
+    "Of a known phrase a sentence must have this much, by weight, to point at its sign at all.",
+)  # fmt: skip
+FAINT_WEIGHT: Final = Threshold(
+    "told.faint_weight", 0.5, "", "our-choice",
+    "And that must weigh half as much as one word that a single sign's phrases use.",
+)  # fmt: skip
+FAINT_SURE: Final = Threshold(
+    "told.faint_sure", 0.85, "", "our-choice",
+    "A sign that is pointed at so faintly is right seldom, but far more often than a sign that nothing points at.",
+)  # fmt: skip
+FAINT_MOST: Final = Threshold(
+    "told.faint_most", 4.0, "", "our-choice",
+    "More than four guesses of one sentence are no hint.",
+)  # fmt: skip
 
 RULES: Final = (
     CELL_MOST, CELL_LEAST, PACK_MOST, LONGEST_FLIGHT, HIGHEST, AT_START, NOT_FULL, TOO_HIGH, CLEARLY_ABOVE, EARLY,
     EARLY_LOW, METERS_APART, FAR, CLOSE, COLD, FREEZING, WINDY, CALM, SURE_CLEAR, SURE_LIKELY, SURE_WEAK,
+    FAINT_COVER, FAINT_WEIGHT, FAINT_SURE, FAINT_MOST,
 )  # fmt: skip
