@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -19,6 +20,25 @@ Array = NDArray[np.float64]
 PROFILE_POINTS: Final = 121
 SHADED: Final = mark("Ground of the plan, lit from north-west; a line every {step} of height.")
 SHADED_ONLY: Final = mark("Ground of the plan, lit from north-west.")
+
+
+def within(ground: GroundSeen, x_m: float, y_m: float, half_m: float) -> GroundSeen:
+    """Return the part of a ground that a square around a place shows, east and north of where it took off."""
+    column = (x_m + ground.took_off_x_m - ground.x_west_m) / ground.step_m
+    row = (ground.y_north_m - ground.took_off_y_m - y_m) / ground.step_m
+    reach = half_m / ground.step_m
+    rows, columns = ground.heights_m.shape
+    top, left = max(math.floor(row - reach), 0), max(math.floor(column - reach), 0)
+    down, right = min(math.ceil(row + reach) + 1, rows), min(math.ceil(column + reach) + 1, columns)
+    if down - top < 2 or right - left < 2:
+        return ground
+    return replace(
+        ground,
+        x_west_m=ground.x_west_m + left * ground.step_m,
+        y_north_m=ground.y_north_m - top * ground.step_m,
+        heights_m=ground.heights_m[top:down, left:right],
+        known=ground.known[top:down, left:right],
+    )
 
 
 def ground_picture(ground: GroundSeen, middle_px: float, scale: float, x_m: float, y_m: float, units: Units) -> str:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from turnback.records.debrief import GroundSeen, SearchArea
 from turnback.report import numbers
-from turnback.report.debrief_ground import ground_picture, ground_words
+from turnback.report.debrief_ground import ground_picture, ground_words, within
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import RecordTrack
@@ -30,6 +30,10 @@ LAST_S: Final = 60.0
 """So much of the track before the last that is known is drawn."""
 FOLLOWS_M: Final = 60.0
 """A track that ends farther from the last known place than this is another's: it is not drawn."""
+INSET: Final = 132.0
+"""Side of the larger view of a small search area."""
+LARGER: Final = 3.0
+"""It is drawn where it shows the area at least this much larger."""
 ARROW_PX: Final = 26.0
 NORTH: Final = mark("N")
 LAUNCH: Final = mark("launch")
@@ -81,6 +85,7 @@ def search_picture(
         It is shaded under the map.
     """
     view = _view(search)
+    ground = None if ground is None else within(ground, view.x_m, view.y_m, SIDE / 2.0 / view.scale)
     parts = [
         "" if ground is None else ground_picture(ground, SIDE / 2.0, view.scale, view.x_m, view.y_m, units),
         f'<path class="most" d="{view.path(search.most_x_m, search.most_y_m)}Z"/>',
@@ -91,6 +96,7 @@ def search_picture(
     if last is not None:
         parts.append(f'<path class="way" d="{view.path(*last)}"/>')
     parts += [_heading(search, view), _cross(search, view), _launch(view), _bar(view, units), _north()]
+    parts.append(_larger(search, view, units))
     said = "" if ground is None else ground_words(ground, units)
     return SearchPicture(Markup("".join(parts)), _alt(search, units), last is not None, said)  # noqa: S704 - numbers and our own words
 
@@ -159,6 +165,36 @@ def _bar(view: _View, units: Units) -> str:
     return (
         f'<path class="bar" d="M{left} {bottom - 5}v10M{left} {bottom}H{right:.1f}M{right:.1f} {bottom - 5}v10"/>'
         f'<text x="{right + 6:.1f}" y="{bottom + 5}">{numbers.words(length_m, "m", units)}</text>'
+    )
+
+
+def _larger(search: SearchArea, view: _View, units: Units) -> str:
+    """Draw small outlines once more, larger, in the corner that is farthest from the way."""
+    x_m = np.append(search.most_x_m, [search.last_x_m, search.centre_x_m])
+    y_m = np.append(search.most_y_m, [search.last_y_m, search.centre_y_m])
+    half = max(float(np.ptp(x_m)), float(np.ptp(y_m)), 2.0 * LEAST_HALF_M) / 2.0
+    scale = (INSET / 2.0 - 14.0) / half
+    if scale < LARGER * view.scale:
+        return ""
+    middle = float(x_m.min() + x_m.max()) / 2.0, float(y_m.min() + y_m.max()) / 2.0
+    near = _View(middle[0] + (SIDE - INSET) / 2.0 / scale, middle[1] - (SIDE - INSET) / 2.0 / scale, scale)
+    shares = np.linspace(0.0, 1.0, 21)
+    way = [view.at(share * search.centre_x_m, share * search.centre_y_m) for share in shares]
+    corners = [(6.0, 6.0), (SIDE - INSET - 6.0, SIDE - INSET - 6.0), (6.0, SIDE - INSET - 40.0),
+               (SIDE - INSET - 6.0, 56.0)]  # fmt: skip
+    left, top = max(
+        corners, key=lambda each: min(math.dist(p, (each[0] + INSET / 2, each[1] + INSET / 2)) for p in way)
+    )
+    steps = [each / numbers.FEET_PER_M for each in RING_STEPS_FT] if units is Units.IMPERIAL else RING_STEPS_M
+    length_m = max((each for each in steps if each * scale <= 0.45 * INSET), default=steps[0])
+    bottom = INSET - 10.0
+    return (
+        f'<g transform="translate({left:.1f} {top:.1f})"><rect class="inset" width="{INSET}" height="{INSET}"/>'
+        f'<path class="most" d="{near.path(search.most_x_m, search.most_y_m)}Z"/>'
+        f'<path class="half" d="{near.path(search.half_x_m, search.half_y_m)}Z"/>'
+        f"{_heading(search, near)}{_cross(search, near)}"
+        f'<path class="bar" d="M8 {bottom - 4}v8M8 {bottom}h{length_m * scale:.1f}m0 -4v8"/>'
+        f'<text x="{length_m * scale + 14:.1f}" y="{bottom + 5}">{numbers.words(length_m, "m", units)}</text></g>'
     )
 
 

@@ -12,7 +12,7 @@ from markupsafe import Markup
 from turnback.records.debrief import GroundSeen
 from turnback.records.happened import RecordAnswer
 from turnback.report import numbers
-from turnback.report.debrief_ground import ground_picture, ground_words
+from turnback.report.debrief_ground import ground_picture, ground_words, within
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import RecordTrack, track_of
@@ -59,6 +59,7 @@ def track_picture(answer: RecordAnswer, units: Units, ground: GroundSeen | None 
     scale = (SIDE / 2.0 - EDGE) / max(step * rings, half)
     crosses = _crosses(answer, track)
     southward = float(track.y_m.mean()) < 0.0
+    ground = None if ground is None else within(ground, 0.0, 0.0, SIDE / 2.0 / scale)
     shaded = [] if ground is None else [ground_picture(ground, SIDE / 2.0, scale, 0.0, 0.0, units)]
     parts = [*shaded, *(_ring(step * ring, scale, units, upward=southward) for ring in range(1, rings + 1))]
     parts.append(f'<path class="way" d="{_way(track, scale)}"/>')
