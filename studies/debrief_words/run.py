@@ -1,6 +1,7 @@
 """Score debriefs of words alone and write the figures into ``docs/debrief-words.md``.
 
-Run ``python -m studies.debrief_words.run``; with ``--tuning`` it tells the faults on the tuning cases and writes nothing.
+Run ``python -m studies.debrief_words.run``; with ``--tuning`` it tells the faults on the tuning cases and
+writes nothing.
 """
 
 from __future__ import annotations

@@ -22,7 +22,16 @@ from turnback.knowledge.book import Book
 from turnback.knowledge.said import read_said
 from turnback.records.belief import Observation, Told
 from turnback.records.heard import Heard
-from turnback.rules.hearing import DOUBT, FULL_SCORE, LEAST_BAG, LEAST_SCORE, MOST_LETTERS, SURE_LEAST, SURE_MOST, TOLD_BEFORE
+from turnback.rules.hearing import (
+    DOUBT,
+    FULL_SCORE,
+    LEAST_BAG,
+    LEAST_SCORE,
+    MOST_LETTERS,
+    SURE_LEAST,
+    SURE_MOST,
+    TOLD_BEFORE,
+)
 
 NEAR: Final = 4
 """So many words further apart than in the phrase itself cost nothing."""

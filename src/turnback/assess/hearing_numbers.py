@@ -8,8 +8,10 @@ from typing import Final
 from turnback.records.heard import Quantity
 
 WRITTEN: Final[dict[str, str]] = {
-    "V": "v|volts?", "A": "a|amps?|amperes?", "mAh": "mah", "Ah": "ah", "dBm": "dbm", "dB": "db|decibels?", "%": "%|percent",
-    "km/h": "km/h|kmh|kph|km per hour", "m/s": "m/s|mps", "mph": "mph", "kn": "kn|kts?|knots?", "km": "km|kilomet(?:er|re)s?", "ft": "ft|feet|foot", "m": "m|met(?:er|re)s?",
+    "V": "v|volts?", "A": "a|amps?|amperes?", "mAh": "mah", "Ah": "ah", "dBm": "dbm", "dB": "db|decibels?",
+    "%": "%|percent",
+    "km/h": "km/h|kmh|kph|km per hour", "m/s": "m/s|mps", "mph": "mph", "kn": "kn|kts?|knots?",
+    "km": "km|kilomet(?:er|re)s?", "ft": "ft|feet|foot", "m": "m|met(?:er|re)s?",
     "mW": "mw", "MHz": "mhz", "GHz": "ghz", "g": "g|grams?", "kg": "kg", "min": "min|mins|minutes?",
     "s": "s|secs?|seconds?", "°C": "°\\s?c|°|deg|degrees?(?: celsius| c)?",
 }  # fmt: skip

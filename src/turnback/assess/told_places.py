@@ -31,8 +31,8 @@ SPELT: Final = re.compile(
     re.IGNORECASE,
 )
 NO_TIME_BEFORE: Final = re.compile(
-    r"(?:only|flight time|flight times|used to be|usually|normally|search\w*|look\w*|waited|every|last(?:s|ed)?|within|for"
-    r"|about \d+ or)(?:\s(?:is|are|now|about|maybe|just|only|the|around|of|was|like|nearly|almost))*\s*$",
+    r"(?:only|flight time|flight times|used to be|usually|normally|search\w*|look\w*|waited|every|last(?:s|ed)?|within"
+    r"|for|about \d+ or)(?:\s(?:is|are|now|about|maybe|just|only|the|around|of|was|like|nearly|almost))*\s*$",
     re.IGNORECASE,
 )
 FLEW_FOR: Final = re.compile(

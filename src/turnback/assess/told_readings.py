@@ -13,7 +13,8 @@ from turnback.records.heard import Quantity
 from turnback.rules.told import CELL_LEAST, CELL_MOST, HIGHEST, PACK_MOST
 
 SI: Final = {
-    "km": ("m", 1000.0), "ft": ("m", 0.3048), "km/h": ("m/s", 1 / 3.6), "mph": ("m/s", 0.44704), "kn": ("m/s", 0.514444),
+    "km": ("m", 1000.0), "ft": ("m", 0.3048), "km/h": ("m/s", 1 / 3.6), "mph": ("m/s", 0.44704),
+    "kn": ("m/s", 0.514444),
     "mAh": ("Ah", 0.001),
 }  # fmt: skip
 MOST_READINGS: Final = 200
@@ -28,7 +29,8 @@ BARE_UNIT: Final = re.compile(
     r"^\s*(?:v\b|volt|a\b(?! cell)|amp|m\b|km|mah|ah\b|%|s\b|min|sec|hz|mhz|ghz|g\b|kg|inch|\"|w\b|°|deg|x\b)", re.I
 )
 VOLTS_ABOUT: Final = re.compile(
-    r"\b(?:volts?|voltage|battery|batt|pack|lipo|cells?|warnings?|alarm|osd|meter|screen|goggles?|charger|land\w*|start|sag\w*"
+    r"\b(?:volts?|voltage|battery|batt|pack|lipo|cells?|warnings?|alarm|osd|meter|screen|goggles?|charger|land\w*"
+    r"|start|sag\w*"
     r"|drop\w*|down to)\b|\d\s?v\b|per cell|a cell",
     re.IGNORECASE,
 )
@@ -37,13 +39,15 @@ HIGH_AFTER: Final = re.compile(
 )
 UNDER_AFTER: Final = re.compile(r"^\s*(?:under|below|beneath|lower)\b", re.IGNORECASE)
 HIGH_BEFORE: Final = re.compile(
-    r"(?:heights?|altitude|alt|high|low|climb\w* to|height (?:of|was)|fell from|dropped from|falls? from|from about|fell|up to"
+    r"(?:heights?|altitude|alt|high|low|climb\w* to|height (?:of|was)|fell from|dropped from|falls? from"
+    r"|from about|fell|up to"
     r"|height about|drop\w* from about|(?<!came )down from|from the height of|disarmed)"
     r"\W*(?:about|of|maybe|around|was|is|at|a|roughly|ca)?\W*$",
     re.IGNORECASE,
 )
 LONG_THING: Final = re.compile(
-    r"^\s*(?:of\s)?(?:(?:high|tall|wide|long|big)\s)?(?:trees?|hills?|walls?|poles?|wide|long|buildings?|cable|gap|towers?|runway|rope|deep)\b",
+    r"^\s*(?:of\s)?(?:(?:high|tall|wide|long|big)\s)?(?:trees?|hills?|walls?|poles?|wide|long|buildings?|cable"
+    r"|gap|towers?|runway|rope|deep)\b",
     re.IGNORECASE,
 )
 OF_ANOTHER: Final = re.compile(
@@ -55,7 +59,8 @@ LEVEL_BARE: Final = re.compile(
     r"\b(?:rssi|level|signal|rsrp|dbm)\b\D{0,12}(-\s?\d{2,3})(?!\s?dbm|[\d.])", re.IGNORECASE
 )
 QUALITY_BARE: Final = re.compile(
-    r"\b(?:lq|link quality|quality)\b(?:\s(?:was|at|is|of|went|to|down|dropped|fell|only|still|about))*\s?[:=]?\s?(\d{1,3})(?!\d|[.,]\d|\s?%)",
+    r"\b(?:lq|link quality|quality)\b(?:\s(?:was|at|is|of|went|to|down|dropped|fell|only|still"
+    r"|about))*\s?[:=]?\s?(\d{1,3})(?!\d|[.,]\d|\s?%)",
     re.I,
 )
 QUALITY_ABOUT: Final = re.compile(r"\b(?:lq|quality|link|signal|rssi)\b", re.IGNORECASE)
@@ -65,20 +70,23 @@ CHARGED: Final = re.compile(
 )
 USED: Final = re.compile(r"\b(?:used|drawn|drew|consumed|flown|out of)\b", re.IGNORECASE)
 AIR: Final = re.compile(
-    r"\b(?:cold|warm|freez\w*|outside|temperature|winter|morning|air|weather|frost\w*|hot day|summer|minus|celsius)\b|°",
+    r"\b(?:cold|warm|freez\w*|outside|temperature|winter|morning|air|weather|frost\w*|hot day|summer|minus"
+    r"|celsius)\b|°",
     re.I,
 )
 HOT_PART: Final = re.compile(
     r"\b(?:motors?|escs?|vtx|transmitter|packs?|batter(?:y|ies)|board|turn\w*|rotat\w*)\s(?:\w+\s){0,3}$", re.IGNORECASE
 )
 COMPASS: Final = re.compile(
-    r"\b(north|south)?(?:[ -]?)(east|west)\b|\b(north|south)\b|(?<![\w])(NNE|ENE|ESE|SSE|SSW|WSW|WNW|NNW|NE|SE|SW|NW)(?= of\b|\W*$|,| from (?:me|here|launch))",
+    r"\b(north|south)?(?:[ -]?)(east|west)\b|\b(north|south)\b|(?<![\w])(NNE|ENE|ESE|SSE|SSW|WSW|WNW|NNW|NE|SE|SW"
+    r"|NW)(?= of\b|\W*$|,| from (?:me|here|launch))",
     re.IGNORECASE,
 )
 WIND_FROM: Final = re.compile(r"(?:from|wind|winds|breeze)\s(?:the\s|is\s|was\s|in\s)*$", re.IGNORECASE)
 WIND_AFTER: Final = re.compile(r"^(?:ern|erly)?\s(?:wind|side|slope|breeze|wall|corner|end)\b", re.IGNORECASE)
 DEGREES: Final = re.compile(
-    r"\b(?:bearing|heading|direction|course|azimuth)\s(?:of|was|is|about|to)?\s?(\d{1,3})(?:\s?°|\s?deg\w*)?(?![\d.,])",
+    r"\b(?:bearing|heading|direction|course|azimuth)\s(?:of|was|is|about|to)?\s?(\d{1,3})(?:\s?°"
+    r"|\s?deg\w*)?(?![\d.,])",
     re.I,
 )
 ROSE: Final = {"north": 0.0, "east": 90.0, "south": 180.0, "west": 270.0}
@@ -137,28 +145,34 @@ def _of(text: str, one: Quantity, unit: str, value: float) -> tuple[Reading, flo
     sentence = within(sentences(text), one.start)
     clause = within(clauses(text, sentence), one.start)
     before, after = text[clause.start : one.start], text[one.end : clause.end]
-    whole = text[sentence.start : sentence.end]
+    return _told_of(text, one, (unit, value), (before, after, text[sentence.start : sentence.end]))
+
+
+def _told_of(
+    text: str, one: Quantity, number: tuple[str, float], around: tuple[str, str, str]
+) -> tuple[Reading, float] | None:
+    unit, value = number
+    before, after, whole = around
+    found: tuple[Reading, float] | None = None
     if unit == "V":
-        return _volts(value, text[one.end :])
-    if unit == "A":
-        written = text[one.start : one.end]
-        plain = written.endswith(" a") or PER_CELL.match(f" a{text[one.end :]}") is not None
-        return None if plain or value < 0 else (Reading.CURRENT, value)
-    if unit == "m":
-        return _metres(value, before, after, whole)
-    if unit == "m/s":
-        return (Reading.WIND if WINDY_WORDS.search(whole) else Reading.SPEED), abs(value)
-    if unit == "dBm":
-        back = BACK.search(before) is not None
-        return (Reading.LEVEL_BACK if back else Reading.LEVEL, value) if -160.0 <= value <= -10.0 else None
-    if unit == "%":
+        found = _volts(value, text[one.end :])
+    elif unit == "A":
+        plain = text[one.start : one.end].endswith(" a") or PER_CELL.match(f" a{text[one.end :]}") is not None
+        found = None if plain or value < 0 else (Reading.CURRENT, value)
+    elif unit == "m":
+        found = _metres(value, before, after, whole)
+    elif unit == "m/s":
+        found = (Reading.WIND if WINDY_WORDS.search(whole) else Reading.SPEED), abs(value)
+    elif unit == "dBm" and -160.0 <= value <= -10.0:
+        found = (Reading.LEVEL_BACK if BACK.search(before) else Reading.LEVEL), value
+    elif unit == "%" and 0.0 <= value <= 100.0:
         link = QUALITY_ABOUT.search(before) or QUALITY_ABOUT.match(after.strip())
-        return (Reading.QUALITY, value / 100.0) if link and 0.0 <= value <= 100.0 else None
-    if unit == "Ah":
-        return _charge(value, whole, after)
-    if unit == "°C":
-        return _temperature(value, before, text[one.start : one.end], whole)
-    return None
+        found = (Reading.QUALITY, value / 100.0) if link else None
+    elif unit == "Ah":
+        found = _charge(value, whole, after)
+    elif unit == "°C":
+        found = _temperature(value, before, text[one.start : one.end], whole)
+    return found
 
 
 def _volts(value: float, after: str) -> tuple[Reading, float] | None:

@@ -8,81 +8,115 @@ from typing import Final
 from turnback.assess.told_places import clauses, sentences
 from turnback.records.debrief import Hurt, PackState, Whereabouts
 
-I: Final = re.IGNORECASE
+ANY_CASE: Final = re.IGNORECASE
 PERSON: Final = (
-    r"(?:guy|man|woman|lady|person|people|kids?|child|children|boy|girl|dog|pedestrian|cyclist|friend|buddy|mate|brother|sister"
-    r"|son|daughter|wife|husband|neighbou?r|bystander|spectator|someone|somebody|him|her|them|me|myself|walker|horse|rider"
+    r"(?:guy|man|woman|lady|person|people|kids?|child|children|boy|girl|dog|pedestrian|cyclist|friend|buddy|mate"
+    r"|brother|sister"
+    r"|son|daughter|wife|husband|neighbou?r|bystander|spectator|someone|somebody|him|her|them|me|myself|walker"
+    r"|horse|rider"
     r"|jogger|father|mother|dad|mum|mom|nephew|niece|instructor|student|passer-?by|photographer)"
 )
 BODY: Final = (
-    r"(?:fingers?|thumb|hands?|face|eyes?|head|leg|legs|knee|foot|feet|ankle|forearm|wrist|neck|nose|ear|cheek|chin|shin|chest"
+    r"(?:fingers?|thumb|hands?|face|eyes?|head|leg|legs|knee|foot|feet|ankle|forearm|wrist|neck|nose|ear|cheek"
+    r"|chin|shin|chest"
     r"|shoulder|belly|palm|knuckles?|skin)"
 )
-NOT_HIS: Final = r"(?!'?s?'?\s?(?:garden|house|roof|car|yard|field|fence|window|tree|quad|drone|copter|goggles|van|radio|table|pool|switch|stick))"
-BLOW: Final = r"(?:hit|hits|struck|crashed into|flew into|landed on|fell on|smashed into|ran into|smacked|clipped|sliced|cut|cuts|scratched|caught|bit)"
+NOT_HIS: Final = (
+    r"(?!'?s?'?\s?(?:garden|house|roof|car|yard|field|fence|window|tree|quad|drone|copter|goggles|van|radio|table"
+    r"|pool|switch|stick))"
+)
+BLOW: Final = (
+    r"(?:hit|hits|struck|crashed into|flew into|landed on|fell on|smashed into|ran into|smacked|clipped|sliced"
+    r"|cut|cuts|scratched|caught|bit)"
+)
 HURT_WORDS: Final = re.compile(
     rf"\b(?:blood\w*|bleed\w*|bled|stitch(?:es|ed)?|hospital|ambulance|injur\w+|wound(?:ed|s)|bruis\w+|paramedic\w*"
     rf"|unconscious|concussion|emergency room|first aid|a (?:deep |small |bad |little )?cut\b(?! ?-?(?:out|off))"
-    rf"|hurts? (?:my|his|her|me|him|a|the|some\w*|one)\b|(?:am|is|was|are|were|got|been|badly|be) hurt|hurt (?:himself|herself|myself|badly)"
+    rf"|hurts? (?:my|his|her|me|him|a|the|some\w*|one)\b|(?:am|is|was|are|were|got|been|badly|be) hurt"
+    rf"|hurt (?:himself|herself|myself|badly)"
     rf"|(?:broke|broken|burn(?:ed|t)?|cuts?|sliced|lost|scratched) (?:my|his|her|their|a|the) (?:\w+ )?{BODY}"
-    rf"|{BLOW} (?:right |straight |hard )?(?:(?:in|on|into|at|against) )?(?:my|his|her|their|a|the)(?: own)? (?:\w+ )?{BODY}{NOT_HIS}\b"
-    rf"|{BLOW} (?:(?:right )?(?:in|on|into|at) )?(?:(?:a|the|my|some|an|one|our|his|her) )?(?:\w+ )?{PERSON}{NOT_HIS}\b"
+    rf"|{BLOW} (?:right |straight |hard )?(?:(?:in|on|into|at|against) )?(?:my|his|her|their|a"
+    rf"|the)(?: own)? (?:\w+ )?{BODY}{NOT_HIS}\b"
+    rf"|{BLOW} (?:(?:right )?(?:in|on|into|at) )?(?:(?:a|the|my|some|an|one|our|his"
+    rf"|her) )?(?:\w+ )?{PERSON}{NOT_HIS}\b"
     rf"|(?:prop(?:s|eller)?|blades?) (?:\w+ ){{0,4}}(?:my|his|her|the) {BODY}"
-    rf"|(?:my|his|her) {BODY} (?:\w+ ){{0,4}}(?:props?|propellers?|blades?)\b|cut (?:myself|himself|herself))",
-    I,
+    rf"|(?:my|his|her|\w+'s) {BODY} (?:\w+ ){{0,4}}(?:props?|propellers?|blades?)\b|cut (?:myself|himself|herself)"
+    rf"|{BODY} (?:hurts?|(?:is|was|are|got) (?:\w+ )?(?:cut|broken|burnt|burned|sliced|swollen))|{PERSON} (?:was"
+    rf"|got) (?:hit|struck))",
+    ANY_CASE,
 )
 SAVED: Final = re.compile(
-    r"\b(?:no|not|nobody|noone|no-one|none|without|never|didn'?t|did not|wasn'?t|weren'?t|isn'?t|nearly|almost|just missed|missed|could have|might have|luckily no|nothing|cannot|can'?t)\b[^,.;!?]{0,28}$",
-    I,
+    r"\b(?:no|not|nobody|noone|no-one|none|without|never|didn'?t|did not|wasn'?t|weren'?t|isn'?t|nearly|almost"
+    r"|just missed|missed|could have|might have|luckily no|nothing|cannot|can'?t)\b[^,.;!?]{0,28}$",
+    ANY_CASE,
 )
 NOT_HURT: Final = re.compile(
     r"\b(?:nobody|no ?-?one|noone|none(?: of us)?|not|never|n't)\b(?:\s\w+){0,3}\s(?:hurt|injured|harmed|wounded)\b"
-    r"|\bno injur\w+|\bno blood\b|\b(?:every(?:one|body)|all of us|we are all|people|i am|i'm|im)\s(?:\w+\s)?(?:ok(?:ay)?|safe|fine|unhurt)\b"
-    r"|\bunhurt\b|\bnobody was (?:there|near|around)\b|\b(?:me|myself)\s(?:also|too|as well)?\s?(?:ok|okay|fine)\b|\bme (?:also|too)\b",
-    I,
+    r"|\bno injur\w+|\bno blood\b|\b(?:every(?:one|body)|all of us|we are all|people|i am|i'm"
+    r"|im)\s(?:\w+\s)?(?:ok(?:ay)?|safe|fine|unhurt)\b"
+    r"|\bunhurt\b|\bnobody was (?:there|near|around)\b|\b(?:me|myself)\s(?:also|too|as well)?\s?(?:ok|okay"
+    r"|fine)\b|\bme (?:also|too)\b",
+    ANY_CASE,
 )
 PACK: Final = r"(?:batter(?:y|ies)|packs?|lipos?|ac+us?|akkus?|batts?|cells?)"
 OTHER_PART: Final = re.compile(
-    r"\b(?:motors?|escs?|speed controls?|vtx|transmitter|radio|plug|connector|antenna|camera|goggles|car|board|weather|day|room|charger lead|wire|props?)\b",
-    I,
+    r"\b(?:motors?|escs?|speed controls?|vtx|transmitter|radio|plug|connector|antenna|camera|goggles|car|board"
+    r"|weather|day|room|charger lead|wire|props?)\b",
+    ANY_CASE,
 )
 ALWAYS: Final = re.compile(
     r"\b(?:puff(?:ed|y|s)?|swoll?en|swell\w*|bloated|flames?|on fire|caught fire|fire|smok(?:e|ed|ing)|ballo+n\w*"
-    r"|(?:fell|went|landed|crashed|dunked|dropped|ended(?: up)?|down|sank|lost) (?:\w+ ){0,2}(?:in|into) (?:\w+ ){0,2}"
+    r"|(?:fell|went|landed|crashed|dunked|dropped|ended(?: up)?|down|sank|lost) (?:\w+ ){0,2}(?:in"
+    r"|into) (?:\w+ ){0,2}"
     r"(?:lake|pond|river|sea|water|creek|stream|pool|canal|ocean|harbou?r|puddle)|under ?water|submerged)\b",
-    I,
+    ANY_CASE,
 )
 WITH_PACK: Final = re.compile(
-    r"\b(?:dent\w*|bent|pierc\w+|punctur\w+|hot|warm|burn\w*|wet|leak\w*|torn|rip+ed|damag\w+|crack\w*|hiss\w*|smell\w*|sweet|squash\w*"
+    r"\b(?:dent\w*|bent|pierc\w+|punctur\w+|hot|warm|burn\w*|wet|leak\w*|torn|rip+ed|damag\w+|crack\w*|hiss\w*"
+    r"|smell\w*|sweet|squash\w*"
     r"|crush\w*|broken|spark\w*|blown up|blew up|fat|soft|deform\w*|short(?:ed)?|bulg\w*|soaked)\b",
-    I,
+    ANY_CASE,
 )
 PACK_FINE: Final = re.compile(
-    rf"\b{PACK}\b(?:\s(?:is|are|looks?|was|seems?|all|still|also|not|un)){{0,3}}\s(?:ok(?:ay)?|fine|good|undamaged|intact|cold|cool|healthy|un ?hurt)\b"
-    rf"|\bno damage (?:to|on) the {PACK}|\b{PACK}\b[^.,;!?]{{0,12}}\bnot (?:damaged|hot|warm|dented|swollen|puffed)\b",
-    I,
+    rf"\b{PACK}\b(?:\s(?:is|are|looks?|was|seems?|all|still|also|not|un)){{0,3}}\s(?:ok(?:ay)?|fine|good"
+    rf"|undamaged|intact|cold|cool|healthy|un ?hurt)\b"
+    rf"|\bno damage (?:to|on) the {PACK}|\b{PACK}\b[^.,;!?]{{0,12}}\bnot (?:damaged|hot|warm|dented|swollen"
+    rf"|puffed)\b",
+    ANY_CASE,
 )
-CRAFT: Final = r"(?:it|him|her|the|my|our|his|this|that)(?: (?:quad\w*|drone|copter|aircraft|plane|whoop|machine|craft|model|thing|5 ?inch))?"
+CRAFT: Final = (
+    r"(?:it|him|her|the|my|our|his|this|that)(?: (?:quad\w*|drone|copter|aircraft|plane|whoop|machine|craft|model"
+    r"|thing|5 ?inch))?"
+)
 LOST: Final = re.compile(
-    rf"\b(?:can ?not|can'?t|couldn'?t|could not|didn'?t|did not|never|not|haven'?t|have not|nobody|unable to|no one)(?: \w+){{0,2}} "
+    rf"\b(?:can ?not|can'?t|couldn'?t|could not|didn'?t|did not|never|not|haven'?t|have not|nobody|unable to"
+    rf"|no one)(?: \w+){{0,2}} "
     rf"(?:find|found|locate|located|seen? {CRAFT}|saw {CRAFT}|came back|come back|returned|recovered? {CRAFT})"
-    rf"|\bstill (?:search\w*|look\w*|missing|out there)\b|\bsearch(?:ed|ing)\b(?! for (?:a|the) (?:signal|channel|reason))"
-    rf"|\b(?:fl[ey]w|fl(?:y|ying|ies|own|yed)) (?:\w+ ){{0,2}}(?:away|off into)\b|\bout of sight\b|\bdisappeared\b|\bvanished\b|\bmissing since\b"
-    rf"|\b(?:lost|lose) (?:it|(?:the|my|our|his) (?:\w+ )?(?:quad\w*|drone|copter|aircraft|plane|whoop|machine|craft|model))\b(?! ?(?:'s|link|video))"
-    rf"|\b(?:is|it'?s|and|quad|drone|copter|just|was) (?:now |still |simply )?gone\b|\blost (?:in|over|at|somewhere|behind) (?:the |a |some )?\w+"
+    rf"|\bstill (?:search\w*|look\w*|missing|out there)\b|\bsearch(?:ed|ing)\b(?! for (?:a|the) (?:signal|channel"
+    rf"|reason))"
+    rf"|\b(?:fl[ey]w|fl(?:y|ying|ies|own|yed)) (?:\w+ ){{0,2}}(?:away|off into)\b|\bout of sight\b"
+    rf"|\bdisappeared\b|\bvanished\b|\bmissing since\b"
+    rf"|\b(?:lost|lose) (?:it|(?:the|my|our|his) (?:\w+ )?(?:quad\w*|drone|copter|aircraft|plane|whoop|machine"
+    rf"|craft|model))\b(?! ?(?:'s|link|video))"
+    rf"|\b(?:is|it'?s|and|quad|drone|copter|just|was) (?:now |still |simply )?gone\b|\blost (?:in|over|at"
+    rf"|somewhere|behind) (?:the |a |some )?\w+"
     rf"|\bwhere (?:is it|it is|it went|it came down|it landed|to (?:look|search))\b|\bno idea where\b",
-    I,
+    ANY_CASE,
 )
-LOST_ALONE: Final = re.compile(r"^\W*(?:it is |it's |its |now |all )?(?:lost|gone|missing)\W*$", I)
-ALL_GONE: Final = re.compile(r"\ball gone\b", I)
+LOST_ALONE: Final = re.compile(r"^\W*(?:it is |it's |its |now |all )?(?:lost|gone|missing)\W*$", ANY_CASE)
+ALL_GONE: Final = re.compile(r"\ball gone\b", ANY_CASE)
 NOT_CRAFT: Final = re.compile(
-    r"\b(?:picture|video|image|pic|feed|link|signal|control|telemetry|power|orientation|connection|screen|osd|gps|fix|sats?|satellites?|props?|propeller|nut|screw|antenna|voltage|volts|sound|warning|alarm|punch|weakness|problem)\b",
-    I,
+    r"\b(?:picture|video|image|pic|feed|link|signal|control|telemetry|power|orientation|connection|screen|osd|gps"
+    r"|fix|sats?|satellites?|props?|propeller|nut|screw|antenna|voltage|volts|sound|warning|alarm|punch|weakness"
+    r"|problem)\b",
+    ANY_CASE,
 )
 FOUND: Final = re.compile(
-    rf"\b(?:found (?:{CRAFT}|in|on|after|with|again|near|by|under|ok)|is found|was found|been found|got {CRAFT} back|picked {CRAFT} up|picked up the"
-    rf"|{CRAFT} hangs|hang(?:s|ing) (?:there|in)|recovered (?:it|the (?:quad|drone|copter|aircraft))|retrieved|have it back|it is back|brought it home|stuck in (?:a|the) tree)\b",
-    I,
+    rf"\b(?:found (?:{CRAFT}|in|on|after|with|again|near|by|under|ok)|is found|was found|been found"
+    rf"|got {CRAFT} back|picked {CRAFT} up|picked up the"
+    rf"|{CRAFT} hangs|hang(?:s|ing) (?:there|in)|recovered (?:it|the (?:quad|drone|copter|aircraft))|retrieved"
+    rf"|have it back|it is back|brought it home|stuck in (?:a|the) tree)\b",
+    ANY_CASE,
 )
 
 
@@ -103,7 +137,7 @@ def pack_told(text: str, where: Whereabouts) -> PackState:
     about = False
     for sentence in sentences(text):
         said = text[sentence.start : sentence.end]
-        about = about or re.search(rf"\b{PACK}\b", said, I) is not None
+        about = about or re.search(rf"\b{PACK}\b", said, ANY_CASE) is not None
         for match in ALWAYS.finditer(said):
             if not SAVED.search(said[: match.start()]):
                 return PackState.DAMAGED
@@ -117,11 +151,11 @@ def pack_told(text: str, where: Whereabouts) -> PackState:
 def _harmed(text: str, said: str, offset: int) -> bool:
     """Return whether a clause that is about no other part says that the pack is harmed."""
     sentence = next(each for each in sentences(text) if each.start == offset)
-    whole_has_pack = re.search(rf"\b{PACK}\b", said, I) is not None
+    whole_has_pack = re.search(rf"\b{PACK}\b", said, ANY_CASE) is not None
     for clause in clauses(text, sentence):
         part = text[clause.start : clause.end]
         for match in WITH_PACK.finditer(part):
-            named = re.search(rf"\b{PACK}\b", part, I)
+            named = re.search(rf"\b{PACK}\b", part, ANY_CASE)
             if SAVED.search(part[: match.start()]) or OTHER_PART.search(part) or not (named or whole_has_pack):
                 continue
             if named or len(part.split()) <= 4:
@@ -143,6 +177,6 @@ def _clause_tells(part: str) -> Whereabouts | None:
     if lost and not NOT_CRAFT.search(part) and not ALL_GONE.search(part):
         return Whereabouts.LOST
     found = FOUND.search(part)
-    if found and not re.search(r"\b(?:not|n't|never|can ?not|can't)\b", part[: found.start()], I):
+    if found and not re.search(r"\b(?:not|n't|never|can ?not|can't)\b", part[: found.start()], ANY_CASE):
         return Whereabouts.FOUND
     return None

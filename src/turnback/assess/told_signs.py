@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import Final
 
 from turnback.knowledge.book import Book
@@ -14,7 +15,8 @@ from turnback.rules.chemistry import Chemistry, chemistry, chemistry_names
 USUAL: Final = "LiPo"
 """Most new pilots' packs; its limits count where nothing is known."""
 AT_REST: Final = re.compile(
-    r"\b(?:rest\w*|after (?:the )?(?:landing|flight)|when i picked|picked (?:it )?up|at home|charger|balance lead|on (?:the )?bench)\b",
+    r"\b(?:rest\w*|after (?:the )?(?:landing|flight)|when i picked|picked (?:it )?up|at home|charger|balance lead"
+    r"|on (?:the )?bench)\b",
     re.I,
 )
 BY_METER: Final = re.compile(r"\b(?:meter|multimeter|charger|tester|checker|balance lead|measured)\b", re.IGNORECASE)
@@ -99,7 +101,7 @@ def _last_loaded(text: str, per_cell: Sequence[tuple[TypedReading, float]], limi
 def _two_meters(text: str, readings: Sequence[TypedReading], cells: int | None) -> Iterator[RecordSign]:
     """Return that a meter disagrees, where one of two volts of the pack is told as a meter's."""
     packs = [one for one in readings if one.of is Reading.PACK_VOLTS and one.at_s is None]
-    for first, second in zip(packs, packs[1:], strict=False):
+    for first, second in pairwise(packs):
         between = text[first.start : second.end + AROUND]
         apart_v = abs(first.value - second.value) / (cells or max(round(max(first.value, second.value) / 4.2), 1))
         if BY_METER.search(between) and apart_v > rules.METERS_APART.value:
@@ -109,13 +111,13 @@ def _two_meters(text: str, readings: Sequence[TypedReading], cells: int | None) 
 def _uneven(text: str, readings: Sequence[TypedReading]) -> Iterator[RecordSign]:
     """Return that cells are apart, where volts of one cell are told beside those of the others."""
     ones = [one for one in readings if one.of is Reading.CELL_VOLTS]
-    for first, second in zip(ones, ones[1:], strict=False):
+    for first, second in pairwise(ones):
         between = text[max(0, first.start - AROUND) : second.end + AROUND]
         apart_v = abs(first.value - second.value)
-        if first.at_s == second.at_s and ONE_CELL.search(between) and re.search("other", between, re.I):
-            if apart_v > rules.METERS_APART.value:
-                yield _sign("cells-apart", rules.SURE_LIKELY.value, second, {"apart_v": apart_v})
-                yield _sign("meter-cell-low", rules.SURE_LIKELY.value, second, {"apart_v": apart_v})
+        beside = first.at_s == second.at_s and ONE_CELL.search(between) and re.search("other", between, re.I)
+        if beside and apart_v > rules.METERS_APART.value:
+            yield _sign("cells-apart", rules.SURE_LIKELY.value, second, {"apart_v": apart_v})
+            yield _sign("meter-cell-low", rules.SURE_LIKELY.value, second, {"apart_v": apart_v})
 
 
 def _of_the_way(readings: Sequence[TypedReading]) -> Iterator[RecordSign]:

@@ -31,7 +31,7 @@ def told_in_words(
     InputError
         Where the words are longer than anybody tells of one flight (`rules.hearing.MOST_LETTERS`).
     """
-    whole = "\n".join(words)
+    whole = "\n".join(words).replace("\u2019", "'")
     if not whole.strip():
         return ToldInWords()
     heard = hear(whole, book)
