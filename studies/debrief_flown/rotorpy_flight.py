@@ -171,7 +171,7 @@ class Flight(Board):
             return
         state[2], state[5] = 0.0, max(state[5], 0.0)
         state[3:5] *= 0.9
-        if self.throttle < 0.75 * self.hovers or not self.armed:  # most of its weight is on its feet
+        if change[5] < -0.25 * G or self.throttle < 0.75 * self.hovers or not self.armed:  # weight is on its feet
             state[10:13] = 0.0
             yaw = math.atan2(turn[1, 0], turn[0, 0]) / 2.0
             state[6:10] = (0.0, 0.0, math.sin(yaw), math.cos(yaw))

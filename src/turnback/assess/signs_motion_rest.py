@@ -10,15 +10,15 @@ from turnback.assess.signals import held_at, rows_between, spans_where
 from turnback.assess.signs_outputs_flight import Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
-from turnback.records.flight_record import SenseBy
+from turnback.records.flight_record import SenseBy, Series
 from turnback.records.happened import PhaseKind, WhyNot
 from turnback.rules.record_signs_motion import AT_REST_LEAN, HANDLED
 
 GRAVITY, CARRIED = "gravity-wrong-at-rest", "carried-while-armed"
 G_MPS2: Final = 9.80665
 G_OFF: Final = 0.15
-LEAST_S: Final = 0.5
-REST_S: Final = 0.25
+LEAST_S: Final = 0.3
+REST_S: Final = 0.1
 STILL_MPS2: Final = 1.5
 MENDED: Final = 0.7
 AFTER_FLIGHT_S: Final = 3.0
@@ -46,10 +46,10 @@ def _rest(seen: Seen) -> list[tuple[float, float]]:
 def _gravity(seen: Seen, tell: Telling) -> None:
     """Tell whether the measured acceleration points straight up as it stands."""
     axes = [each for each in map(seen.record.get, ACCELERATIONS) if each is not None]
-    if len(axes) < len(ACCELERATIONS):
-        tell.missed(WhyNot.NO_CHANNEL, GRAVITY, needs=needing(*ACCELERATIONS))
-        return
     spans = _rest(seen)
+    if len(axes) < len(ACCELERATIONS):
+        _by_angles(seen, spans, tell)
+        return
     if sum(b - a for a, b in spans) < LEAST_S:
         tell.missed(WhyNot.TOO_SHORT, GRAVITY)
         return
@@ -73,6 +73,28 @@ def _gravity(seen: Seen, tell: Telling) -> None:
         span=(spans[0][0], spans[-1][1]), channels=tuple(each.channel for each in axes),
         values={"lean_rad": lean, "shown_rad": shown, "limit_rad": AT_REST_LEAN.value},
     )  # fmt: skip
+
+
+def _by_angles(seen: Seen, spans: list[tuple[float, float]], tell: Telling) -> None:
+    """Tell whether the angles, which gravity is behind as it stands, are level; for records without acceleration."""
+    found = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
+    if len(found) < 2:
+        tell.missed(WhyNot.NO_CHANNEL, GRAVITY, needs=needing(*ACCELERATIONS))
+        return
+    if sum(b - a for a, b in spans) < LEAST_S or min(_rows(each, spans) for each in found) < 3:
+        tell.missed(WhyNot.TOO_SHORT, GRAVITY)
+        return
+    shown = _shown(seen, spans)
+    tell.scored(
+        GRAVITY, "acceleration at rest", max(shown, 1e-3) / AT_REST_LEAN.value, most=0.95,
+        span=(spans[0][0], spans[-1][1]), channels=tuple(each.channel for each in found),
+        values={"shown_rad": shown, "limit_rad": AT_REST_LEAN.value},
+    )  # fmt: skip
+
+
+def _rows(series: Series, spans: list[tuple[float, float]]) -> int:
+    """Return how many rows lie in some spans."""
+    return sum(rows_between(series.t_s, *span).stop - rows_between(series.t_s, *span).start for span in spans)
 
 
 def _shown(seen: Seen, spans: list[tuple[float, float]]) -> float:

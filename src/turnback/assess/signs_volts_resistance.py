@@ -11,7 +11,7 @@ from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means, lagged
 from turnback.assess.signs_volts_cells import one_cell_collapses
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, ohm_of
-from turnback.assess.signs_volts_told import Blind, Saw, log_spread, needs
+from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import PhaseKind, RecordAnswer, WhyNot
 from turnback.rules.record_signs_volts import (
@@ -30,8 +30,6 @@ EARLIER_SD: Final = 0.15
 PLAN_SD: Final = 0.1
 WARM_BLOCK_S: Final = 20.0
 WARM_BLOCKS: Final = 4
-RATING_S: Final = 1.0
-PACK_RATING_SURE: Final = 0.6
 HOVER_S: Final = 3.0
 HOVER_SD: Final = 0.08
 GIVES_WAY: Final = 1.35
@@ -154,23 +152,8 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
 
 
 def current_above_rating(seen: PackSeen) -> Saw | Blind:
-    """The largest mean over a second against what the speed controls are made for."""
-    if seen.load is None or not seen.load.amperes:
-        return needs(Quantity.CURRENT)
-    rated = seen.expected("rated_current_a")
-    if rated is None or not rated.mid > 0.0:
-        return Blind(WhyNot.NO_CHANNEL)
-    rows = seen.load_amount[seen.aloft]
-    width = max(1, round(RATING_S * GRID_HZ))
-    if rows.size <= width:
-        return Blind(WhyNot.NOT_ALOFT)
-    total = np.cumsum(np.r_[0.0, rows])
-    most_a = float(np.max(total[width:] - total[:-width])) / width
-    values = {"most_a": most_a, "rated_a": rated.mid}
-    sd = hypot(log_spread(rated), PLAN_SD)
-    beyond = log(max(most_a, 1e-3) / rated.mid) / sd
-    # a plan knows the pack's rating; the speed controls' is often another
-    return Saw(beyond, CURRENT, values, channels=seen.load.channels, most=PACK_RATING_SURE)
+    """A plan's rating is the pack's; what the speed controls are made for is often another, and no plan knows it."""
+    return needs(Quantity.CURRENT) if seen.load is None or not seen.load.amperes else NOBODY
 
 
 def hover_current_a(answer: RecordAnswer, until_s: float) -> float | None:
