@@ -31,8 +31,8 @@ CLEARLY: Final = 1.0
 """Standard errors that a count has to lie above the leak to make a row that the book does not have."""
 POWERS: Final = (0.35, 0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 1.9)
 MOSTS: Final = (0.80, 0.88, 0.94, 0.97, 0.985, 0.995)
-LEAKS: Final = np.array([0.01, 0.015, 0.02, 0.03, 0.04, 0.06, 0.08, 0.1, 0.13, 0.17, 0.22, 0.28, 0.35, 0.42, 0.5, 0.6,
-                         0.7, 0.8, 0.88, 0.93, 0.96, 0.98])  # fmt: skip
+ROUNDS: Final = 6
+"""Settling which causes change a sign."""
 HEALTHY_COUNTS: Final = 4.0
 """One healthy flight counts as so many of a cause where a leak is chosen: nobody is to be sent to mend what works."""
 LEAST_CHANCE: Final = 1e-3
@@ -79,7 +79,7 @@ def fit(book: Book, cases: Sequence[ToldCase]) -> Study:
         leaks[sign] = (round(leak, 4), flights)
         for cause in sorted(flown):
             count = by_cause.get(cause, Count())
-            chance = strength_from(count, leak, leak_of[sign], own.get((cause, sign)))
+            chance = chance_from(count, leak, leak_of[sign], own.get((cause, sign)))
             if chance is not None:
                 shows[cause][sign] = (round(chance, 4), int(count.looked))
     return Study({cause: row for cause, row in shows.items() if row}, leaks)
@@ -88,8 +88,8 @@ def fit(book: Book, cases: Sequence[ToldCase]) -> Study:
 def leak_from(by_cause: dict[str | None, Count], book_leak: float, causes: set[str]) -> tuple[float, int]:
     """Return the leak of a sign, and in how many flights it was counted.
 
-    The likeliest one, where healthy flights have nothing but the leak, a cause that shows the sign more often than the
-    leak is free (it gets a row of its own), and one that shows it less often pays: no row can lower a chance.
+    The share of flights in which it was seen without a cause that changes it: of healthy ones, and of causes for which
+    the book has no row and whose own share lies near it. A few rounds settle which those are.
 
     Parameters
     ----------
@@ -100,23 +100,31 @@ def leak_from(by_cause: dict[str | None, Count], book_leak: float, causes: set[s
     causes : set of str
         That the book has a row for.
     """
-    logs = WEIGHT * (book_leak * np.log(LEAKS) + (1.0 - book_leak) * np.log1p(-LEAKS))
-    flights = 0
-    for cause, count in by_cause.items():
-        if count.looked == 0.0:
-            continue
-        rate = count.seen / count.looked
-        weight = HEALTHY_COUNTS if cause is None else 1.0
-        free = cause is not None and (cause in causes or rate > NEW_ROW)
-        chance = np.maximum(LEAKS, rate) if free else LEAKS
-        chance = np.clip(chance, LEAST, MOST)
-        logs = logs + weight * (count.seen * np.log(chance) + (count.looked - count.seen) * np.log1p(-chance))
-        flights += int(count.looked) if not free else 0
-    return float(LEAKS[int(np.argmax(logs))]), flights
+    plain = {cause: count for cause, count in by_cause.items() if cause not in causes and count.looked > 0.0}
+    leak, flights = book_leak, 0.0
+    kept = dict(plain)
+    for _ in range(ROUNDS):
+        seen = looked = 0.0
+        for cause, count in kept.items():
+            weight = HEALTHY_COUNTS if cause is None else 1.0
+            seen, looked = seen + weight * count.seen, looked + weight * count.looked
+        leak, flights = (seen + WEIGHT * book_leak) / (looked + WEIGHT), sum(one.looked for one in kept.values())
+        near = {cause: one for cause, one in plain.items() if cause is None or not _apart(one, leak)}
+        if near.keys() == kept.keys():
+            break
+        kept = near
+    return min(max(leak, LEAST), MOST), int(flights)
 
 
-def strength_from(count: Count, leak: float, book_leak: float, own: float | None) -> float | None:
-    """Return the noisy-OR chance of one sign of one cause; None where no row is needed.
+def _apart(count: Count, leak: float) -> bool:
+    """True where a share lies clearly off a leak."""
+    mean = count.mean(leak)
+    error = math.sqrt(max(mean * (1.0 - mean), 0.01) / (count.looked + WEIGHT))
+    return abs(mean - leak) > max(CLEARLY * error, NEW_ROW)
+
+
+def chance_from(count: Count, leak: float, book_leak: float, own: float | None) -> float | None:
+    """Return the chance that one cause alone shows one sign; None where that is the leak.
 
     Parameters
     ----------
@@ -124,16 +132,12 @@ def strength_from(count: Count, leak: float, book_leak: float, own: float | None
     leak, book_leak : float
         Fitted, and the book's own.
     own : float or None
-        The book's own chance; None where it has no row.
+        The book's own noisy-OR chance; None where it has no row.
     """
     before = leak if own is None else 1.0 - (1.0 - book_leak) * (1.0 - own)
-    mean = count.mean(before)
-    chance = 1.0 - (1.0 - mean) / (1.0 - leak)
-    if own is None:
-        error = math.sqrt(max(mean * (1.0 - mean), 0.01) / (count.looked + WEIGHT))
-        if chance < NEW_ROW or mean - leak < CLEARLY * error:
-            return None
-    return min(max(chance, 0.0), MOST)
+    if own is None and not _apart(count, leak):
+        return None
+    return min(max(count.mean(before), LEAST), MOST)
 
 
 # --- tempering, on singles alone: quick, and used for nothing else ----------------------------------------------------

@@ -10,6 +10,9 @@ from turnback.base.kernels import kernel
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+MOST_HIDDEN = 0.999
+"""Several causes that each keep a usual sign away do not make it impossible."""
+
 
 @kernel
 def exactly_three(exact: Floats, place: Ints, odds: Floats, first: int, second: int, third: int) -> float:
@@ -110,7 +113,7 @@ def finish(joint: Floats, outcome: Floats) -> float:
 def hide(hidden: Floats, leak: Floats, hides: Floats, i: int, j: int, k: int) -> None:
     """Write to `hidden` the chance that neither the leak nor any of three members shows a sign."""
     for sign in range(leak.size):
-        hidden[sign] = leak[sign] * hides[sign, i] * hides[sign, j] * hides[sign, k]
+        hidden[sign] = min(leak[sign] * hides[sign, i] * hides[sign, j] * hides[sign, k], MOST_HIDDEN)
 
 
 @kernel

@@ -94,7 +94,7 @@ def local_of(tables: Tables, columns: Ints) -> Local:
         Of the signs that were observed.
     """
     causes = tables.causes
-    shown = (tables.hides[columns, :causes] < 1.0).any(axis=0)
+    shown = (tables.hides[columns, :causes] != 1.0).any(axis=0)
     order = np.lexsort((np.arange(causes), -tables.odds[:causes], ~shown))  # those shown, then by odds
     count = int(shown.sum()) + LIKELIEST
     kept = np.sort(order[: count + -count % STEP])

@@ -59,7 +59,7 @@ def asked(tables: Tables) -> Asked:
     for row, one in enumerate(tables.book.checks):
         own = [tables.sign_index[sign] for sign in one.signs]
         columns[row, : len(own)] = own
-        atoms.append(np.flatnonzero((tables.hides[own, : tables.causes] < 1.0).any(axis=0)))
+        atoms.append(np.flatnonzero((tables.hides[own, : tables.causes] != 1.0).any(axis=0)))
     begin = np.concatenate([[0], np.cumsum([own.size for own in atoms])]).astype(np.int64)
     return Asked(columns, np.concatenate([*atoms, np.empty(0, dtype=np.int64)]).astype(np.int64), begin)
 

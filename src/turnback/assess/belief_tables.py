@@ -35,7 +35,8 @@ class Tables:
     leak : ndarray
         Shape ``(signs,)``.
     hides : ndarray
-        Shape ``(signs, atoms)``: chance that an atom alone does not show a sign: 1 - strength.
+        Shape ``(signs, atoms)``: chance that an atom alone does not show a sign: 1 - strength. Above 1 for a cause that
+        keeps away what is usually seen.
     odds : ndarray
         Shape ``(atoms,)``: prior odds.
     share : float

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.belief_kernel import MOST_HIDDEN
 from turnback.base.kernels import kernel
 
 Floats = NDArray[np.float64]
@@ -71,6 +72,7 @@ def told_by_sets(
         size = (first != none) + (second != none) + (third != none)
         for sign in range(signs):
             absent = (1.0 - leak[sign]) * hides[first, sign] * hides[second, sign] * hides[third, sign]
+            absent = min(absent, MOST_HIDDEN)
             told[sign] = 2.0 * chance[sign] + absent * (2.0 - 4.0 * chance[sign])
         for place in range(copies.size):
             told[copies[place]] **= weight[copies[place]]

@@ -123,7 +123,7 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Likelihood:
-    """How surely one cause alone shows one sign (noisy-OR), where the sign can be observed at all."""
+    """How surely one cause alone shows one sign (noisy-OR) where it can be observed at all; see `Book.strength`."""
 
     cause: str
     sign: str
@@ -167,7 +167,8 @@ class Book:
         In the order of the files. `SOMETHING_ELSE` is not among the causes.
     likelihoods : tuple of Likelihood
     strength : ndarray
-        Shape ``(causes, signs)``: noisy-OR chances, 0 where a cause does not show a sign.
+        Shape ``(causes, signs)``: noisy-OR chances, 0 where a cause does not show a sign. Below 0, only with numbers of
+        a study, where a cause keeps away what is usually seen: it is seen with 1 - (1 - leak)(1 - strength).
     """
 
     causes: tuple[Cause, ...]

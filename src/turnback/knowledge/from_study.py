@@ -30,7 +30,8 @@ class Study:
     Parameters
     ----------
     shows : mapping of str to mapping of str to tuple
-        By cause and sign: noisy-OR chance (0 to 1), and how many flights it was counted in.
+        By cause and sign: chance that the sign is seen where this cause alone is there, leak included, and how many
+        flights it was counted in.
     leak : mapping of str to tuple
         By sign: chance without any of its causes, and how many flights it was counted in.
     power : float
@@ -104,6 +105,7 @@ def put_in(book: Book, study: Study) -> Book:
     )
     rows = {(one.cause, one.sign): one for one in book.likelihoods}
     known = {sign.key for sign in book.signs}
+    leak_of = {sign.key: sign.leak for sign in book.signs}
     for cause in book.causes:
         counted = study.shows.get(cause.key)
         if counted is None:
@@ -113,9 +115,22 @@ def put_in(book: Book, study: Study) -> Book:
             if sign not in known:
                 continue
             rows.pop((cause.key, sign), None)
-            if chance >= LEAST:
-                rows[cause.key, sign] = Likelihood(cause.key, sign, _held(chance), Basis.STUDY)
+            leak = _held(study.leak[sign][0]) if sign in study.leak else leak_of[sign]
+            strength = strength_of(_held(chance), leak)
+            if strength != 0.0:
+                rows[cause.key, sign] = Likelihood(cause.key, sign, strength, Basis.STUDY)
     return _book(book, signs, rows.values())
+
+
+def strength_of(chance: float, leak: float) -> float:
+    """Return the noisy-OR strength under which a cause alone shows a sign with some chance; below 0 where it hides it.
+
+    Parameters
+    ----------
+    chance, leak : float
+        Below 1.
+    """
+    return 1.0 - (1.0 - chance) / (1.0 - leak)
 
 
 def _held(chance: float) -> float:
