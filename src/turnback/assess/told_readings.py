@@ -50,6 +50,9 @@ LONG_THING: Final = re.compile(
     r"|gap|towers?|runway|rope|deep)\b",
     re.IGNORECASE,
 )
+OF_A_THING: Final = re.compile(
+    r"\b(?:trees?|hills?|walls?|poles?|buildings?|masts?|towers?)\s(?:of |are |about )*$", re.I
+)
 OF_ANOTHER: Final = re.compile(
     r"\b(?:friends?|buddy|buddies|mates?|others?|everybody|people|he|she|they|used to|should|supposed|box says)\b", re.I
 )
@@ -78,7 +81,7 @@ HOT_PART: Final = re.compile(
     r"\b(?:motors?|escs?|vtx|transmitter|packs?|batter(?:y|ies)|board|turn\w*|rotat\w*)\s(?:\w+\s){0,3}$", re.IGNORECASE
 )
 COMPASS: Final = re.compile(
-    r"\b(north|south)?(?:[ -]?)(east|west)\b|\b(north|south)\b|(?<![\w])(NNE|ENE|ESE|SSE|SSW|WSW|WNW|NNW|NE|SE|SW"
+    r"\b(?:(north|south)[ -]?)?(east|west)\b|\b(north|south)\b|(?<![\w])(NNE|ENE|ESE|SSE|SSW|WSW|WNW|NNW|NE|SE|SW"
     r"|NW)(?= of\b|\W*$|,| from (?:me|here|launch))",
     re.IGNORECASE,
 )
@@ -183,7 +186,7 @@ def _volts(value: float, after: str) -> tuple[Reading, float] | None:
 
 
 def _metres(value: float, before: str, after: str, whole: str) -> tuple[Reading, float] | None:
-    if OF_ANOTHER.search(before) or LONG_THING.match(after):
+    if OF_ANOTHER.search(before) or LONG_THING.match(after) or OF_A_THING.search(before):
         return None
     minus = re.search(r"\bminus\s*$", before, re.IGNORECASE) is not None
     if UNDER_AFTER.match(after) and abs(value) <= HIGHEST.value:

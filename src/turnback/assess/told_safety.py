@@ -80,8 +80,7 @@ WITH_PACK: Final = re.compile(
 PACK_FINE: Final = re.compile(
     rf"\b{PACK}\b(?:\s(?:is|are|looks?|was|seems?|all|still|also|not|un)){{0,3}}\s(?:ok(?:ay)?|fine|good"
     rf"|undamaged|intact|cold|cool|healthy|un ?hurt)\b"
-    rf"|\bno damage (?:to|on) the {PACK}|\b{PACK}\b[^.,;!?]{{0,12}}\bnot (?:damaged|hot|warm|dented|swollen"
-    rf"|puffed)\b",
+    rf"|\bno damage (?:to|on) the {PACK}|\b{PACK}\b[^.,;!?]{{0,12}}\bnot damaged\b",
     ANY_CASE,
 )
 CRAFT: Final = (
