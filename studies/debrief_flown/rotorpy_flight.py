@@ -117,8 +117,9 @@ class Flight(Board):
         rest = build.cells * rest_v(charge)
         if wrong.cell_low > 0.0:
             rest -= rest_v(charge) - rest_v(max(charge - wrong.cell_low, 0.0))
-        ohm = build.ohm * (wrong.ohm * (1.0 + wrong.ohm_cold * math.exp(-self.used / build.capacity / 0.06)))
-        self.slow_v += (self.amps * build.slow_ohm * wrong.ohm - self.slow_v) * STEP_S / build.slow_s
+        times = wrong.ohm * (1.0 + wrong.ohm_cold * math.exp(-self.used / build.capacity / 0.06))
+        ohm = build.ohm * times
+        self.slow_v += (self.amps * build.slow_ohm * times - self.slow_v) * STEP_S / build.slow_s
         self.rest = rest
         self.cell_volts = rest - self.amps * ohm - self.slow_v
         self.volts = self.cell_volts - self.amps * wrong.lead_ohm

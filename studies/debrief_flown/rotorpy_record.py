@@ -192,14 +192,15 @@ def _pack(rows: Rows, rate: int, rng: Rng) -> list[Made]:
     fall = np.zeros(n)
     if wrong.cell_low > 0.0:
         fall = np.array([rest_v(float(one)) - rest_v(max(float(one) - wrong.cell_low, 0.0)) for one in share[::50]])
-        fall = np.repeat(fall, 50)[:n] + 0.9 * ohm / build.cells * amps
+        fall = np.repeat(fall, 50)[:n]
+    more = 0.9 * ohm / build.cells * amps if wrong.cell_low > 0.0 else np.zeros(n)  # the weak cell's own resistance
     weak = int(rng.integers(0, build.cells))
     found = []
     for k in range(build.cells):
-        own = (loaded + fall) / build.cells - (fall if k == weak else 0.0) + rng.normal(0.0, 0.004)
+        own = (loaded + fall) / build.cells - (fall + more if k == weak else 0.0) + rng.normal(0.0, 0.004)
         own = own + rng.normal(0.0, 0.004, n) + rng.normal(0.0, 1.0, n) * ripple / build.cells
         found.append(Made("cell_volts", hold(own, fresh), cell=k + 1, fresh=fresh))
-    pack = (rows["volts"] - (0.9 * ohm / build.cells * amps if wrong.cell_low > 0.0 else 0.0)) * wrong.volts_scale
+    pack = (rows["volts"] - more) * wrong.volts_scale
     pack = pack * rng.uniform(0.998, 1.002) + rng.normal(0.0, 0.01, n) + rng.normal(0.0, 1.0, n) * ripple
     felt = np.maximum(0.0, amps * rng.uniform(0.97, 1.03) + rng.normal(0.0, 0.15, n))
     supply = 5.03 + rng.normal(0.0, 0.015, n) + 0.12 * rng.normal(0.0, 1.0, n) * ripple

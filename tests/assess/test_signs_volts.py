@@ -37,6 +37,7 @@ def _lag(values: Floats, tau_s: float, step_s: float) -> Floats:
 def _flight(
     *, rest_v: float = 4.17, times: float = 1.0, lead_ohm: float = 0.0, slope_v: float = 0.05, seconds: float = 70.0,
     gap_v: float = 0.0, weak_v: float = 0.0, ground: bool = True, current: bool = True, noise_v: float = 0.004,
+    shown: float = 1.0,
 ) -> dict[Channel | Quantity, tuple[Floats, Floats]]:  # fmt: skip
     """Four seconds of ground, a flight at about 12 A with climbs, three seconds of ground."""
     rng = np.random.default_rng(5)
@@ -44,7 +45,7 @@ def _flight(
     aloft = (t_s >= 4.0) & (t_s < seconds)
     amps = np.where(aloft, 12.0 + 2.0 * np.sin(t_s * 0.7) + 8.0 * (np.mod(t_s, 17.0) < 2.0), 0.3)
     ohm = USUAL_OHM * times
-    sag = ohm * amps + 0.5 * ohm * _lag(amps, 3.0, 0.02) + 0.667 * ohm * _lag(amps, 40.0, 0.02) + lead_ohm * amps
+    sag = ohm * amps + 0.5 * ohm * _lag(amps, 3.0, 0.02) + 0.667 * ohm * _lag(amps, 40.0, 0.02)
     gone = np.cumsum(np.where(aloft, 1.0, 0.0))
     cell = rest_v - slope_v * gone / max(gone[-1], 1.0) - sag
     low = gap_v + weak_v * amps / 12.0
@@ -52,7 +53,7 @@ def _flight(
     cells = [cell + rng.normal(0.0, noise_v, t_s.size) - (low if k == 1 else 0.0) for k in range(CELLS)]
     for k, values in enumerate(cells):
         made[Channel(Quantity.CELL_VOLTS, number=k + 1)] = (t_s, values)
-    made[Quantity.PACK_VOLTS] = (t_s, np.sum(cells, axis=0))
+    made[Quantity.PACK_VOLTS] = (t_s, (np.sum(cells, axis=0) - CELLS * lead_ohm * amps) * shown)
     if current:
         made[Quantity.CURRENT] = (t_s, amps + rng.normal(0.0, 0.1, t_s.size))
     return made
@@ -205,6 +206,19 @@ def test_steady_until_a_record_ends_aloft() -> None:
     opens = made | {Quantity.PACK_VOLTS: (t_s, np.where(t_s > 49.9, 2.0, volts))}
     assert _signs(_looked(opens, end, aloft=(4.0, 50.0), ended_s=49.98))["volts-steady-until-end"].seen
     assert not _signs(_looked(_flight()))["volts-steady-until-end"].seen
+
+
+def test_cells_beside_the_pack() -> None:
+    """Leads of three usual resistances, a reading five hundredths high, and a pack worked out from its cells."""
+    lead = _signs(_looked(_flight(lead_ohm=3.0 * USUAL_OHM), capacity_ah=AH))
+    assert lead["cells-above-pack-with-current"].seen
+    assert lead["cells-above-pack-with-current"].values["drop_v"] == pytest.approx(3.0 * USUAL_OHM * 12.0, rel=0.15)
+    assert not lead["cells-do-not-add-up"].seen
+    high = _signs(_looked(_flight(shown=1.05)))
+    assert high["cells-do-not-add-up"].seen
+    assert high["cells-do-not-add-up"].values["off_share"] == pytest.approx(1.0 / 1.05 - 1.0, abs=0.004)
+    assert not high["cells-above-pack-with-current"].seen
+    assert "cells-do-not-add-up" not in _signs(_looked(_flight()))
 
 
 def test_ripple_that_grows_with_the_load() -> None:

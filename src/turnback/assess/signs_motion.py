@@ -7,6 +7,7 @@ from typing import Final
 from turnback.assess.signs_motion_answer import to_the_end
 from turnback.assess.signs_motion_blocks import blocks_of
 from turnback.assess.signs_motion_lift import at_lift
+from turnback.assess.signs_motion_mount import of_mounting
 from turnback.assess.signs_motion_rest import at_rest
 from turnback.assess.signs_motion_shake import of_shaking
 from turnback.assess.signs_motion_way import on_the_way
@@ -40,6 +41,7 @@ def motion_signs(looked: Looked) -> SignsTold:
     at_lift(seen, tell)
     at_rest(seen, tell)
     of_shaking(seen, blocks, tell)
+    of_mounting(seen, tell)
     on_the_way(seen, blocks, tell)
     to_the_end(seen, tell)
     tell.missed(WhyNot.NO_CHANNEL, *NOT_OF_ONE_RECORD)

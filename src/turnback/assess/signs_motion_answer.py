@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -17,14 +17,22 @@ from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
 from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
-from turnback.rules.record_signs_motion import OVERSHOOT, STOPS_DEAD
+from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, STOPS_DEAD
 
 Floats = NDArray[np.float64]
-FOLLOWS, STOPS, OVERSHOOTS = "follows-its-pilot-to-the-end", "stops-dead-from-quiet-flight", "rates-overshoot"
+FOLLOWS, STOPS, OVERSHOOTS, LATE = (
+    "follows-its-pilot-to-the-end", "stops-dead-from-quiet-flight", "rates-overshoot", "rates-answer-late",
+)  # fmt: skip
+HALF: Final = 0.5
+NEVER_S: Final = 0.5
 FIT_HZ: Final = 200.0
 LEAST_HZ: Final = 80.0
 SEGMENT_S: Final = 2.0
 LEAST_SEGMENTS: Final = 10
+FEW_SEGMENTS: Final = 4
+LITTLE_RAD_S: Final = 0.1
+SETTLES_AT: Final = 0.85
+LITTLE_TIMES: Final = 1.6
 RESPONSE_S: Final = 0.5
 SETTLED_S: Final = (0.3, 0.5)
 ASKS_RAD_S: Final = 0.25
@@ -136,27 +144,56 @@ def _overshoots(seen: Seen, tell: Telling) -> None:
     axes = [axis for name in ("roll", "pitch") for axis in (seen.axes.get(name),)
             if axis is not None and axis.demand is not None]  # fmt: skip
     if not axes:
-        tell.missed(WhyNot.NO_CHANNEL, OVERSHOOTS, needs=needing(*RATES[:2], *RATE_DEMANDS[:2]))
+        tell.missed(WhyNot.NO_CHANNEL, OVERSHOOTS, LATE, needs=needing(*RATES[:2], *RATE_DEMANDS[:2]))
         return
     if min(axis.fresh_hz for axis in axes) < LEAST_HZ:
-        tell.missed(WhyNot.TOO_SLOW, OVERSHOOTS)
+        tell.missed(WhyNot.TOO_SLOW, OVERSHOOTS, LATE)
         return
     spans = [span for span in seen.steady(*STEADY) if span[1] - span[0] >= SEGMENT_S]
-    found = [each for each in (overshoot(axis, spans) for axis in axes) if each is not None]
-    if not found:
+    answers = [each for each in (step_answer(axis, spans) for axis in axes) if each is not None]
+    if not answers:
         flown = seen.looked.answer.flown
-        tell.missed(WhyNot.LOAD_TOO_STEADY if flown.aloft() else WhyNot.NOT_ALOFT, OVERSHOOTS)
+        tell.missed(WhyNot.LOAD_TOO_STEADY if flown.aloft() else WhyNot.NOT_ALOFT, OVERSHOOTS, LATE)
         return
-    most = max(found)
+    span = (spans[0][0], spans[-1][1])
+    channels = tuple(axis.rate.channel for axis in axes)
+    late_s = min(each.half_s for each in answers)
     tell.scored(
-        OVERSHOOTS, "rates in flight", max(most, 0.01) / OVERSHOOT.value, most=0.93, span=(spans[0][0], spans[-1][1]),
-        values={"overshoot_share": most, "limit_share": OVERSHOOT.value},
-        channels=tuple(axis.rate.channel for axis in axes),
+        LATE, "rates in flight", max(late_s, 0.01) / ANSWERS_LATE.value, most=0.95, span=span, channels=channels,
+        values={"late_s": late_s, "limit_s": ANSWERS_LATE.value},
+    )  # fmt: skip
+    found = [(each.overshoot, each.limit) for each in answers if each.overshoot is not None]
+    if not found:
+        tell.missed(WhyNot.LOAD_TOO_STEADY, OVERSHOOTS)
+        return
+    most, limit = max(found, key=lambda each: each[0] / each[1])
+    tell.scored(
+        OVERSHOOTS, "rates in flight", max(most, 0.01) / limit, most=0.93, span=span, channels=channels,
+        values={"overshoot_share": most, "limit_share": limit},
     )  # fmt: skip
 
 
-def overshoot(axis: Axis, spans: list[tuple[float, float]]) -> float | None:
-    """Return by what share the answer to a step of the demand runs past where it settles; None where little is asked.
+@dataclass(frozen=True, slots=True)
+class StepAnswer:
+    """How an axis answers a step of its demand.
+
+    Parameters
+    ----------
+    half_s : float
+        Until half of what is asked is flown; `NEVER_S` where it is not within that.
+    overshoot : float or None
+        By what share it runs past where it settles; None where little is asked, or it hardly answers.
+    limit : float
+        What is too much; more where little was asked.
+    """
+
+    half_s: float
+    overshoot: float | None
+    limit: float
+
+
+def step_answer(axis: Axis, spans: list[tuple[float, float]]) -> StepAnswer | None:
+    """Return how an axis answers a step of its demand; None where too little is asked to say.
 
     Notes
     -----
@@ -182,15 +219,28 @@ def overshoot(axis: Axis, spans: list[tuple[float, float]]) -> float | None:
         return None
     x, y = np.concatenate(asked), np.concatenate(turned)
     power = (np.abs(x) ** 2).mean(axis=0)
-    if len(x) < LEAST_SEGMENTS or np.sqrt(2.0 * power.sum() / (size * float(window @ window))) < ASKS_RAD_S:
+    rms = float(np.sqrt(2.0 * power.sum() / (size * float(window @ window))))
+    if len(x) < FEW_SEGMENTS or rms < LITTLE_RAD_S:
         return None
     at_hz = np.fft.rfftfreq(size, 1.0 / rate_hz)
     fade = np.exp(-((at_hz / TOP_HZ) ** 2))
     response = np.fft.irfft((np.conj(x) * y).mean(axis=0) / (power + NOISE * power.max()) * fade, size)
-    step = np.cumsum(np.r_[response[-round(0.05 * rate_hz) :], response[: round(RESPONSE_S * rate_hz)]])
     lead = round(0.05 * rate_hz)
+    step = np.cumsum(np.r_[response[-lead:], response[: round(RESPONSE_S * rate_hz)]])
+    up = np.flatnonzero(step[lead:] >= HALF)
     settled = float(step[lead + round(SETTLED_S[0] * rate_hz) : lead + round(SETTLED_S[1] * rate_hz)].mean())
-    return None if settled < 0.5 else float(step.max()) / settled - 1.0
+    much = rms >= ASKS_RAD_S
+    enough = len(x) >= LEAST_SEGMENTS and settled >= (HALF if much else SETTLES_AT)
+    return StepAnswer(
+        float(up[0]) / rate_hz if up.size else NEVER_S, float(step.max()) / settled - 1.0 if enough else None,
+        OVERSHOOT.value * (1.0 if much else LITTLE_TIMES),
+    )  # fmt: skip
+
+
+def overshoot(axis: Axis, spans: list[tuple[float, float]]) -> float | None:
+    """Return by what share the answer to a step runs past where it settles; None where little is asked."""
+    found = step_answer(axis, spans)
+    return None if found is None else found.overshoot
 
 
 def _thinned(values: NDArray[Any], few: int) -> Floats:

@@ -6,7 +6,13 @@ from collections.abc import Callable
 from types import MappingProxyType
 from typing import Final
 
-from turnback.assess.signs_volts_cells import cells_apart, one_cell_collapses, volts_do_not_fit_cells
+from turnback.assess.signs_volts_cells import (
+    cells_above_pack_with_current,
+    cells_apart,
+    cells_do_not_add_up,
+    one_cell_collapses,
+    volts_do_not_fit_cells,
+)
 from turnback.assess.signs_volts_end import collapse_before_restart, jump_when_moved, steady_until_end, supply_ripple
 from turnback.assess.signs_volts_low import (
     below_damage,
@@ -53,6 +59,8 @@ TELLERS: Final[MappingProxyType[str, Callable[[PackSeen], Saw | Blind]]] = Mappi
     "volts-low-all-along": low_all_along,
     "cells-apart": cells_apart,
     "one-cell-collapses": one_cell_collapses,
+    "cells-do-not-add-up": cells_do_not_add_up,
+    "cells-above-pack-with-current": cells_above_pack_with_current,
     "volts-do-not-fit-cells": volts_do_not_fit_cells,
     "volts-jump-when-moved": jump_when_moved,
     "volts-steady-until-end": steady_until_end,

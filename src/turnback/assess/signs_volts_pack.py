@@ -164,12 +164,13 @@ def pack_seen(looked: Looked) -> PackSeen:
     usual = float(np.median(amount[aloft])) if load is not None and aloft.any() else 0.0
     idle = _idle(t_s, amount, aloft, usual, load)
     rest_v = float(np.median(pack_v[idle])) if np.count_nonzero(idle) >= LEAST_REST_S * GRID_HZ else None
+    several = cell_series(flown.record) if t_s.size > 2 else ()
+    counted = len(several) > 1 and len(several) == declared
     cells = 1 if volts.cells == 1 else declared
-    if cells and not _fits(rest_v, pack_v, cells, limits):
+    if cells and not counted and not _fits(rest_v, pack_v, cells, limits):
         cells = None
     unit_v = pack_v / (cells or 1)
     ohm = None if load is None else fit_ohm(t_s, unit_v, amount, aloft, limits, load.amperes)
-    several = cell_series(flown.record) if t_s.size > 2 else ()
     cells_v = np.array([np.interp(t_s, each.t_s, each.values) for each in several]) if len(several) > 1 else None
     return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
                     None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm,

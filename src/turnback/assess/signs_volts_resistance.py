@@ -9,7 +9,7 @@ import numpy as np
 
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means, lagged
-from turnback.assess.signs_volts_cells import one_cell_collapses
+from turnback.assess.signs_volts_cells import cells_above_pack_with_current, one_cell_collapses
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, ohm_of
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
 from turnback.records.channel import Channel, Quantity
@@ -145,6 +145,9 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
     weak = one_cell_collapses(seen)
     if isinstance(weak, Saw) and weak.beyond > 0.0:
         quick = min(quick, -0.7)  # one cell explains it
+    beside = cells_above_pack_with_current(seen)
+    if isinstance(beside, Saw):  # with cells recorded it shows where the drop is
+        quick = min(max(quick, 0.5), beside.beyond) if beside.beyond > 0.0 else min(quick, beside.beyond)
     if usual is None:
         return Saw(quick, GROUP, values, channels=seen.channels, most=0.6)
     more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])

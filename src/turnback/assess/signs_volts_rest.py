@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.signs_volts_cells import cells_do_not_add_up
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, needs
 from turnback.records.channel import Channel, Quantity
@@ -27,6 +28,9 @@ def rest_of(seen: PackSeen) -> tuple[float, float, bool] | Blind:
     if not seen.cells:
         return Blind(WhyNot.CELLS_UNKNOWN, (Channel(Quantity.CELL_VOLTS),))
     if seen.rest_v is not None:
+        beside = cells_do_not_add_up(seen)
+        if isinstance(beside, Saw) and beside.beyond > 0.0 and seen.cells_v is not None:  # then the cells are believed
+            return float(np.median(np.mean(seen.cells_v[:, seen.idle], axis=0))), READ_SD_V, True
         return seen.rest_v, READ_SD_V, True
     rows = np.flatnonzero(seen.aloft)[: round(FIRST_S * GRID_HZ)]
     if not rows.size or seen.t_s[rows[0]] > seen.t_s[0] + FIRST_S:
@@ -53,6 +57,10 @@ def full_reads_off(seen: PackSeen) -> Saw | Blind:
         return rest
     rest_v, sd_v, measured = rest
     off_v = rest_v - seen.limits.full_v
+    if seen.rest_v is not None and seen.rest_v != rest_v and abs(off_v) <= READS_OFF.value:
+        off_v = seen.rest_v - seen.limits.full_v  # the cells say that it is full
+        values = {"rest_v": seen.rest_v, "full_v": seen.limits.full_v}
+        return Saw((abs(off_v) - READS_OFF.value) / sd_v, GROUP, values, channels=seen.channels[:1])
     if not measured or off_v < -READS_OFF.value:
         return NOBODY
     if not seen.chemistry_told:

@@ -58,6 +58,14 @@ HEADING_OFF: Final = Threshold(
     "record.signs.heading_off_rad", 0.35, "rad", "our-choice",
     "Twenty degrees on all courses: declination and drift in light wind are less.",
 )  # fmt: skip
+FIELD_CURRENT: Final = Threshold(
+    "record.signs.field_with_current_share", 0.1, "", "our-choice",
+    "Of the field's unrest that height leaves, in squares; of a sound sensor the current explains a twentieth at most.",
+)  # fmt: skip
+FIELD_CHANGES: Final = Threshold(
+    "record.signs.field_changes_share", 0.1, "", "our-choice",
+    "Of the field, from low to high current: a tenth turns the heading by about six degrees.",
+)  # fmt: skip
 LEANS: Final = Threshold(
     "record.signs.leans_rad", 0.349, "rad", "our-choice",
     "As the book has it: 20 degrees.",
@@ -87,8 +95,21 @@ WASH_RATIO: Final = Threshold(
     "Three and a half times what it shakes in other flight.",
 )  # fmt: skip
 OVERSHOOT: Final = Threshold(
-    "record.signs.overshoot_share", 0.1, "", "our-choice",
-    "Averaged over all moves of a flight a well-set loop runs past by a few percent.",
+    "record.signs.overshoot_share", 0.16, "", "our-choice",
+    "Averaged over all moves of a flight a well-set loop runs past by up to an eighth.",
+)  # fmt: skip
+ANSWERS_LATE: Final = Threshold(
+    "record.signs.answers_late_s", 0.14, "s", "our-choice",
+    "Until half of a step of the demanded rate is flown: a well-set loop takes less than a tenth of a second.",
+)  # fmt: skip
+ALL_SHAKE: Final = Threshold(
+    "record.signs.all_shake_rad_s", 0.6, "rad/s", "our-choice",
+    "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
+)  # fmt: skip
+BEATS: Final = Threshold(
+    "record.signs.beats_share", 0.25, "", "our-choice",
+    "How far the power of the shaking wanders: one rotor alone shakes evenly (0), four that beat against one another "
+    "give three quarters.",
 )  # fmt: skip
 HANDLED: Final = Threshold(
     "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
@@ -97,6 +118,7 @@ HANDLED: Final = Threshold(
 
 RULES: Final = (
     LIFT_RATE, LIFT_QUIET, LIFT_WITHIN, LIFT_STICK, CROSSWISE, UPRIGHT_RATE, AT_REST_LEAN, ONCE_PER_REV, BLADE_PASS,
-    FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, LEANS, GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
-    WASH, WASH_RATIO, OVERSHOOT, HANDLED,
+    FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
+    GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
+    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, HANDLED,
 )  # fmt: skip

@@ -63,8 +63,17 @@ NO_CELL_RESTS_BELOW: Final = Threshold(
     "Nobody takes off with cells that rest about at the land-by volts: the pack has fewer cells.",
 )  # fmt: skip
 NO_CELL_RESTS_ABOVE: Final = Threshold(
-    "record.signs.no_cell_rests_above_v", 0.15, "V", "our-choice",
-    "Above full: beyond what a wrong reading or a wrong charger makes, the pack has more cells.",
+    "record.signs.no_cell_rests_above_v", 0.35, "V", "our-choice",
+    "Above full: a reading may be wrong by some hundredths of its value; one cell more makes a sixth and more of it.",
+)  # fmt: skip
+CELLS_SUM: Final = Threshold(
+    "record.signs.cells_sum_share", 0.018, "", "our-choice",
+    "Cells and pack are read to within half a percent each; a reading that misleads is off by some hundredths.",
+)  # fmt: skip
+LEAD_DROP: Final = Threshold(
+    "record.signs.lead_drop_v", 0.04, "V", "our-choice",
+    "Per cell at the usual current, between the cells and where the pack's volts are read: sound leads take a "
+    "hundredth.",
 )  # fmt: skip
 INSTANT_SHARE: Final = Threshold(
     "record.signs.instant_share", 0.17, "", "our-choice",
@@ -94,5 +103,5 @@ HOVER_CURRENT: Final = Threshold(
 RULES: Final = (
     READS_OFF, NOT_FULL, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, LOW_ALL_ALONG,
     CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
-    INSTANT_SHARE, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
+    CELLS_SUM, LEAD_DROP, INSTANT_SHARE, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
 )  # fmt: skip

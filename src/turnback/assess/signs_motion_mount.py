@@ -1,0 +1,71 @@
+"""Whether the shaking of all rotors reaches the sensor several times as strong as through a soft mounting."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.signals import rows_between
+from turnback.assess.signs_motion_lines import some_of
+from turnback.assess.signs_outputs_flight import STEADY, Seen
+from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.records.channel import Quantity
+from turnback.records.happened import WhyNot
+from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS
+
+SIGN: Final = "vibration-strong-from-all-rotors"
+GROUP: Final = "vibration"
+FAST_HZ: Final = 100.0  # means over one over that are taken away
+LEAST_HZ: Final = 240.0
+BLOCK_S: Final = 1.0
+LEAST_BLOCKS: Final = 4
+EDGE_S: Final = 0.2
+
+
+def of_mounting(seen: Seen, tell: Telling) -> None:
+    """Tell how strongly it shakes in flight, and whether that is one rotor or all.
+
+    Notes
+    -----
+    Shaking by one rotor alone turns roll and pitch round at an even size. Several rotors of nearly one speed beat: of
+    four alike the mean square of the power is 1.75 times the square of its mean (of a sum of many, twice).
+    """
+    axes = [seen.axes[name].rate for name in ("roll", "pitch") if name in seen.axes]
+    if len(axes) < 2 or axes[0].t_s is not axes[1].t_s:
+        tell.missed(WhyNot.NO_CHANNEL, SIGN, needs=needing(Quantity.ROLL_RATE, Quantity.PITCH_RATE))
+        return
+    if min(each.fresh_hz or each.rate_hz for each in axes) < LEAST_HZ:
+        tell.missed(WhyNot.TOO_SLOW, SIGN)
+        return
+    size = round(BLOCK_S * axes[0].rate_hz)
+    width = max(2, round(axes[0].rate_hz / FAST_HZ))
+    powers: list[NDArray[np.float32]] = []
+    for start_s, end_s in some_of(seen.steady(*STEADY)):
+        rows = rows_between(axes[0].t_s, start_s + EDGE_S, end_s - EDGE_S)
+        count = (rows.stop - rows.start - width) // size
+        if count > 0:
+            powers.append(sum(_fast(each.values[rows], width, count * size) for each in axes).reshape(count, size))
+    power = np.concatenate(powers) if powers else np.empty((0, size))
+    if len(power) < LEAST_BLOCKS:
+        tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SIGN)
+        return
+    mean = power.mean(axis=1)
+    level = float(np.sqrt(np.median(mean)))
+    beats = float(np.median(np.square(power).mean(axis=1) / np.maximum(mean, 1e-12) ** 2)) - 1.0
+    score = level / ALL_SHAKE.value
+    if score >= 1.0:
+        score = min(score**2, 2.0 * beats / BEATS.value)
+    tell.scored(
+        SIGN, GROUP, score, most=0.95, channels=tuple(each.channel for each in axes),
+        values={"level_rad_s": level, "beats_share": beats, "limit_rad_s": ALL_SHAKE.value},
+    )  # fmt: skip
+
+
+def _fast(values: NDArray[np.float32], width: int, count: int) -> NDArray[np.float32]:
+    """Return the square of what is faster than means over `width` rows, shape (count,)."""
+    sums = np.cumsum(np.concatenate([[0.0], values]), dtype=np.float64)
+    means = (sums[width:] - sums[:-width]) / width
+    off = values[width // 2 : width // 2 + count] - means[:count]
+    return np.asarray(np.square(off), np.float32)
