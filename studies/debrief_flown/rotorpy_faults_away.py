@@ -130,6 +130,7 @@ def not_full(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def null(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     axis = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0))[int(rng.integers(0, 2))]
     way.nose_turns = bool(rng.random() < 0.8)
+    way.speed = max(way.speed, 9.0)  # nearer than some tens of metres no blind end is felt
     wrong.link = "null"
     wrong.notes.update(axis=axis, depth=rng.uniform(14.0, 24.0), wide=rng.uniform(0.5, 0.8))
 
@@ -140,6 +141,8 @@ def terrain(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.link = "terrain"
     wrong.notes.update(from_m=far * rng.uniform(0.5, 0.7), ridge_m=way.height * rng.uniform(0.8, 1.1),
                        slope=rng.uniform(0.2, 0.5), loss=rng.uniform(14.0, 20.0))  # fmt: skip
+    # what the ground takes is more than what the link has to spare there
+    build.level_dbm = build.needs_dbm + 20.0 * math.log10(far / 10.0) + wrong.notes["loss"] - rng.uniform(4.0, 9.0)
 
 
 def trees(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:

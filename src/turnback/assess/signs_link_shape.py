@@ -26,6 +26,7 @@ from turnback.rules.record_signs_link import (
     FADES_SHARE,
     HIGH_LEVEL,
     LOST_S,
+    ONCE_SHARE,
     RAGGED_DB,
     STEADY_MPS,
     STEP_DB,
@@ -35,6 +36,7 @@ from turnback.rules.record_signs_link import (
 
 GROUP: Final = "link level"
 FADE_LEAST_S: Final = 20.0
+TURNS_OFTEN: Final = 2
 SHAPES: Final = (
     "level-falls-with-distance", "level-dips-with-attitude", "level-fades-with-time", "level-steps-down",
     "level-comes-back-with-height", "level-dips-slow-and-ragged", *DIPS,
@@ -174,8 +176,12 @@ def _tell_attitude(shape: Shape, teller: Teller) -> None:
         teller.cannot(sign, WhyNot.NO_CHANNEL if needs else WhyNot.TOO_SHORT, *needs)
         return
     beyond = min((fit.depth_db - ATTITUDE_DB.value) / 2.0, (fit.share - ATTITUDE_SHARE.value) / 0.12)
-    if beyond > 0.0:
-        beyond = min(beyond, 0.8 * (fit.times - 1.4))
+    if beyond > 0.0 and fit.times < TURNS_OFTEN:
+        # it turned into it once: anything that began then would fit, unless hardly anything is left to explain
+        beyond = min(beyond, (fit.share - ONCE_SHARE.value) / 0.05)
+        if beyond <= 0.0:
+            teller.cannot(sign, WhyNot.TOO_SHORT)
+            return
     teller.by(sign, beyond, GROUP, channels=(shape.frame.series.channel, Quantity.HEADING), depth_db=fit.depth_db,
               share=fit.share, times=float(fit.times))  # fmt: skip
 

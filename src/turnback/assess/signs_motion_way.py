@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 import numpy as np
@@ -11,10 +12,15 @@ from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.signs_motion_blocks import BLOCK_S, Blocks, climb_at
 from turnback.assess.signs_outputs_flight import STEADY, Seen, most_asked
 from turnback.assess.signs_outputs_tell import Telling, needing
-from turnback.records.channel import Quantity
+from turnback.assess.signs_place_field import field_left, heading_turned
+from turnback.assess.signs_place_seen import place_seen
+from turnback.assess.signs_volts_told import sure_of as sure_beyond
+from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import Series
 from turnback.records.happened import PhaseKind, WhyNot
 from turnback.rules.record_signs_motion import (
+    FIELD_CHANGES,
+    FIELD_CURRENT,
     HEADING_CURRENT,
     HEADING_OFF,
     LEANS,
@@ -77,8 +83,29 @@ def _way(seen: Seen, at_s: Floats) -> tuple[Floats, Floats] | None:
 
 
 def _heading_off(seen: Seen, tell: Telling) -> None:
-    """Tell whether the nose points off the way by the same angle on courses far apart."""
+    """Tell whether the nose points off the way by the same angle: by what lean does, else on courses far apart."""
     heading = seen.record.get(Quantity.HEADING)
+    lean = [seen.record.get(each) for each in (Quantity.ROLL, Quantity.PITCH)]
+    if heading is not None and all(lean):
+        place = place_seen(seen.looked)
+        turned, field = heading_turned(place), field_left(place)
+        if turned is None:
+            blind = place.no_speed()
+            tell.missed(blind.why if blind else WhyNot.TOO_SHORT, OFF, needs=blind.needs if blind else ())
+            return
+        beyond = (abs(turned.off_rad) - HEADING_OFF.value) / math.hypot(max(turned.sd_rad, 0.02), 0.06)
+        if field is not None:  # what goes with the current is no fitting
+            beyond = min(beyond, (0.5 * FIELD_CURRENT.value - field.by_current) / 0.04 + 1.0)
+        tell.told(
+            OFF, "heading", beyond > 0.0, sure_beyond(beyond, 0.95), channels=(heading.channel,),
+            values={"off_rad": abs(turned.off_rad), "limit_rad": HEADING_OFF.value},
+        )  # fmt: skip
+        return
+    _heading_by_courses(seen, heading, tell)
+
+
+def _heading_by_courses(seen: Seen, heading: Series | None, tell: Telling) -> None:
+    """Tell it where no lean is recorded."""
     at_s = _steps(seen, PhaseKind.CRUISE, PhaseKind.HOVER, PhaseKind.ALOFT)
     way = _way(seen, at_s) if heading is not None and at_s.size else None
     if heading is None or (way is None and at_s.size):
@@ -112,7 +139,17 @@ def _heading_off(seen: Seen, tell: Telling) -> None:
 
 
 def _heading_with_current(seen: Seen, tell: Telling) -> None:
-    """Tell whether the heading leaves what the turning rates say as the current rises."""
+    """Tell whether the field goes with the current; without a field, whether the heading leaves the turning rates."""
+    field = field_left(place_seen(seen.looked))
+    if field is not None and seen.record.get(Quantity.CURRENT) is not None:
+        changes = (field.current_share - FIELD_CHANGES.value) / 0.03
+        beyond = min((field.by_current - FIELD_CURRENT.value) / 0.04, changes)
+        tell.told(
+            WITH_CURRENT, "heading", beyond > 0.0, sure_beyond(beyond, 0.97),
+            channels=(Channel(Quantity.MAGNETIC_X), Channel(Quantity.CURRENT)),
+            values={"explains": field.by_current, "field_share": field.current_share},
+        )  # fmt: skip
+        return
     heading, current, yaw = seen.record.get(Quantity.HEADING), seen.record.get(Quantity.CURRENT), seen.axes.get("yaw")
     if heading is None or current is None or yaw is None:
         needs = needing(Quantity.HEADING, Quantity.CURRENT, Quantity.YAW_RATE)

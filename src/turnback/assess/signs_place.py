@@ -21,6 +21,7 @@ from turnback.assess.signs_place_far import (
     same_spot,
     turned_back_late,
 )
+from turnback.assess.signs_place_home import field_near_ground, stops_short
 from turnback.assess.signs_place_return import (
     below_obstacles,
     circles_grow,
@@ -49,6 +50,8 @@ TELLERS: Final[MappingProxyType[str, Callable[[PlaceSeen], Saw | Blind]]] = Mapp
     "return-track-off-home": return_track_off,
     "launch-point-off": launch_point_off,
     "position-jumps": position_jumps,
+    "field-wrong-near-ground": field_near_ground,
+    "return-stops-short": stops_short,
     "below-obstacles-on-the-way-home": below_obstacles,
     "stays-over-launch-point": stays_over_launch,
     "flies-on-away": flies_on_away,

@@ -72,7 +72,8 @@ def _falls_by_height(seen: PlaceSeen) -> Saw | Blind:
     series = seen.record.get(Quantity.HEIGHT_LAUNCH) or seen.record.get(Quantity.HEIGHT_SEA_LEVEL)
     if series is None or max(series.fresh_hz, 0.0) < 2.0:
         return Blind(WhyNot.TOO_SLOW, (Channel(Quantity.ACCELERATION_Z),))
-    gained = np.where(seen.aloft[step:], seen.climb_mps[:-step] - seen.climb_mps[step:], 0.0)
+    sinks = seen.aloft[step:] & (seen.climb_mps[step:] < -SINKS_FAST.value)  # a climb that stops is no fall
+    gained = np.where(sinks, seen.climb_mps[:-step] - seen.climb_mps[step:], 0.0)
     at = int(np.argmax(gained))
     values = {"gained_mps": float(gained[at]), "limit_mps": 6.0}
     return Saw((float(gained[at]) - 6.0) / 1.5, GROUP, values, float(seen.t_s[at]), float(seen.t_s[at + step]),

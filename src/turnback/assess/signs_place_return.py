@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.signs_place_home import aims_off
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_place_wind import stick_size
 from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, events_of, needs, why_not
@@ -76,7 +77,7 @@ def launch_point_off(seen: PlaceSeen) -> Saw | Blind:
     events = events_of(seen.answer, EventKind.LAUNCH_POINT_OFF, seen.looked.ended_s)
     if not events:
         blind = why_not(seen.answer, EventKind.LAUNCH_POINT_OFF)
-        return blind or Saw(NO_EVENT, "launch point", channels=PLACE)
+        return Saw(NO_EVENT, "launch point", channels=PLACE) if blind is None else aims_off(seen)
     worst = max(events, key=lambda each: each.values.get("off_m", 0.0))
     off_m = worst.values.get("off_m", LAUNCH_OFF.value + LAUNCH_SD_M)
     sd_m = max(LAUNCH_SD_M, worst.values.get("uncertainty_m", 0.0))
@@ -150,7 +151,7 @@ def stays_over_launch(seen: PlaceSeen) -> Saw | Blind:
         holds &= seen.height_m > STAYS_HEIGHT_M
     length_s, start_s, end_s = seen.longest_s(holds)
     values = {"stays_s": length_s, "limit_s": STAYS_TIME.value}
-    return Saw((length_s - STAYS_TIME.value) / 5.0, RETURN, values, start_s, end_s, PLACE)
+    return Saw((length_s - STAYS_TIME.value) / 3.0, RETURN, values, start_s, end_s, PLACE)
 
 
 def circles_grow(seen: PlaceSeen) -> Saw | Blind:
@@ -187,4 +188,5 @@ def circles_grow(seen: PlaceSeen) -> Saw | Blind:
             values = {"turns": turns, "grows_times": grows}
             most = 0.98 if stick is not None or seen.returns[first:after].any() else 0.75
             best = Saw(beyond, "circles", values, start_s, end_s, channels, most)
-    return best
+    # flown by hand it holds no place, so that none of this could show
+    return best if best.beyond > NO_EVENT or seen.returns.any() else Blind(WhyNot.NO_CHANNEL, (Channel(Quantity.MODE),))

@@ -12,6 +12,7 @@ from turnback.assess.link_events_parts import Floats, inside
 from turnback.assess.place_lean import pull_mps2
 from turnback.assess.place_track import Track, track_of
 from turnback.assess.power_events_fit import even_means
+from turnback.assess.signs_sticks_return import returns_of
 from turnback.assess.signs_volts_told import Blind, needs
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
@@ -134,6 +135,7 @@ def place_seen(looked: Looked) -> PlaceSeen:
         inside(t_s, [(each.start_s, each.end_s) for each in flown.phases if each.kind is kind])
         for kind in (PhaseKind.RETURN, PhaseKind.FALL)
     )
+    returns |= inside(t_s, returns_of(looked) or [])
     east, north, v_east, v_north = _along(track, t_s, aloft)
     height, climb = _height(record, t_s, aloft)
     pulls = pull_mps2(record, t_s)

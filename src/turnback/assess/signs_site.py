@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import between
-from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, events_of, log_spread, told_of, why_not
+from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, log_spread, told_of, why_not
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import AtLoss, Looked, SignsTold
 from turnback.records.finding import Spread
@@ -20,7 +20,6 @@ from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LE
 GROUP: Final = "site"
 CLEARANCE_SD_M: Final = 8.0
 NEAR_CLEAR_M: Final = 25.0
-NO_EVENT: Final = -2.0
 PACK_WARM_C: Final = 4.0
 """A pack is often warmer than the air: it comes out of a house or a car."""
 LEAST_CRUISE_MPS: Final = 8.0
@@ -35,15 +34,11 @@ def _sd(spread: Spread, least: float) -> float:
     return max((spread.high - spread.low) / (2.0 * Z90), least)
 
 
-def _loss(looked: Looked) -> AtLoss | Blind | Saw:
-    """Return the loss as the plan's ground has it, or that there was none."""
+def _loss(looked: Looked) -> AtLoss | Blind:
+    """Return the loss as the plan's ground has it. Where the link held, a ray that was crossed is not told."""
     if looked.against is not None and looked.against.at_loss is not None:
         return looked.against.at_loss
-    blind = why_not(looked.answer, EventKind.LINK_LOST)
-    if blind is not None:
-        return blind
-    lost = events_of(looked.answer, EventKind.LINK_LOST, looked.ended_s)
-    return NOBODY if lost else Saw(NO_EVENT, "line of sight")
+    return why_not(looked.answer, EventKind.LINK_LOST) or NOBODY
 
 
 def ground_crosses(looked: Looked) -> Saw | Blind:
@@ -74,7 +69,7 @@ def margin_used_up(looked: Looked) -> Saw | Blind:
     else:
         known = _expected(looked, "margin_db")
         if known is None:
-            return loss if isinstance(loss, Blind) else NOBODY
+            return loss
         margin, clear = known, True
     beyond = (MARGIN_LEFT.value - margin.mid) / _sd(margin, 3.0)
     if beyond > 0.0 and not clear:

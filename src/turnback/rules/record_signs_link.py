@@ -55,6 +55,10 @@ ATTITUDE_DB: Final = Threshold(
     "record.signs_link.attitude_db", 7.0, "dB", "our-choice",
     "A tilted or turned antenna costs some decibels in every flight; a blind end costs ten and more.",
 )  # fmt: skip
+ONCE_SHARE: Final = Threshold(
+    "record.signs_link.once_share", 0.85, "", "our-choice",
+    "Of what distance does not explain, where it turned into the blind direction but once; ground and trees give less.",
+)  # fmt: skip
 ATTITUDE_SHARE: Final = Threshold(
     "record.signs_link.attitude_share", 0.5, "", "our-choice",
     "Half of all that is uneven in the level goes with how the aircraft is turned toward the radio.",
@@ -155,7 +159,7 @@ KNOCK_S: Final = Threshold(
 
 RULES: Final = (
     LOST_S, BEFORE_S, HEALTHY_QUALITY, HEALTHY_LEVEL, HIGH_LEVEL, LOW_S, NOISE_DB, NO_LEVEL, WORN_QUALITY,
-    DECADE_LEAST, EVENLY, ATTITUDE_DB, ATTITUDE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB,
+    DECADE_LEAST, EVENLY, ATTITUDE_DB, ATTITUDE_SHARE, ONCE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB,
     RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB, FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE,
     DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY, LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB,
     KNOCK_G, KNOCK_S,

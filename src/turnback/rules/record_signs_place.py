@@ -63,7 +63,7 @@ FREE_TIME: Final = Threshold(
     "In this time it falls 1.2 metres; thumbs that let go for a moment are shorter.",
 )  # fmt: skip
 ROUGH_TIMES: Final = Threshold(
-    "record.signs.rough_times", 3.0, "", "our-choice",
+    "record.signs.rough_times", 4.5, "", "our-choice",
     "Turning rates in one place against the usual of the same flight.",
 )  # fmt: skip
 GREATEST_SHARE: Final = Threshold(
@@ -103,8 +103,24 @@ SEEN_TO: Final = Threshold(
     "An aircraft of a span of a quarter of a metre is a dot without attitude beyond this; bigger ones a little later.",
 )  # fmt: skip
 STAYS_TIME: Final = Threshold(
-    "record.signs.stays_s", 20.0, "s", "our-choice",
+    "record.signs.stays_s", 10.0, "s", "our-choice",
     "Before it comes down, an automatic return may wait a moment over the launch point.",
+)  # fmt: skip
+AIMS_OFF: Final = Threshold(
+    "record.signs.aims_off_m", 22.0, "m", "our-choice",
+    "A return that comes down further off than two fixes differ by went to another place.",
+)  # fmt: skip
+STOPS_WITHIN: Final = Threshold(
+    "record.signs.stops_within_s", 3.0, "s", "our-choice",
+    "From level flight to the ground in so short a time is no landing.",
+)  # fmt: skip
+FIELD_NEAR: Final = Threshold(
+    "record.signs.field_near_share", 0.4, "", "our-choice",
+    "Of the field's unrest that the current leaves, in squares; of a sound place height explains a quarter at most.",
+)  # fmt: skip
+FIELD_NEAR_CHANGES: Final = Threshold(
+    "record.signs.field_near_changes_share", 0.15, "", "our-choice",
+    "Of the field, from high up to the ground.",
 )  # fmt: skip
 SAME_SPOT: Final = Threshold(
     "record.signs.same_spot_m", 25.0, "m", "our-choice",
@@ -139,5 +155,6 @@ RULES: Final = (
     DRIFT_PULL, DRIFT_TIME, SLOW_RATIO, LEG_TIME, STANDS_CLOSING, STANDS_TIME, HOME_FAR, CIRCLE_TURNS, CIRCLE_GROWS,
     STICK_STILL, TRACK_OFF, FEW_SATELLITES, FLIES_AWAY, FREE_TIME, ROUGH_TIMES, GREATEST_SHARE, SINKS_FAST, SINKS_TIME,
     FULL_THROTTLE, SINKS_STRAIGHT, SINKS_STRAIGHT_TIME, STRAIGHT_SPEED, HIT_SPEED, SEEN_TO, STAYS_TIME, SAME_SPOT,
-    COLD, WIND_SHARE, CRUISES, THIN_AIR, MARGIN_LEFT, FREEZING,
+    COLD, WIND_SHARE, CRUISES, THIN_AIR, MARGIN_LEFT, FREEZING, AIMS_OFF, STOPS_WITHIN, FIELD_NEAR,
+    FIELD_NEAR_CHANGES,
 )  # fmt: skip

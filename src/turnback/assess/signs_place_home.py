@@ -1,0 +1,104 @@
+"""Signs of how an automatic return ends: it comes down elsewhere, passes its launch point by, or stops short."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.link_events_parts import Floats
+from turnback.assess.signs_place_field import field_left, heading_turned
+from turnback.assess.signs_place_seen import HZ, PlaceSeen
+from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, events_of, needs
+from turnback.records.channel import Channel, Quantity
+from turnback.records.happened import EventKind, PhaseKind, WhyNot
+from turnback.rules.record_signs_place import AIMS_OFF, FIELD_NEAR, FIELD_NEAR_CHANGES, HOME_FAR, STOPS_WITHIN
+
+PLACE: Final = (Channel(Quantity.LATITUDE), Channel(Quantity.LONGITUDE))
+MOVES_MPS, RESTS_MPS = 2.5, 1.5
+LEVEL_MPS: Final = 1.0
+COMES_DOWN_MPS: Final = 0.6
+AIM_S: Final = 4.0
+DOWN_S: Final = 2.0
+SD_M: Final = 8.0
+RIGHT_RAD: Final = 0.3
+WINDY_MPS: Final = 6.0
+ANGLE_RAD: Final = 0.45
+NO_EVENT: Final = -1.6
+ENDS: Final = frozenset({PhaseKind.GROUND, PhaseKind.ARMED_ON_GROUND, PhaseKind.FALL})
+
+
+def aims_off(seen: PlaceSeen) -> Saw | Blind:
+    """How far from where it took off an automatic return comes down, or flies past; no stored point is needed."""
+    away, speed, climb = seen.distance_m(), seen.speed_mps(), seen.climb_mps
+    if away is None or speed is None or climb is None or seen.east_m is None or seen.north_m is None:
+        return needs(Quantity.LAUNCH_LATITUDE, Quantity.LAUNCH_LONGITUDE)
+    rows = seen.returns & seen.aloft & ~seen.falls & (seen.t_s <= seen.looked.ended_s)
+    if rows.sum() < AIM_S * HZ:
+        return NOBODY if not seen.returns.any() else Blind(WhyNot.TOO_SHORT)
+    flew = np.cumsum(rows & (speed > MOVES_MPS)) > DOWN_S * HZ
+    down = rows & flew & (speed < RESTS_MPS) & (climb < -COMES_DOWN_MPS) & (climb > -4.0)
+    length_s, start_s, end_s = seen.longest_s(down)
+    if length_s >= DOWN_S:
+        off_m = float(np.median(away[(seen.t_s >= start_s) & (seen.t_s < end_s)]))
+        values = {"off_m": off_m, "limit_m": AIMS_OFF.value}
+        return Saw((off_m - AIMS_OFF.value) / SD_M, "launch point", values, start_s, end_s, PLACE, 0.95)
+    return _passes(seen, rows & flew & (speed > MOVES_MPS), away)
+
+
+def _passes(seen: PlaceSeen, rows: NDArray[np.bool_], away: Floats) -> Saw | Blind:
+    """How far its track leads past the launch point, where its heading is right and no wind carries it."""
+    if seen.east_m is None or seen.north_m is None or seen.v_east_mps is None or seen.v_north_mps is None:
+        return needs(Quantity.LATITUDE, Quantity.LONGITUDE)
+    turned, field = heading_turned(seen), field_left(seen)
+    wind = next((each for each in seen.answer.events if each.kind is EventKind.WIND), None)
+    blown = wind is not None and wind.values["wind_mps"] > WINDY_MPS
+    wrong = turned is None or abs(turned.off_rad) > RIGHT_RAD or (field is not None and field.by_current > 0.1)
+    if blown or wrong or rows.sum() < AIM_S * HZ:
+        return Blind(WhyNot.TOO_SHORT)
+    east, north = -seen.east_m[rows], -seen.north_m[rows]
+    speed = np.hypot(seen.v_east_mps[rows], seen.v_north_mps[rows])
+    along = (east * seen.v_east_mps[rows] + north * seen.v_north_mps[rows]) / speed
+    past = np.where(along < 0.0, away[rows], np.sqrt(np.maximum(away[rows] ** 2 - along**2, 0.0)))
+    off = np.arccos(np.clip(along / np.maximum(away[rows], 1.0), -1.0, 1.0))
+    far = (away[rows] > HOME_FAR.value) & (off > ANGLE_RAD)
+    past_m = float(np.median(past[far])) if far.sum() >= AIM_S * HZ else 0.0
+    at_s = seen.t_s[rows]
+    return Saw((past_m - AIMS_OFF.value) / SD_M, "launch point", {"off_m": past_m, "limit_m": AIMS_OFF.value},
+               float(at_s[0]), float(at_s[-1]), PLACE, 0.9)  # fmt: skip
+
+
+def stops_short(seen: PlaceSeen) -> Saw | Blind:
+    """How soon after steady level flight, in automatic return and far from the launch point, the flight is over."""
+    away, speed = seen.distance_m(), seen.speed_mps()
+    if seen.record.get(Quantity.RETURN_ACTIVE) is None and seen.record.get(Quantity.MODE) is None:
+        return needs(Quantity.RETURN_ACTIVE)
+    if away is None or speed is None or seen.climb_mps is None:
+        return needs(Quantity.LATITUDE, Quantity.LONGITUDE)
+    if not seen.returns.any():
+        return NOBODY
+    end_s = seen.looked.ended_s
+    last = seen.returns & (seen.t_s <= end_s) & (seen.t_s > end_s - 2.0)
+    no = Saw(NO_EVENT, "return", channels=PLACE)
+    over = bool(events_of(seen.answer, EventKind.IMPACT, end_s + 2.0)) or any(
+        each.kind in ENDS and -4.0 < each.start_s - end_s < 3.0 for each in seen.answer.flown.phases
+    )
+    if not over or not last.any() or float(np.min(away[last])) < AIMS_OFF.value:
+        return no
+    level = seen.returns & (speed > MOVES_MPS) & (np.abs(seen.climb_mps) < LEVEL_MPS) & (seen.t_s <= end_s)
+    if level.sum() < 2.0 * HZ:
+        return no
+    late_s = end_s - float(seen.t_s[np.flatnonzero(level)[-1]])
+    return Saw((STOPS_WITHIN.value - late_s) / 0.8, "return", {"late_s": late_s, "limit_s": STOPS_WITHIN.value},
+               end_s - late_s, end_s, PLACE, 0.95)  # fmt: skip
+
+
+def field_near_ground(seen: PlaceSeen) -> Saw | Blind:
+    """How much of the unrest of the field goes with the height above the ground, whatever the current."""
+    left = field_left(seen)
+    if left is None:
+        return needs(Quantity.MAGNETIC_X, Quantity.MAGNETIC_Y, Quantity.MAGNETIC_Z)
+    beyond = min((left.by_height - FIELD_NEAR.value) / 0.1, (left.height_share - FIELD_NEAR_CHANGES.value) / 0.04)
+    return Saw(beyond, "heading", {"explains": left.by_height, "field_share": left.height_share},
+               channels=(Channel(Quantity.MAGNETIC_X), Channel(Quantity.HEIGHT_LAUNCH)), most=0.96)  # fmt: skip
