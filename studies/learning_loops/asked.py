@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.against_link import radio_seen
+from turnback.assess.against_power import chance_z
 from turnback.assess.against_track import Stations
 from turnback.assess.consumption import hover_and_cruise_w
 from turnback.assess.draws import Nodes
@@ -22,7 +23,7 @@ from turnback.assess.legs import planned_legs
 from turnback.assess.reception import TO_AIRCRAFT, limit_dbm
 from turnback.assess.spreads import spread
 from turnback.assess.world import fill
-from turnback.flows.against_plan_kept import lesson_entries
+from turnback.flows.debrief_learned import entries_of
 from turnback.flows.flight import Flight
 from turnback.flows.record import FINDERS, flown_of
 from turnback.physics.geodesy import lat_lon_deg
@@ -39,6 +40,7 @@ from turnback.records.learned import NOTHING_LEARNED
 from turnback.records.plan import PlanFile
 from turnback.records.record_read import Clock, FlightFacts, RecordFormat
 from turnback.records.route import HeightReference, Route
+from turnback.rules.typical import typical
 
 Floats = NDArray[np.float64]
 
@@ -133,7 +135,7 @@ def taught(case: Case, columns: Mapping[str, Floats], number: int, file: Path) -
     """Debrief one record, write what it taught into ``learned.toml``, and return the plan of the next brief."""
     answer = answered(columns, f"flight {number}")
     found = lessons(answer, AgainstPlan(), case)  # that there is a plan is all that lessons ask of it
-    entries = lesson_entries(case, found, date(2026, 5, number), f"flight {number}")
+    entries = entries_of(found, case, date(2026, 5, number), f"flight {number}")
     return replace(case, learned=append_learned(file, entries)), found
 
 
@@ -162,6 +164,11 @@ def said_by(case: Case) -> dict[str, Spread]:
         "landing_rest_v": march.rest_v[:, 0, 0, -1],
     }
     if radio is not None:
-        found["level_dbm"] = radio.margin_db[TO_AIRCRAFT][:, 0] + limit_dbm(draws, draws.world.control, "aircraft")
-    said = {key: spread(values) for key, values in found.items()}
-    return {**said, "landing_own_v": said["landing_rest_v"]}
+        mean_dbm = radio.margin_db[TO_AIRCRAFT][:, 0] + limit_dbm(draws, draws.world.control, "aircraft")
+        found["level_mean_dbm"] = mean_dbm
+        found["level_dbm"] = mean_dbm + radio.sigma_db[:, 0] * chance_z(draws.count, "loops.shadow")
+    if draws.world.control.measured is not None:
+        found["excess_exponent"] = draws["control.excess_exponent"]
+    own_v = typical("care")["rest_curve_v"].value * chance_z(draws.count, "loops.curve")
+    found["landing_own_v"] = found["landing_rest_v"] + own_v
+    return {key: spread(values) for key, values in found.items()}

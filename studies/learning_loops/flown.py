@@ -18,10 +18,10 @@ Z90: Final = 1.6448536
 SOC: Final = np.array([0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0])
 OCV: Final = np.array([3.27, 3.61, 3.69, 3.73, 3.77, 3.80, 3.84, 3.87, 3.95, 4.02, 4.11, 4.20])
 """The trade's table of rest volts: common practice."""
-CURVE_SD_V: Final = 0.015
-"""Of rest volts of one pack off the table."""
-SITE_SD_DB: Final = 1.0
-"""Of what every level of a site is off, beyond what the plan leaves open."""
+CURVE_SD_V: Final = 0.02
+"""Of rest volts of one pack off the table, as the project's own rule has it."""
+SITE_SD_DB: Final = 3.0
+"""Of what every level of a site is off; with shadowing, what the brief's own spread of 5.5 dB in clear sight holds."""
 FIELD_M: Final = 5.0
 BEARING_DEG: Final = 285.0
 HEIGHT_M: Final = 40.0
@@ -227,6 +227,12 @@ def mean_level_dbm(truth: Truth, away_m: Floats, height_m: Floats) -> Floats:
     tilted = np.minimum(-20.0 * np.log10(np.maximum(np.cos(angle + 0.2), 1e-3)), 8.0)
     gains = of["control.ground.gain_dbi"] + of["control.aircraft.gain_dbi"] - of["control.body_loss_db"]
     return np.asarray(of["control.ground_power_dbm"] + gains - free - null - tilted - truth.site_db)
+
+
+def level_dbm(truth: Truth, away_m: float, height_m: float) -> float:
+    """Return the level at one place of the first way flown, its shadowing included."""
+    mean = float(mean_level_dbm(truth, np.array([away_m]), np.array([height_m]))[0])
+    return mean + float(truth.shadow_db[0, int(away_m / FIELD_M)])
 
 
 # --- one flight, recorded ---

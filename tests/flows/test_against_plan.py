@@ -15,7 +15,7 @@ from tests.assess.cases import case_of, plain
 from turnback.assess.learn_lessons import lessons
 from turnback.assess.world import fill
 from turnback.flows.against_plan import against_plan
-from turnback.flows.against_plan_kept import lesson_entries
+from turnback.flows.debrief_learned import entries_of
 from turnback.readers.learned import append_learned
 from turnback.records.case import Case
 from turnback.records.channel import Quantity
@@ -45,7 +45,10 @@ def one(found: AgainstPlan, what: Compare) -> Compared:
 def beside() -> AgainstPlan:
     """A flight whose link went at 100 s, with levels at both ends."""
     t_s = t_of(Made())
-    levels = {"link_level": (t_s, np.full(t_s.size, -60.0)), "link_level_back": (t_s, np.full(t_s.size, -64.0))}
+    levels: dict[str, Any] = {
+        "link_level": (t_s, np.full(t_s.size, -60.0)),
+        "link_level_back": (t_s, np.full(t_s.size, -64.0)),
+    }
     return against_plan(answer_of(Made(events=[event(EventKind.LINK_LOST, 100.0)]), **levels), case())
 
 
@@ -126,7 +129,7 @@ def test_the_next_brief_uses_what_was_learned_and_says_so(tmp_path: Path) -> Non
     )
     answer = answer_of(Made(steady=False))
     found = lessons(answer, against_plan(answer, plan), plan)
-    entries = lesson_entries(plan, found, date(2026, 5, 1), "a made flight")
+    entries = entries_of(found, plan, date(2026, 5, 1), "a made flight")
     later = replace(plan, learned=append_learned(tmp_path / "learned.toml", entries))
     before, after = fill(plan), fill(later)
     assert before.pack.resistance_ohm.origin is Origin.ASSUMED
@@ -135,4 +138,3 @@ def test_the_next_brief_uses_what_was_learned_and_says_so(tmp_path: Path) -> Non
     assert after.aircraft.hover_current_a is not None
     assert after.aircraft.hover_current_a.origin is Origin.LEARNED
     assert after.aircraft.drag_area_m2.origin is Origin.MEASURED
-    assert lesson_entries(later, found, date(2026, 5, 1), "a made flight") == ()

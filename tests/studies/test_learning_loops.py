@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -35,7 +36,16 @@ def test_its_page_tells_every_quantity() -> None:
         Row(0, name, 1.0, (0.0, 0.5, 0.6), (1.0, 1.0, 1.0), (2.0, 1.5, 1.4), (True, True)) for name in NAMES
     ]  # fmt: skip
     text = page(rows, 1, 7)
+    assert "no band before" not in text
     assert all(f"| {name} | 100, 100 | 0.50, 0.40 | 100 |" in text for name in NAMES.values())
+
+
+def test_what_had_no_band_before_is_not_said_to_be_narrower() -> None:
+    """A first brief says that the link's loss does not grow, without a band."""
+    row = Row(0, "excess_exponent", 0.0, (0.0, -0.4, -0.3), (0.0, 0.1, 0.0), (0.0, 0.5, 0.4), (True, True))
+    line = next(each for each in page([replace(row, quantity=name) for name in NAMES], 1, 7).splitlines()
+                if each.startswith("| how the link's loss"))  # fmt: skip
+    assert "| no band before |  | no band | 100.0 (" in line
 
 
 @pytest.mark.slow

@@ -47,7 +47,7 @@ LEAST_READINGS: Final = 3
 SLOW_MID, SLOW_SD = 0.6, 0.3
 """Of the table's slow shares, what packs have: some have hardly any."""
 Z95: Final = 1.96
-CURVE_OWN: Final = 0.2
+CURVE_OWN: Final = 0.1
 """Of the variance of the charge left, what is another one each flight: where on the curve it lands."""
 CHARGER_OWN: Final = 0.5
 """Likewise of a charger's reading; the rest is its meter's."""

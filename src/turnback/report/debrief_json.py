@@ -42,7 +42,7 @@ from turnback.report.numbers import Units
 from turnback.report.record_json import RecordData, record_shape
 from turnback.report.words_debrief_ask import AskSaid
 from turnback.report.words_debrief_causes import CausesSaid
-from turnback.report.words_debrief_learned import learned_lines
+from turnback.report.words_debrief_learned import learned_line
 from turnback.report.words_debrief_safe import Typed, kept_back
 from turnback.report.words_debrief_signs import clause, sign_names
 from turnback.report.words_debrief_told import ANSWERED
@@ -284,5 +284,4 @@ def _thinned(compared: Compared) -> Compared:
 
 
 def _learned(answer: DebriefAnswer) -> tuple[LearnedData, ...]:
-    lines = learned_lines(answer.lessons, Units.METRIC)
-    return tuple(LearnedData(number, words) for number, words in zip(answer.lessons.numbers, lines, strict=True))
+    return tuple(LearnedData(number, learned_line(number, Units.METRIC)) for number in answer.lessons.numbers)

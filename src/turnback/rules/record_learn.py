@@ -70,7 +70,28 @@ POSSIBLE_RATIO: Final = Threshold(
     "record.learn.possible_ratio", 4.0, "", "our-choice",
     "A number this many times above or below what the plan holds possible comes from a wrong channel or unit.",
 )  # fmt: skip
+LINK_PATTERN: Final = Threshold(
+    "record.learn.link_pattern_db", 1.0, "dB", "our-choice",
+    "A flight sees its antennas from steep to flat; what their patterns are off is taken for loss: 90 % half width.",
+)  # fmt: skip
+LINK_SLOPE: Final = Threshold(
+    "record.learn.link_slope", 0.3, "", "our-choice",
+    "What is near and what is far of one site differs by chance, which looks like a slope: 90 % half width.",
+)  # fmt: skip
+LINK_FLAT: Final = Threshold(
+    "record.learn.link_flat", 2.0, "", "our-choice",
+    "Nearer than so many times its height the antennas look at each other's nulls: that tells nothing of distance.",
+)  # fmt: skip
+SAME_GROUND: Final = Threshold(
+    "record.learn.same_ground", 0.9, "", "our-choice",
+    "Share of the error of a link's loss that comes back in the next flight over the same ground.",
+)  # fmt: skip
+LINK_POORER: Final = Threshold(
+    "record.learn.link_poorer", 2.0, "", "our-choice",
+    "A flight whose loss is known with twice the variance of another's, or more, adds nothing to it.",
+)  # fmt: skip
 RULES: Final = (
     RECORDED_LEAST, SENSOR_SHARE, RESISTANCE_CLAIM, FULL_V, REST_LOAD, REST_START_S, REST_END_S, DRAINED_LEAST,
     HOVER_MPS, CRUISE_SHARE, LEVEL_MPS, STEADY_MPS2, SEGMENT_S, FAST_SHARE, MODEL_SHARE, POSSIBLE_RATIO,
+    LINK_FLAT, LINK_PATTERN, LINK_SLOPE, SAME_GROUND, LINK_POORER,
 )  # fmt: skip
