@@ -40,12 +40,17 @@ HELD_S: Final = 0.2
 FIRST_S: Final = 0.3
 RECOVERS: Final = 0.6
 FLIES_ON_S: Final = 3.0
+HEADING_HZ: Final = 3.0
+TURNS_ROWS: Final = 4
+UPRIGHT_COS: Final = 0.7
+ASKED_MOST_RAD_S: Final = 14.0
 
 
 def at_lift(seen: Seen, tell: Telling) -> None:
     """Tell how it turns as it lifts."""
     if not {"roll", "pitch"} <= set(seen.axes):
-        tell.missed(WhyNot.NO_CHANNEL, AWAY, DIVERGES, UPRIGHT, needs=needing(*RATES))
+        tell.missed(WhyNot.NO_CHANNEL, AWAY, DIVERGES, needs=needing(*RATES))
+        _by_heading(seen, tell)
         return
     if min(axis.fresh_hz for axis in seen.axes.values()) < 0.99 * RATE_LEAST.value:
         tell.missed(WhyNot.TOO_SLOW, AWAY, DIVERGES, UPRIGHT)
@@ -117,6 +122,40 @@ def _upright(seen: Seen, lift: Lift, tell: Telling) -> None:
     tell.scored(
         UPRIGHT, GROUP, score, most=0.97 if demanded else NO_STICKS, span=(lift.lift_s, end_s),
         values={"rate_rad_s": size, "limit_rad_s": UPRIGHT_RATE.value}, channels=(yaw.rate.channel,),
+    )  # fmt: skip
+
+
+def _by_heading(seen: Seen, tell: Telling) -> None:
+    """Tell from headings, a few in a second, whether it turns about its upright axis although nobody asks for it."""
+    heading = seen.record.get(Quantity.HEADING)
+    if heading is None or not heading.fresh_hz or heading.fresh_hz < HEADING_HZ:
+        why = WhyNot.NO_CHANNEL if heading is None else WhyNot.TOO_SLOW
+        tell.missed(why, UPRIGHT, needs=needing(Quantity.YAW_RATE))
+        return
+    lift = seen.lift
+    if lift is None:
+        tell.missed(WhyNot.TOO_SHORT, UPRIGHT)
+        return
+    rows = rows_between(heading.t_s, lift.up_s, min(lift.lift_s + FIT_S, max(seen.ended_s, lift.lift_s + 1.0)))
+    t_s, angle = heading.t_s[rows], np.asarray(heading.values[rows], np.float64)
+    if t_s.size < TURNS_ROWS + 1:
+        tell.missed(WhyNot.TOO_SHORT, UPRIGHT)
+        return
+    # a turn of more than half a round between two rows looks like a slower one: what is seen is the least it can be
+    rate = np.abs(np.angle(np.exp(1j * np.diff(angle)))) / np.maximum(np.diff(t_s), 1e-3)
+    lean = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
+    if len(lean) == 2:  # of a tumble the heading says nothing
+        upright = np.prod([np.cos(held_at(each.t_s, each.values, t_s[1:])) for each in lean], axis=0) > UPRIGHT_COS
+        rate = np.where(upright, rate, 0.0)
+    held = np.lib.stride_tricks.sliding_window_view(rate, TURNS_ROWS).mean(axis=1)
+    size = float(held.max())
+    asked = most_asked(seen, ("yaw",), lift.up_s, float(t_s[-1]))
+    score = size / UPRIGHT_RATE.value / 1.2
+    if asked is not None and asked > LIFT_STICK.value:  # against it, or with it: a stick asks for less than this
+        score = size / ASKED_MOST_RAD_S
+    tell.scored(
+        UPRIGHT, GROUP, max(score, 0.05), most=0.92 if asked is not None else NO_STICKS, span=(lift.lift_s, float(t_s[-1])),
+        values={"rate_rad_s": size, "limit_rad_s": UPRIGHT_RATE.value}, channels=(heading.channel,),
     )  # fmt: skip
 
 

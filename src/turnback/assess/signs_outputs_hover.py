@@ -31,6 +31,7 @@ LEAST_MEAN: Final = 0.03
 FROM_LIFT_S: Final = 20.0
 BLOCK_S: Final = 0.5
 STAYS: Final = 0.6
+TOWARD: Final = 0.15  # of the reach: nine degrees off the line through two corners
 SPREADS: Final = 3.0
 LEAST_ALOFT_S: Final = 8.0
 
@@ -81,19 +82,33 @@ def means_in(outputs: Columns, spans: list[tuple[float, float]]) -> Floats | Non
 
 
 def lone_of(off: Floats) -> tuple[int, float, float]:
-    """Return the corner that works hardest, by how much alone it does (share), and how well that fits (0 to 1)."""
+    """Return the corner that works hardest, by how much alone it does (share), and how well that fits (0 to 1).
+
+    Notes
+    -----
+    A corner that is braked works harder alone. One that lifts too little works harder too, and then the opposite one
+    gives less, for it lifts as little as the weak one; the other two stay. A weight off the middle does the latter only
+    when it sits exactly toward a corner: the fit says how far from that it is.
+    """
     place = int(np.argmax(off))
     apart = np.full(CORNERS, -1.0)
     apart[place] = 3.0
     along = float(off @ apart) / float(apart @ apart)
     fit = along * float(np.sqrt(apart @ apart)) / max(float(np.linalg.norm(off)), 1e-9)
+    opposite = CORNERS - 1 - place
+    beside = [k for k in range(CORNERS) if k not in (place, opposite)]
+    reach = 0.5 * float(off[place] - off[opposite])
+    across = 0.5 * abs(float(off[beside[0]] - off[beside[1]]))
+    toward = LONE.value * TOWARD / max(across / max(reach, 1e-9), 1e-3)
+    if toward >= LONE.value and toward > fit:
+        return place, float(off[place] - off[beside].mean()), min(toward, 1.0)
     return place, 4.0 * along, fit
 
 
 def _one(outputs: Columns, off: Floats, span: tuple[float, float], tell: Telling) -> bool:
     """Tell whether one corner works harder than its siblings."""
     place, share, fit = lone_of(off)
-    score = min(share / ONE_HARDER.value, fit / LONE.value)
+    score = min(share / ONE_HARDER.value, (fit / LONE.value) ** 2)
     return tell.scored(
         SIGNS[0], GROUP, score, span=span, channels=(outputs.channels[place],),
         values={"above_share": share, "limit_share": ONE_HARDER.value},

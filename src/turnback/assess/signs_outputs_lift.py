@@ -37,6 +37,9 @@ OPPOSITE: Final = (3, 2, 1, 0)
 UNSURE: Final = 0.85  # where no stick shows that nobody asked for it
 CORNERS_UNKNOWN: Final = 0.85
 OF_LIFT: Final = ("corner-saturates-at-lift", "diagonal-pair-saturates", "outputs-high-no-lift")
+DRIVEN_TIMES: Final = 4.0
+LOW_M: Final = 0.8
+DRIVEN_A: Final = 0.5  # what a board alone draws
 FOLLOWS: Final = "speed-follows-at-saturated-corner"
 
 
@@ -46,7 +49,8 @@ def at_lift(seen: Seen, tell: Telling) -> None:
     if outputs is None or len(outputs.channels) != CORNERS:
         why = WhyNot.NO_CHANNEL if outputs is None else WhyNot.CORNERS_UNKNOWN
         needs = needing(Quantity.OUTPUT)
-        tell.missed(why, *OF_LIFT, needs=needs)
+        tell.missed(why, *OF_LIFT[:2], needs=needs)
+        _by_throttle(seen, tell)
         tell.missed(why, FOLLOWS, needs=(*needs, *needing(Quantity.ROTOR_SPEED)))
         return
     if seen.lift is None:
@@ -55,7 +59,7 @@ def at_lift(seen: Seen, tell: Telling) -> None:
     corner, rows = _corner(seen, outputs, seen.lift, tell)
     _follows(seen, corner, rows, tell)
     _diagonal(seen, outputs, seen.lift, tell)
-    _no_lift(outputs, seen.lift, tell)
+    _no_lift(seen, outputs, seen.lift, tell)
 
 
 def _span(seen: Seen, lift: Lift) -> tuple[float, float]:
@@ -181,10 +185,10 @@ def _held(values: NDArray[Any], t_s: NDArray[np.float64]) -> float:
     return 0.0
 
 
-def _no_lift(outputs: Columns, lift: Lift, tell: Telling) -> None:
+def _no_lift(seen: Seen, outputs: Columns, lift: Lift, tell: Telling) -> None:
     """Tell whether the mean output is high for a while and it stays where it is."""
     sign = OF_LIFT[2]
-    end_s = lift.lift_s if lift.aloft else float(outputs.t_s[-1])
+    end_s = lift.lift_s if lift.aloft and not _stays_low(seen, lift) else float(outputs.t_s[-1])
     rows = rows_between(outputs.t_s, lift.up_s, end_s)
     mean = np.mean([values[rows] for values in outputs.values], axis=0)
     t_s = outputs.t_s[rows]
@@ -195,5 +199,40 @@ def _no_lift(outputs: Columns, lift: Lift, tell: Telling) -> None:
         score = 1.0 / (1.0 + score)
     tell.scored(
         sign, GROUP, max(score, 0.05), most=0.95, span=(lift.up_s, end_s), channels=outputs.channels,
+        values={"held_s": held_s, "limit_share": NO_LIFT_OUTPUT.value},
+    )  # fmt: skip
+
+
+def _stays_low(seen: Seen, lift: Lift) -> bool:
+    """Tell whether its height over the launch point never leaves the ground, whatever else looked like a lift."""
+    height = seen.record.get(Quantity.HEIGHT_LAUNCH)
+    if height is None:
+        return False
+    rows = rows_between(height.t_s, lift.up_s, float(height.t_s[-1]) + 1.0)
+    first = float(np.median(height.values[: max(rows.start, 3)]))
+    return rows.stop > rows.start and float(np.quantile(height.values[rows], 0.95)) - first < LOW_M
+
+
+def _by_throttle(seen: Seen, tell: Telling) -> None:
+    """Tell from throttle and current, where no outputs are recorded, whether it is driven hard and stays where it is."""
+    sign = OF_LIFT[2]
+    throttle, current, lift = seen.record.get(Quantity.THROTTLE), seen.record.get(Quantity.CURRENT), seen.lift
+    if throttle is None or current is None:
+        tell.missed(WhyNot.NO_CHANNEL, sign, needs=needing(Quantity.OUTPUT))
+        return
+    if lift is None:
+        tell.missed(WhyNot.TOO_SHORT, sign)
+        return
+    end_s = lift.lift_s if lift.aloft and not _stays_low(seen, lift) else float(throttle.t_s[-1])
+    rows = rows_between(throttle.t_s, lift.up_s, end_s)
+    drawn = np.interp(throttle.t_s[rows], current.t_s, current.values)
+    at_rest = float(np.median(current.values[rows_between(current.t_s, 0.0, lift.up_s)])) if lift.up_s > 0.3 else 0.0
+    high = (throttle.values[rows] >= NO_LIFT_OUTPUT.value) & (drawn > DRIVEN_TIMES * max(at_rest, DRIVEN_A))
+    t_s = throttle.t_s[rows]
+    held = spans_where(high, t_s, bridge_s=0.2)
+    held_s = float(max((t_s[min(b, t_s.size - 1)] - t_s[a] for a, b in held), default=0.0))
+    tell.scored(
+        sign, GROUP, max(held_s / NO_LIFT.value / 2.0, 0.05), most=0.92, span=(lift.up_s, end_s),
+        channels=(throttle.channel, current.channel),
         values={"held_s": held_s, "limit_share": NO_LIFT_OUTPUT.value},
     )  # fmt: skip

@@ -29,7 +29,7 @@ SWING, GUSTS, RISE = "outputs-swing-fast", "outputs-at-limit-in-gusts", "output-
 STOP, RUN_ON = "outputs-stop-after-link-loss", "outputs-run-on-after-link-loss"
 FAST_S: Final = 0.1
 EVEN_S: Final = 0.02
-SLOW_HZ: Final = 250.0  # means of this rate leave little of a rotor's own shaking
+SLOW_HZ: Final = 120.0  # means of this rate leave little of a rotor's own shaking
 LEAST_HZ: Final = 50.0
 BLOCK_S: Final = 1.0
 IN_A_ROW: Final = 3
@@ -71,7 +71,7 @@ def in_blocks(values: NDArray[Any], size: int) -> NDArray[Any]:
 
 
 def swing_of(values: NDArray[Any], rate_hz: float) -> Floats:
-    """Return the root mean square of what a channel does from about 8 to 120 Hz, in blocks of a second."""
+    """Return the root mean square of what a channel does from about 8 to 60 Hz, in blocks of a second."""
     few = max(1, round(rate_hz / SLOW_HZ))
     values, rate_hz = in_blocks(values, few).mean(axis=1), rate_hz / few
     spread = in_blocks(values, max(2, round(FAST_S * rate_hz))).var(axis=1)

@@ -36,8 +36,8 @@ CORNER_LIKE: Final = Threshold(
     "Roll and pitch parts of the outputs at least this alike point to a corner; else to a side.",
 )  # fmt: skip
 DIAGONAL: Final = Threshold(
-    "record.signs.diagonal_share", 0.25, "", "our-choice",
-    "Diagonal pairs that lie half of full output apart leave nothing for roll and pitch; a turn on purpose takes less.",
+    "record.signs.diagonal_share", 0.15, "", "our-choice",
+    "Diagonal pairs that lie a third of full output apart leave little for roll and pitch; a turn on purpose takes less.",
 )  # fmt: skip
 DIAGONAL_HELD: Final = Threshold(
     "record.signs.diagonal_s", 0.2, "s", "our-choice",
@@ -56,8 +56,8 @@ NO_LIFT: Final = Threshold(
     "Motors and frame have answered long before.",
 )  # fmt: skip
 ONE_HARDER: Final = Threshold(
-    "record.signs.one_harder_share", 0.12, "", "our-choice",
-    "Motors and propellers of one kind differ by a few percent; an eighth more at one corner is that corner's own.",
+    "record.signs.one_harder_share", 0.1, "", "our-choice",
+    "Motors and propellers of one kind differ by a few percent; a tenth more at one corner is that corner's own.",
 )  # fmt: skip
 LONE: Final = Threshold(
     "record.signs.lone_fit", 0.8, "", "our-choice",
