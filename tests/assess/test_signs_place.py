@@ -104,7 +104,7 @@ def test_circles_that_grow_are_told_from_circles_that_do_not() -> None:
         sticks = dict.fromkeys(("roll_stick", "pitch_stick"), np.full(t_s.size, stick))
         made = _track(radius * np.cos(turn), radius * np.sin(turn), np.full(t_s.size, 10.0), **sticks)
         found = _signs(_looked(made)).get("circles-grow")  # by the thumbs: not looked for
-            assert (found is not None and found.seen) is seen
+        assert (found is not None and found.seen) is seen
 
 
 def test_drifting_is_leaning_one_way_and_going_the_other() -> None:

@@ -18,8 +18,8 @@ LEAST_S: Final = 12.0
 FIT_ROWS: Final = 7
 LATE_ROWS: Final = 3
 LEAST_PULL_MPS2: Final = 0.35
-LEAST_SHARE: Final = 0.15
-LEAST_GAIN: Final = 0.3
+LEAST_SHARE: Final = 0.05
+LEAST_GAIN: Final = 0.1
 NEAR_M: Final = (2.0, 4.0, 7.0)
 """Steel under a place bends the field over some metres of height."""
 ROWS_ALIKE: Final = 10.0

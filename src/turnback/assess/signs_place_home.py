@@ -17,7 +17,8 @@ from turnback.rules.record_signs_place import AIMS_OFF, FIELD_NEAR, FIELD_NEAR_C
 
 PLACE: Final = (Channel(Quantity.LATITUDE), Channel(Quantity.LONGITUDE))
 MOVES_MPS, RESTS_MPS = 2.5, 1.5
-LEVEL_MPS: Final = 1.0
+SETTLES_MPS: Final = 2.5
+LEANS_MPS2, AGAINST = 1.5, -0.3
 COMES_DOWN_MPS: Final = 0.6
 AIM_S: Final = 4.0
 DOWN_S: Final = 2.0
@@ -55,6 +56,13 @@ def _passes(seen: PlaceSeen, rows: NDArray[np.bool_], away: Floats) -> Saw | Bli
     wind = next((each for each in seen.answer.events if each.kind is EventKind.WIND), None)
     blown = wind is not None and wind.values["wind_mps"] > WINDY_MPS
     wrong = turned is None or abs(turned.off_rad) > RIGHT_RAD or (field is not None and field.by_current > 0.1)
+    pull_east, pull_north = seen.pull_east_mps2, seen.pull_north_mps2
+    if pull_east is not None and pull_north is not None and rows.any():
+        # leaning against the way it goes: the wind carries it
+        dot = float(np.median((pull_east * seen.v_east_mps + pull_north * seen.v_north_mps)[rows]))
+        pull = float(np.median(np.hypot(pull_east, pull_north)[rows]))
+        speed_mps = float(np.median(np.hypot(seen.v_east_mps, seen.v_north_mps)[rows]))
+        blown = blown or (pull > LEANS_MPS2 and dot < AGAINST * pull * speed_mps)
     if blown or wrong or rows.sum() < AIM_S * HZ:
         return Blind(WhyNot.TOO_SHORT)
     east, north = -seen.east_m[rows], -seen.north_m[rows]
@@ -70,7 +78,7 @@ def _passes(seen: PlaceSeen, rows: NDArray[np.bool_], away: Floats) -> Saw | Bli
 
 
 def stops_short(seen: PlaceSeen) -> Saw | Blind:
-    """How soon after steady level flight, in automatic return and far from the launch point, the flight is over."""
+    """How soon after flying on, in automatic return and far from the launch point, the flight is over."""
     away, speed = seen.distance_m(), seen.speed_mps()
     if seen.record.get(Quantity.RETURN_ACTIVE) is None and seen.record.get(Quantity.MODE) is None:
         return needs(Quantity.RETURN_ACTIVE)
@@ -86,8 +94,8 @@ def stops_short(seen: PlaceSeen) -> Saw | Blind:
     )
     if not over or not last.any() or float(np.min(away[last])) < AIMS_OFF.value:
         return no
-    level = seen.returns & (speed > MOVES_MPS) & (np.abs(seen.climb_mps) < LEVEL_MPS) & (seen.t_s <= end_s)
-    if level.sum() < 2.0 * HZ:
+    level = seen.returns & (speed > MOVES_MPS) & (seen.climb_mps > -SETTLES_MPS) & (seen.t_s <= end_s)
+    if level.sum() < DOWN_S * HZ:
         return no
     late_s = end_s - float(seen.t_s[np.flatnonzero(level)[-1]])
     return Saw((STOPS_WITHIN.value - late_s) / 0.8, "return", {"late_s": late_s, "limit_s": STOPS_WITHIN.value},

@@ -69,7 +69,7 @@ def return_track_off(seen: PlaceSeen) -> Saw | Blind:
     told = seen.returns & (away > RETURN_NEAR.value) & (speed > RETURN_SPEED.value)
     if np.count_nonzero(told) < RETURN_TIME.value * HZ:
         return Blind(WhyNot.TOO_SHORT)
-    return Saw(NO_EVENT, RETURN, channels=PLACE)
+    return Saw(NO_EVENT, RETURN, channels=PLACE, most=0.85)
 
 
 def launch_point_off(seen: PlaceSeen) -> Saw | Blind:
@@ -189,4 +189,4 @@ def circles_grow(seen: PlaceSeen) -> Saw | Blind:
             most = 0.98 if stick is not None or seen.returns[first:after].any() else 0.75
             best = Saw(beyond, "circles", values, start_s, end_s, channels, most)
     # flown by hand it holds no place, so that none of this could show
-    return best if best.beyond > NO_EVENT or seen.returns.any() else Blind(WhyNot.NO_CHANNEL, (Channel(Quantity.MODE),))
+    return best if best.beyond > NO_EVENT else Blind(WhyNot.NO_CHANNEL, (Channel(Quantity.MODE),))

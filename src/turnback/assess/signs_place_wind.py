@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means
 from turnback.assess.signals import rows_between
+from turnback.assess.signs_place_field import heading_turned
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_volts_told import Blind, Saw, needs, why_not
 from turnback.records.channel import Channel, Quantity
@@ -40,14 +41,14 @@ TURNS_ROUND_S: Final = 4.0
 FIT_LEAST_S: Final = 15.0
 FIT_ROWS: Final = 9
 FIT_LEAST_PULL: Final = 0.6
-FITS: Final = 0.6
+FITS: Final = 0.5
 HEADING_OFF_RAD: Final = 0.6
-LEAST_WIND_MPS: Final = 2.5
+LEAST_WIND_MPS: Final = 4.0
 ANGLES: Final = (Quantity.ROLL, Quantity.PITCH, Quantity.HEADING)
 ROUGH_HZ: Final = 25.0
 ROUGH_WINDOW_S: Final = 1.0
 ROUGH_LEAST_S, ROUGH_MOST_S = 1.0, 15.0
-ROUGH_FLOOR_RAD_S: Final = 0.12
+ROUGH_FLOOR_RAD_S: Final = 0.5
 CALM_TIMES: Final = 1.8
 AROUND: Final = 25
 STILL_S: Final = 2.0
@@ -66,8 +67,8 @@ def drifts_down_wind(seen: PlaceSeen) -> Saw | Blind:
         return blind or needs(Quantity.GROUND_SPEED)
     if seen.pull_east_mps2 is None or seen.pull_north_mps2 is None:
         return needs(*ANGLES)
-    fit = lean_fit(seen)
-    if fit is not None and fit[2] < FITS and abs(np.angle(fit[0])) > HEADING_OFF_RAD:
+    turned = heading_turned(seen)
+    if turned is not None and abs(turned.off_rad) > HEADING_OFF_RAD:
         return Blind(WhyNot.SENSE_UNKNOWN, (Channel(Quantity.HEADING),))
     pull = np.hypot(seen.pull_east_mps2, seen.pull_north_mps2)
     dot = seen.v_east_mps * seen.pull_east_mps2 + seen.v_north_mps * seen.pull_north_mps2
@@ -212,7 +213,8 @@ def rough_air(seen: PlaceSeen) -> Saw | Blind:
     if any(each is not None and each.rate_hz < ROUGH_HZ for each in rates):
         return Blind(WhyNot.TOO_SLOW, (Channel(Quantity.ROLL_RATE),))
     grid_s = np.arange(0.0, seen.looked.ended_s, 1.0 / ROUGH_HZ)
-    rows = np.interp(grid_s, seen.t_s, _until(seen).astype(np.float64)) > 0.5
+    # an automatic return turns and leans by itself, with no stick
+    rows = np.interp(grid_s, seen.t_s, (_until(seen) & ~seen.returns).astype(np.float64)) > 0.5
     if np.count_nonzero(rows) < 10.0 * ROUGH_HZ:
         return Blind(WhyNot.TOO_SHORT)
     still = _sticks_still(seen, grid_s)
