@@ -93,9 +93,10 @@ def _steady(lesson: Lesson) -> Bools:
         change = np.hypot(np.gradient(at.east_mps, at.step_s), np.gradient(at.north_mps, at.step_s))
         even = ~(change > STEADY_MPS2.value) & ~(np.abs(at.climb_mps) > LEVEL_MPS.value)
     known = np.isfinite(power.recorded_w) & (power.recorded_w > LEAST_W)
-    # the ends of a flight are not steady
-    inner = at.flying & np.roll(at.flying, 1) & np.roll(at.flying, -1)
-    return np.asarray(inner & even & known & (at.t_s < lesson.sound_until_s(BENDS_POWER)))
+    # the ends of a flight are not steady; and a station beside a burst of throttle holds a part of it
+    inner = at.flying & even
+    inner = inner & np.roll(inner, 1) & np.roll(inner, -1)
+    return np.asarray(inner & known & (at.t_s < lesson.sound_until_s(BENDS_POWER)))
 
 
 def segment_of(lesson: Lesson, rows: Bools | None) -> Segment | NotLearned:
