@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -18,19 +18,19 @@ from numpy.typing import NDArray
 from studies.debrief_flown.told import ToldCase
 
 from turnback.knowledge.book import Book
-from turnback.knowledge.from_study import LEAST, MOST, Study, put_in
+from turnback.knowledge.from_study import LEAST, MOST, Kind, Study, put_in
 from turnback.rules import belief as rules
 
 Floats = NDArray[np.float64]
 
-WEIGHT: Final = 5.0
-"""Flights that the book's own number counts as."""
+WEIGHT: Final = 3.0
+"""Flights that the book's own number counts as, and that of all records for one kind."""
 NEW_ROW: Final = 0.06
 """A row that the book does not have is made from this chance on."""
 CLEARLY: Final = 1.0
 """Standard errors that a count has to lie above the leak to make a row that the book does not have."""
-POWERS: Final = (0.35, 0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 1.9)
-MOSTS: Final = (0.80, 0.88, 0.94, 0.97, 0.985, 0.995)
+POWERS: Final = (0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 1.9)
+MOSTS: Final = (0.88, 0.94, 0.97, 0.99)
 ROUNDS: Final = 6
 """Settling which causes change a sign."""
 HEALTHY_COUNTS: Final = 4.0
@@ -52,6 +52,7 @@ class Count:
 
 
 Counts = dict[str, dict[str | None, Count]]
+Shows = Mapping[str, Mapping[str, tuple[float, int]]]
 
 
 def counted(cases: Iterable[ToldCase]) -> Counts:
@@ -65,21 +66,57 @@ def counted(cases: Iterable[ToldCase]) -> Counts:
     return found
 
 
+KIND_OF_KIT: Final = {"full": Kind.FAST, "board": Kind.FAST, "radio": Kind.SLOW, "track": Kind.TRACK}
+"""As `turnback.assess.record_kind.kind_of` tells of their records; a test holds that."""
+
+
 def fit(book: Book, cases: Sequence[ToldCase]) -> Study:
-    """Return the numbers that flights give, with the tempering of 1 (`temper` chooses it)."""
-    counts = counted(cases)
-    flown = {case.cause for case in cases if case.cause is not None}
+    """Return the numbers that flights give, of all records and by kind, with the tempering of 1.
+
+    A number of one kind of record has that of all as its prior: where few were flown it stays there.
+    """
     own = {(one.cause, one.sign): one.chance for one in book.likelihoods}
     leak_of = {sign.key: sign.leak for sign in book.signs}
-    shows: dict[str, dict[str, tuple[float, int]]] = {cause: {} for cause in sorted(flown)}
+    before = {(cause, sign): 1.0 - (1.0 - leak_of[sign]) * (1.0 - chance) for (cause, sign), chance in own.items()}
+    whole = _fit(cases, leak_of, before)
+    kinds = {}
+    for kind in Kind:
+        of_kind = [case for case in cases if KIND_OF_KIT[case.kit] is kind]
+        if of_kind:
+            leaks = leak_of | {sign: leak for sign, (leak, _) in whole.leak.items()}
+            rows = {(cause, sign): row[0] for cause, shown in whole.shows.items() for sign, row in shown.items()}
+            part = _fit(of_kind, leaks, rows)
+            kinds[kind] = Study(_over(whole.shows, part.shows), {**whole.leak, **part.leak})
+    return replace(whole, kinds=kinds)
+
+
+def _over(whole: Shows, part: Shows) -> Shows:
+    """Return rows of one kind, and those of all where it has none."""
+    return {cause: {**whole.get(cause, {}), **part.get(cause, {})} for cause in sorted({*whole, *part})}
+
+
+def _fit(cases: Sequence[ToldCase], leak_of: Mapping[str, float], before: Mapping[tuple[str, str], float]) -> Study:
+    """Return the numbers of some flights.
+
+    Parameters
+    ----------
+    cases : sequence of ToldCase
+    leak_of : mapping of str to float
+        Leaks beforehand.
+    before : mapping of (str, str) to float
+        By cause and sign: chance to see it with this cause alone, beforehand.
+    """
+    counts = counted(cases)
+    flown = sorted({case.cause for case in cases if case.cause is not None})
+    shows: dict[str, dict[str, tuple[float, int]]] = {cause: {} for cause in flown}
     leaks: dict[str, tuple[float, int]] = {}
     for sign in sorted(counts.keys() & leak_of.keys()):
         by_cause = counts[sign]
-        leak, flights = leak_from(by_cause, leak_of[sign], {cause for cause in flown if (cause, sign) in own})
+        leak, flights = leak_from(by_cause, leak_of[sign], {cause for cause in flown if (cause, sign) in before})
         leaks[sign] = (round(leak, 4), flights)
-        for cause in sorted(flown):
+        for cause in flown:
             count = by_cause.get(cause, Count())
-            chance = chance_from(count, leak, leak_of[sign], own.get((cause, sign)))
+            chance = chance_from(count, leak, before.get((cause, sign)))
             if chance is not None:
                 shows[cause][sign] = (round(chance, 4), int(count.looked))
     return Study({cause: row for cause, row in shows.items() if row}, leaks)
@@ -123,21 +160,20 @@ def _apart(count: Count, leak: float) -> bool:
     return abs(mean - leak) > max(CLEARLY * error, NEW_ROW)
 
 
-def chance_from(count: Count, leak: float, book_leak: float, own: float | None) -> float | None:
+def chance_from(count: Count, leak: float, before: float | None) -> float | None:
     """Return the chance that one cause alone shows one sign; None where that is the leak.
 
     Parameters
     ----------
     count : Count
-    leak, book_leak : float
-        Fitted, and the book's own.
-    own : float or None
-        The book's own noisy-OR chance; None where it has no row.
+    leak : float
+        Fitted.
+    before : float or None
+        That chance beforehand; None where no row is known, and it is the leak.
     """
-    before = leak if own is None else 1.0 - (1.0 - book_leak) * (1.0 - own)
-    if own is None and not _apart(count, leak):
+    if before is None and not _apart(count, leak):
         return None
-    return min(max(count.mean(before), LEAST), MOST)
+    return min(max(count.mean(leak if before is None else before), LEAST), MOST)
 
 
 # --- tempering, on singles alone: quick, and used for nothing else ----------------------------------------------------
@@ -194,7 +230,11 @@ def tempering(book: Book, pairs: Sequence[tuple[Study, Sequence[ToldCase]]]) -> 
     pairs : sequence of (Study, cases)
         Numbers, and flights that they were not counted in.
     """
-    held = [(Singles(put_in(book, study)), [case for case in cases if case.group]) for study, cases in pairs]
+    held = [
+        (Singles(put_in(book, study.of(kind))), [one for one in cases if one.group and KIND_OF_KIT[one.kit] is kind])
+        for study, cases in pairs
+        for kind in Kind
+    ]
     best = (-math.inf, 1.0, MOSTS[-1])
     for most in MOSTS:
         for power in POWERS:
@@ -211,11 +251,13 @@ def tempering(book: Book, pairs: Sequence[tuple[Study, Sequence[ToldCase]]]) -> 
 def written(study: Study, remark: str) -> str:
     """Return a study as TOML."""
     lines = [f"# {line}" for line in remark.splitlines()]
-    lines += ["", "[sure]", f"power = {study.power:g}", f"most = {study.sure_most:g}", "", "[leak]"]
-    lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in study.leak.items()]
-    for cause, row in study.shows.items():
-        lines += ["", f"[cause.{cause}]"]
-        lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in row.items()]
+    lines += ["", "[sure]", f"power = {study.power:g}", f"most = {study.sure_most:g}"]
+    for before, part in (("", study), *((f"{kind.value}.", one) for kind, one in study.kinds.items())):
+        lines += ["", f"[{before}leak]"]
+        lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in sorted(part.leak.items())]
+        for cause, row in sorted(part.shows.items()):
+            lines += ["", f"[{before}cause.{cause}]"]
+            lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in sorted(row.items())]
     return "\n".join(lines) + "\n"
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import argparse
 import os
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -18,7 +18,7 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Final
 
-from studies.debrief_flown.fit import fit_tempered, written
+from studies.debrief_flown.fit import KIND_OF_KIT, fit_tempered, written
 from studies.debrief_flown.run_flights import jobs, one_told, present
 from studies.debrief_flown.score import scored
 from studies.debrief_flown.score_confused import broken, notes, wrongly
@@ -26,7 +26,7 @@ from studies.debrief_flown.score_tables import page
 from studies.debrief_flown.told import Scored, ToldCase
 
 from turnback.knowledge.book import Book
-from turnback.knowledge.from_study import FILE, Study, put_in
+from turnback.knowledge.from_study import FILE, Kind, Study, put_in
 from turnback.knowledge.reading import read_book
 
 ROOT: Final = Path(__file__).parents[2]
@@ -73,16 +73,16 @@ def believed(book: Book, study: Study, cases: Sequence[ToldCase], workers: int) 
         return pool.map(_score, cases, chunksize=8)
 
 
-_WITH: list[tuple[Book, Study]] = []
+_WITH: list[tuple[Mapping[Kind, Book], Study]] = []
 
 
 def _take(book: Book, study: Study) -> None:
-    _WITH[:] = [(put_in(book, study), study)]
+    _WITH[:] = [({kind: put_in(book, study.of(kind)) for kind in Kind}, study)]
 
 
 def _score(case: ToldCase) -> Scored:
-    book, study = _WITH[0]
-    return scored(book, study, case)
+    books, study = _WITH[0]
+    return scored(books[KIND_OF_KIT[case.kit]], study, case)
 
 
 def write(path: Path, figures: str) -> None:

@@ -6,11 +6,12 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
+from studies.debrief_flown.fit import KIND_OF_KIT
 from studies.debrief_flown.score import called_faulty, first
 from studies.debrief_flown.told import Scored, ToldCase
 
 from turnback.knowledge.book import Book, Channel
-from turnback.knowledge.from_study import Study, put_in
+from turnback.knowledge.from_study import Kind, Study, put_in
 
 if TYPE_CHECKING:
     from studies.debrief_flown.run import Fold
@@ -35,11 +36,11 @@ def wrongly(book: Book, folds: Sequence[Fold]) -> str:
     """Return every wrong answer on a separable cause, and every healthy flight called faulty, with its signs."""
     lines = []
     for fold in folds:
-        fitted = put_in(book, fold.study)
+        fitted = {kind: put_in(book, fold.study.of(kind)) for kind in Kind}
         for case in fold.cases:
             bad = (case.case.separable and not first(case)) or (case.case.cause is None and called_faulty(case))
             if bad:
-                lines.append(_told(fitted, fold.study, case))
+                lines.append(_told(fitted[KIND_OF_KIT[case.case.kit]], fold.study, case))
     return "\n".join(lines) + "\n"
 
 

@@ -11,7 +11,7 @@ from turnback.base.errors import InputError
 from turnback.flows.debrief import DebriefGiven, belief_of, debrief, record_observations, signs_of
 from turnback.flows.record import record
 from turnback.knowledge.book import Channel
-from turnback.knowledge.from_study import Study, with_study
+from turnback.knowledge.from_study import Kind, Study
 from turnback.knowledge.reading import read_book
 from turnback.readers.case import read_case
 from turnback.records.belief import Judged, Told
@@ -20,7 +20,7 @@ from turnback.records.debrief import Answered, DebriefAnswer, Hurt, RecordSign, 
 ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "examples" / "records" / "link-lost.csv.gz"
 PLAN = ROOT / "examples" / "demo.toml"
-BOOK = with_study(read_book())
+BOOK = read_book()
 ON = date(2026, 5, 2)
 HURT = Answered("hurt", "yes")
 
@@ -109,10 +109,10 @@ def test_an_answer_moves_belief_and_takes_the_place_of_what_was_heard() -> None:
 
 def test_signs_of_a_record_count_no_surer_than_the_study_bears_out() -> None:
     told = [RecordSign("link-lost-first", True, 0.99, "link"), RecordSign("level-steps-down", False, 0.51, "link")]
-    (one,) = record_observations(told, Study(power=0.5, sure_most=0.9))
+    (one,) = record_observations(told, Kind.FAST, Study(power=0.5, sure_most=0.9))
     assert one.sign == "link-lost-first"
     assert one.sure == pytest.approx(0.9)
-    (half,) = record_observations(told[:1], Study(power=0.5, sure_most=0.99))
+    (half,) = record_observations(told[:1], None, Study(power=0.5, sure_most=0.99))
     assert half.sure == pytest.approx(1.0 / (1.0 + (0.01 / 0.99) ** 0.5))  # half of its log odds
 
 

@@ -79,19 +79,20 @@ def test_a_cause_below_the_fifth_is_not_listed_unless_it_is_named() -> None:
     assert listed(scored(WORN, (WORN, COLD), *ranked, (WORN, 0.05), survivors=(WORN, COLD)))
 
 
-def test_the_books_number_counts_as_five_flights() -> None:
-    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx(12.0 / 15.0)
-    # nothing flown: the guess stays, with its leak
-    assert chance_from(Count(), 0.05, 0.05, 0.9) == pytest.approx(1.0 - 0.95 * 0.1)
+def test_the_books_number_counts_as_three_flights() -> None:
+    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx(11.2 / 13.0)
+    # nothing flown: the guess stays
+    assert chance_from(Count(), 0.05, 0.905) == pytest.approx(0.905)
     # a row that the book does not have needs more than the leak
-    assert chance_from(Count(seen=0.0, looked=20.0), 0.05, 0.05, None) is None
-    made = chance_from(Count(seen=20.0, looked=20.0), 0.05, 0.05, None)
-    assert made == pytest.approx(20.25 / 25.0)
+    assert chance_from(Count(seen=0.0, looked=20.0), 0.05, None) is None
+    made = chance_from(Count(seen=20.0, looked=20.0), 0.05, None)
+    assert made == pytest.approx(20.15 / 23.0)
 
 
 def test_a_cause_may_keep_away_what_is_usually_seen() -> None:
-    kept_away = chance_from(Count(seen=0.0, looked=20.0), 0.9, 0.5, None)
-    assert kept_away == pytest.approx(4.5 / 25.0)  # five flights of the leak, twenty without
+    kept_away = chance_from(Count(seen=0.0, looked=20.0), 0.9, None)
+    assert kept_away == pytest.approx(2.7 / 23.0)  # three flights of the leak, twenty without
+    assert kept_away is not None
     strength = strength_of(kept_away, 0.9)
     assert strength < 0.0
     assert 1.0 - (1.0 - 0.9) * (1.0 - strength) == pytest.approx(kept_away)

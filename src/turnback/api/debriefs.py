@@ -13,7 +13,7 @@ from turnback.flows.debrief import DebriefGiven, answer_from
 from turnback.flows.debrief import debrief as _debrief
 from turnback.flows.debrief_learned import learned_entries
 from turnback.flows.range_walk_kept import new_entries
-from turnback.knowledge.from_study import with_study
+from turnback.knowledge.from_study import Kind
 from turnback.knowledge.reading import read_book
 from turnback.readers.case import LEARNED_NAME, read_case
 from turnback.readers.debrief_chain import (
@@ -102,7 +102,7 @@ def debrief(
         With every fault of what was told, of the plan, or of the record.
     """
     kept = None if ask.go_on is None else read_debrief_chain(ask.go_on)
-    book = with_study(read_book())
+    book = read_book()
     if kept is not None:
         known_signs_only(kept, frozenset(sign.key for sign in book.signs), str(ask.go_on))
     before = () if kept is None else kept.answers
@@ -125,6 +125,7 @@ def debrief(
         facts=_facts(ask, kept),
         earlier_facts=_facts(ask, kept),
         kept_signs=signs_told(KeptDebrief(today) if kept is None or record is not None else kept),
+        kept_kind=next((each for each in Kind if kept is not None and each.value == kept.kind), None),
     )
     return Debriefed(_debrief(given, book, tell=tell, seed=seed), case, record, plan, earlier)
 

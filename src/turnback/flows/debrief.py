@@ -14,6 +14,7 @@ from turnback.assess.debrief_answers import answer_from, answers_settled, observ
 from turnback.assess.debrief_steps import first_question, steps_of
 from turnback.assess.hearing import observations_of
 from turnback.assess.learn_lessons import lessons
+from turnback.assess.record_kind import kind_of
 from turnback.assess.search_area import search_area
 from turnback.assess.search_last import LastKnown, last_of_record, last_told
 from turnback.assess.signs_link import link_signs
@@ -31,7 +32,7 @@ from turnback.flows.debrief_looked import ended_s
 from turnback.flows.debrief_search import search_facts
 from turnback.flows.record import record as read_record
 from turnback.knowledge.book import Book
-from turnback.knowledge.from_study import Study, bundled_study
+from turnback.knowledge.from_study import Kind, Study, bundled_study, with_study
 from turnback.records.aircraft import RadioLossAction
 from turnback.records.belief import Belief, Observation, Told
 from turnback.records.case import Case
@@ -82,6 +83,8 @@ class DebriefGiven:
         What is said beside the record, and beside the earlier ones.
     kept_signs : SignsTold
         What a record showed that is no longer at hand.
+    kept_kind : Kind or None
+        Of that record.
     """
 
     on: date
@@ -94,6 +97,7 @@ class DebriefGiven:
     facts: FlightFacts = field(default_factory=FlightFacts)
     earlier_facts: FlightFacts = field(default_factory=FlightFacts)
     kept_signs: SignsTold = NO_SIGNS
+    kept_kind: Kind | None = None
 
 
 def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: int = 1) -> DebriefAnswer:
@@ -103,7 +107,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
     ----------
     given : DebriefGiven
     book : Book
-        With the numbers of the study (`knowledge.from_study.with_study`).
+        The one of this package, without the study's numbers.
     tell : callable, optional
         Told the share of the work that is done, 0 to 1.
     seed : int
@@ -131,8 +135,9 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
     signs = given.kept_signs if read is None else signs_of(read, against, earlier)
     say(AT_SIGNS)
     told = safety_of(_told(words, given, against, book), answers)
+    kind = given.kept_kind if read is None else kind_of(read.flown.record)
     held_back = told.hurt is Hurt.YES
-    belief = None if held_back else belief_of(book, signs, told, answers)
+    belief = None if held_back else belief_of(with_study(book, kind), signs, told, answers, kind)
     action = RadioLossAction.UNKNOWN if given.case is None else given.case.plan.aircraft.on_radio_loss
     search = _search(told, read, action, given.case, seed)
     steps = steps_of(told, belief, search is not None, held_back=held_back)
@@ -153,6 +158,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
         on=given.on,
         plan_title="" if given.case is None else given.case.title,
         earlier=tuple(each.flown.record.name for each in earlier),
+        kind="" if kind is None else kind.value,
         ground=ground_seen(given.case, read, search),
     )
 
@@ -167,24 +173,41 @@ def signs_of(read: RecordAnswer, against: AgainstPlan | None, earlier: Sequence[
     )
 
 
-def record_observations(signs: Sequence[RecordSign], study: Study | None = None) -> tuple[Observation, ...]:
+def record_observations(
+    signs: Sequence[RecordSign], kind: Kind | None, study: Study | None = None
+) -> tuple[Observation, ...]:
     """Return signs of a record as the belief engine takes them: no surer than flown cases bear out.
 
     Parameters
     ----------
     signs : sequence of RecordSign
+    kind : Kind or None
+        Of the record.
     study : Study, optional
         The one of this package if left out.
     """
-    held = study or bundled_study()
+    held = (study or bundled_study()).of(kind)
     found = (Observation(each.sign, each.seen, held.sure(each.sure), each.group, Told.RECORD) for each in signs)
     return tuple(each for each in found if each.sure > 0.5 + SAYS_LEAST)
 
 
-def belief_of(book: Book, signs: SignsTold, told: ToldInWords, answers: Sequence[Answered]) -> Belief | None:
-    """Return what is believed for all that was told; None where nothing of it is a sign."""
+def belief_of(
+    book: Book, signs: SignsTold, told: ToldInWords, answers: Sequence[Answered], kind: Kind | None = None
+) -> Belief | None:
+    """Return what is believed for all that was told; None where nothing of it is a sign.
+
+    Parameters
+    ----------
+    book : Book
+        With the study's numbers for this kind of record.
+    signs : SignsTold
+    told : ToldInWords
+    answers : sequence of Answered
+    kind : Kind or None
+        Of the record.
+    """
     observations = (
-        *record_observations(signs.signs),
+        *record_observations(signs.signs, kind),
         *(Observation(each.sign, each.seen, each.sure, each.group, Told.WORDS) for each in told.signs),
         *observations_of_answers(answers, book),
         *_unanswered(observations_of(told.heard), answers, book),

@@ -10,6 +10,7 @@ import math
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from enum import Enum
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, Final
@@ -19,6 +20,16 @@ import numpy as np
 from turnback.knowledge.book import Basis, Book, Likelihood
 
 FILE: Final = Path(__file__).parent / "study_record.toml"
+
+
+class Kind(Enum):
+    """What kind of record it is; signs show in one that do not show in another."""
+
+    FAST = "fast"  # a board's own: motion a hundred times a second or more
+    SLOW = "slow"  # a radio's: link, volts, sticks, a few times a second
+    TRACK = "track"  # places and little else
+
+
 LEAST, MOST = 0.01, 0.98
 """Our choice: no count of some hundred flights says more."""
 
@@ -38,12 +49,20 @@ class Study:
         Log odds of `sure` are multiplied by it: signs of one record are less independent than belief takes them for.
     sure_most : float
         And no sign of a record counts as surer than this.
+    kinds : mapping of Kind to Study
+        Counted in records of one kind alone, near the numbers of all.
     """
 
     shows: Mapping[str, Mapping[str, tuple[float, int]]] = field(default_factory=dict)
     leak: Mapping[str, tuple[float, int]] = field(default_factory=dict)
     power: float = 1.0
     sure_most: float = 0.99
+    kinds: Mapping[Kind, Study] = field(default_factory=dict)
+
+    def of(self, kind: Kind | None) -> Study:
+        """Return the numbers for one kind of record; those of all where there are none, or no record."""
+        part = self.kinds.get(kind) if kind is not None else None
+        return self if part is None else replace(part, power=self.power, sure_most=self.sure_most)
 
     def sure(self, sure: float) -> float:
         """Return how sure a sign of a record counts, from how sure its teller is; 0.5 to 1."""
@@ -58,16 +77,23 @@ def read_study(text: str) -> Study:
     Parameters
     ----------
     text : str
-        ``[cause.KEY]`` and ``[leak]`` with ``sign = [chance, flights]``; ``[sure]`` with ``power`` and ``most``.
+        ``[cause.KEY]`` and ``[leak]`` with ``sign = [chance, flights]``; ``[sure]`` with ``power`` and ``most``; the
+        same below the name of a kind: ``[fast.cause.KEY]``, ``[fast.leak]``.
     """
     table: dict[str, Any] = tomllib.loads(text)
+    sure = table.get("sure", {})
+    shows, leak = _numbers(table)
+    kinds = {kind: Study(*_numbers(table[kind.value])) for kind in Kind if kind.value in table}
+    return Study(shows, leak, float(sure.get("power", 1.0)), float(sure.get("most", 0.99)), kinds)
+
+
+def _numbers(table: dict[str, Any]) -> tuple[dict[str, dict[str, tuple[float, int]]], dict[str, tuple[float, int]]]:
     shows = {
         cause: {sign: (float(chance), int(flights)) for sign, (chance, flights) in row.items()}
         for cause, row in table.get("cause", {}).items()
     }
     leak = {sign: (float(chance), int(flights)) for sign, (chance, flights) in table.get("leak", {}).items()}
-    sure = table.get("sure", {})
-    return Study(shows, leak, float(sure.get("power", 1.0)), float(sure.get("most", 0.99)))
+    return shows, leak
 
 
 @cache
@@ -77,15 +103,17 @@ def bundled_study() -> Study:
 
 
 @lru_cache(maxsize=8)
-def with_study(book: Book) -> Book:
+def with_study(book: Book, kind: Kind | None = None) -> Book:
     """Return the book with the numbers of the study beside this module.
 
     Parameters
     ----------
     book : Book
         The one of this package: rows for causes or signs that it does not have are passed over.
+    kind : Kind, optional
+        Of the record; without one the book is returned as it is: words were not flown.
     """
-    return put_in(book, bundled_study())
+    return book if kind is None else put_in(book, bundled_study().of(kind))
 
 
 def put_in(book: Book, study: Study) -> Book:

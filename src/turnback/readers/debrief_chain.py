@@ -38,6 +38,8 @@ class KeptDebrief:
         What was said beside the record: cells, chemistry, blades, rate_hz.
     signs : tuple of RecordSign
         What the record showed.
+    kind : str
+        Of the record: a value of `knowledge.from_study.Kind`; empty without a record.
     """
 
     on: date
@@ -49,6 +51,7 @@ class KeptDebrief:
     earlier: tuple[str, ...] = ()
     facts: tuple[tuple[str, float | str], ...] = ()
     signs: tuple[RecordSign, ...] = ()
+    kind: str = ""
 
 
 def debrief_chain_text(
@@ -69,6 +72,7 @@ def debrief_chain_text(
         "plan": "" if plan is None else str(plan.absolute()),
         "earlier": [str(path.absolute()) for path in earlier],
         "facts": {key: value for key, value in facts.items() if value is not None},
+        "kind": answer.kind,
         "signs": [_plain(each) for each in answer.signs.signs],
     }
     return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
@@ -100,6 +104,7 @@ def read_debrief_chain(path: Path) -> KeptDebrief:
             earlier=tuple(_text(each) for each in _list(found.get("earlier"))),
             facts=tuple(_facts(found.get("facts"))),
             signs=tuple(_sign(each) for each in _list(found.get("signs"))),
+            kind=_text(found.get("kind", "")),
         )
     except ValueError as error:
         raise bad_input(str(file), f"is no chain of a {WHAT}: {error}", AGAIN) from None

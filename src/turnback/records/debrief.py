@@ -167,6 +167,8 @@ class DebriefAnswer:
         Names of the records of healthy flights.
     ground : GroundSeen or None
         Under and around what is drawn.
+    kind : str
+        Of the record: "fast", "slow" or "track"; empty without one.
     """
 
     steps: tuple[Step, ...]
@@ -185,4 +187,5 @@ class DebriefAnswer:
     on: date
     plan_title: str = ""
     earlier: tuple[str, ...] = ()
+    kind: str = ""
     ground: GroundSeen | None = None

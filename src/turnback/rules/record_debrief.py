@@ -86,8 +86,12 @@ NOT_KNOWN_FALLS: Final = Threshold(
     "record.debrief.not_known_falls_share", 0.6, "", "our-choice",
     "Where nobody knows what it does without its pilot, most fall; the others fly on, come down slowly, or return.",
 )  # fmt: skip
+FAST_HZ: Final = Threshold(
+    "record.debrief.fast_hz", 100.0, "1/s", "our-choice",
+    "Motion that comes this often was written by a flight board; radios and trackers tell it a few times a second.",
+)  # fmt: skip
 RULES: Final = (
-    FLIES_ON, FALL_TELLS, FIX_SD, LAST_WITHIN, TOLD_DISTANCE_SHARE, TOLD_BEARING_SD, TOLD_HEIGHT_SHARE, TOLD_HIGHEST,
+    FAST_HZ, FLIES_ON, FALL_TELLS, FIX_SD, LAST_WITHIN, TOLD_DISTANCE_SHARE, TOLD_BEARING_SD, TOLD_HEIGHT_SHARE, TOLD_HIGHEST,
     STOPS_AFTER, HELD_FOR, HELD_STOPS_AFTER, FLIES_LONGEST, VEERS_SD, TERMINAL_LOW, TERMINAL_HIGH, WIND_NOT_TOLD,
     WIND_SHARE, DESCENDS, RETURN_SPEED, NOT_KNOWN_FALLS,
 )  # fmt: skip
