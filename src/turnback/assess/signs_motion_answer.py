@@ -183,13 +183,18 @@ class StepAnswer:
         Until half of what is asked is flown; `NEVER_S` where it is not within that.
     overshoot : float or None
         By what share it runs past where it settles; None where little is asked, or it hardly answers.
-    limit : float
-        What is too much; more where little was asked.
+    asked_rad_s : float
+        Root mean square of the demand.
     """
 
     half_s: float
     overshoot: float | None
-    limit: float
+    asked_rad_s: float
+
+    @property
+    def limit(self) -> float:
+        """How far past is too far; more where little was asked."""
+        return OVERSHOOT.value * (1.0 if self.asked_rad_s >= ASKS_RAD_S else LITTLE_TIMES)
 
 
 def step_answer(axis: Axis, spans: list[tuple[float, float]]) -> StepAnswer | None:
@@ -218,23 +223,30 @@ def step_answer(axis: Axis, spans: list[tuple[float, float]]) -> StepAnswer | No
     if not asked:
         return None
     x, y = np.concatenate(asked), np.concatenate(turned)
-    power = (np.abs(x) ** 2).mean(axis=0)
-    rms = float(np.sqrt(2.0 * power.sum() / (size * float(window @ window))))
+    each_rms = np.sqrt(2.0 * (np.abs(x) ** 2).sum(axis=1) / (size * float(window @ window)))
+    rms = float(np.sqrt(np.mean(each_rms**2)))
     if len(x) < FEW_SEGMENTS or rms < LITTLE_RAD_S:
         return None
-    at_hz = np.fft.rfftfreq(size, 1.0 / rate_hz)
-    fade = np.exp(-((at_hz / TOP_HZ) ** 2))
-    response = np.fft.irfft((np.conj(x) * y).mean(axis=0) / (power + NOISE * power.max()) * fade, size)
     lead = round(0.05 * rate_hz)
-    step = np.cumsum(np.r_[response[-lead:], response[: round(RESPONSE_S * rate_hz)]])
-    up = np.flatnonzero(step[lead:] >= HALF)
+    step = _step(x, y, size, rate_hz)
     settled = float(step[lead + round(SETTLED_S[0] * rate_hz) : lead + round(SETTLED_S[1] * rate_hz)].mean())
-    much = rms >= ASKS_RAD_S
-    enough = len(x) >= LEAST_SEGMENTS and settled >= (HALF if much else SETTLES_AT)
+    # each segment counts alike: else a moment without a rotor, when much is asked, would stand for the flight
+    some = each_rms >= LITTLE_RAD_S
+    if int(some.sum()) >= FEW_SEGMENTS:
+        x, y = x[some] / each_rms[some, None], y[some] / each_rms[some, None]
+    up = np.flatnonzero(_step(x, y, size, rate_hz)[lead:] >= HALF)
+    enough = len(each_rms) >= LEAST_SEGMENTS and settled >= (HALF if rms >= ASKS_RAD_S else SETTLES_AT)
     return StepAnswer(
-        float(up[0]) / rate_hz if up.size else NEVER_S, float(step.max()) / settled - 1.0 if enough else None,
-        OVERSHOOT.value * (1.0 if much else LITTLE_TIMES),
-    )  # fmt: skip
+        float(up[0]) / rate_hz if up.size else NEVER_S, float(step.max()) / settled - 1.0 if enough else None, rms
+    )
+
+
+def _step(x: NDArray[Any], y: NDArray[Any], size: int, rate_hz: float) -> Floats:
+    """Return the answer to a step from a twentieth of a second before it, of spectra by segment."""
+    power = (np.abs(x) ** 2).mean(axis=0)
+    fade = np.exp(-((np.fft.rfftfreq(size, 1.0 / rate_hz) / TOP_HZ) ** 2))
+    response = np.fft.irfft((np.conj(x) * y).mean(axis=0) / (power + NOISE * power.max()) * fade, size)
+    return np.asarray(np.cumsum(np.r_[response[-round(0.05 * rate_hz) :], response[: round(RESPONSE_S * rate_hz)]]))
 
 
 def overshoot(axis: Axis, spans: list[tuple[float, float]]) -> float | None:

@@ -20,6 +20,8 @@ WASH_HZ: Final = (15.0, 60.0)
 FLOOR_HZ: Final = 60.0
 LEAST_RATE_HZ: Final = 130.0
 LEAST_FLOOR_HZ: Final = 240.0
+FELT_STEP_S: Final = 0.1
+FELT_S: Final = 16.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,3 +112,35 @@ def climb_at(seen: Seen, at_s: Floats) -> Floats | None:
         return None
     ahead, behind = (np.interp(at_s + half_s, height.t_s, height.values) for half_s in (0.4, -0.4))
     return np.asarray((ahead - behind) / 0.8)
+
+
+def climb_felt(seen: Seen, starts_s: Floats) -> Floats | None:
+    """Return about how fast it climbs in each block, from acceleration and lean; None without them.
+
+    Notes
+    -----
+    Upward acceleration is summed up in half seconds; what is slower than `FELT_S` is taken away, for a sensor's error
+    grows with time. A descent of some seconds stays.
+    """
+    forces = [seen.record.get(each) for each in ACCELERATIONS]
+    roll, pitch = seen.record.get(Quantity.ROLL), seen.record.get(Quantity.PITCH)
+    if roll is None or pitch is None or any(each is None for each in forces) or not starts_s.size:
+        return None
+    edges_s = np.arange(float(starts_s[0]), float(starts_s[-1]) + BLOCK_S + FELT_STEP_S, FELT_STEP_S)
+    x, y, z = (_between(each, edges_s) for each in forces if each is not None)
+    phi, theta = _between(roll, edges_s), _between(pitch, edges_s)
+    down = -np.sin(theta) * x + np.cos(theta) * (np.sin(phi) * y + np.cos(phi) * z)
+    up = np.nan_to_num(-(down - np.nanmedian(down)))
+    climb = np.cumsum(up) * FELT_STEP_S
+    width = min(round(FELT_S / FELT_STEP_S), climb.size)
+    kept = np.convolve(np.ones(climb.size), np.ones(width), "same")
+    climb -= np.convolve(climb, np.ones(width), "same") / kept
+    return np.asarray(np.interp(starts_s + 0.5 * BLOCK_S, edges_s[1:], climb))
+
+
+def _between(series: Series, edges_s: Floats) -> Floats:
+    """Return a channel's means between edges; NaN where it has no row."""
+    edges = np.searchsorted(series.t_s, edges_s)
+    sums = np.cumsum(np.r_[0.0, np.asarray(series.values[edges[0] : edges[-1]], np.float64)])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray(np.diff(sums[edges - edges[0]]) / np.diff(edges))

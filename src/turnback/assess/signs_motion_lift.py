@@ -40,10 +40,7 @@ HELD_S: Final = 0.2
 FIRST_S: Final = 0.3
 RECOVERS: Final = 0.6
 FLIES_ON_S: Final = 3.0
-HEADING_HZ: Final = 3.0
-TURNS_ROWS: Final = 4
-UPRIGHT_COS: Final = 0.7
-ASKED_MOST_RAD_S: Final = 14.0
+HEADING_HZ, TURNS_ROWS, UPRIGHT_COS, ASKED_MOST_RAD_S = 3.0, 4, 0.7, 14.0
 
 
 def at_lift(seen: Seen, tell: Telling) -> None:
@@ -151,10 +148,11 @@ def _by_heading(seen: Seen, tell: Telling) -> None:
     size = float(held.max())
     asked = most_asked(seen, ("yaw",), lift.up_s, float(t_s[-1]))
     score = size / UPRIGHT_RATE.value / 1.2
-    if asked is not None and asked > LIFT_STICK.value:  # against it, or with it: a stick asks for less than this
+    if asked is not None and asked > LIFT_STICK.value:  # a stick asks for less than this
         score = size / ASKED_MOST_RAD_S
     tell.scored(
-        UPRIGHT, GROUP, max(score, 0.05), most=0.92 if asked is not None else NO_STICKS, span=(lift.lift_s, float(t_s[-1])),
+        UPRIGHT, GROUP, max(score, 0.05), most=0.92 if asked is not None else NO_STICKS,
+        span=(lift.lift_s, float(t_s[-1])),
         values={"rate_rad_s": size, "limit_rad_s": UPRIGHT_RATE.value}, channels=(heading.channel,),
     )  # fmt: skip
 

@@ -31,6 +31,7 @@ LEAST_MEAN: Final = 0.03
 FROM_LIFT_S: Final = 20.0
 BLOCK_S: Final = 0.5
 STAYS: Final = 0.6
+NO_HOVER_SURE: Final = 0.7
 TOWARD: Final = 0.15  # of the reach: nine degrees off the line through two corners
 SPREADS: Final = 3.0
 LEAST_ALOFT_S: Final = 8.0
@@ -156,6 +157,8 @@ def _higher(
     if not before > 0.0:
         tell.missed(WhyNot.NO_CHANNEL, sign)
         return
+    if not any(each.kind is PhaseKind.HOVER for each in seen.looked.answer.flown.phases):
+        most = min(most, NO_HOVER_SURE)  # all of the flight stands for hover
     limit = max(before * HOVER_HIGHER.value, high)
     even = EVENLY.value / max(float(np.abs(off).max()), 1e-3)
     score = level / limit

@@ -214,7 +214,7 @@ def _stays_low(seen: Seen, lift: Lift) -> bool:
 
 
 def _by_throttle(seen: Seen, tell: Telling) -> None:
-    """Tell from throttle and current, where no outputs are recorded, whether it is driven hard and stays where it is."""
+    """Tell from throttle and current, where no outputs are recorded, whether it is driven hard and stays."""
     sign = OF_LIFT[2]
     throttle, current, lift = seen.record.get(Quantity.THROTTLE), seen.record.get(Quantity.CURRENT), seen.lift
     if throttle is None or current is None:

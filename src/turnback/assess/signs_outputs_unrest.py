@@ -51,7 +51,11 @@ def of_unrest(seen: Seen, tell: Telling) -> None:
     spans = [(a, b) for a, b in seen.steady(*STEADY) if b - a >= BLOCK_S]
     if sum(b - a for a, b in spans) < LEAST_S:
         why = WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT
-        tell.missed(why, SWING, GUSTS, RISE)
+        tell.missed(why, GUSTS, RISE)
+        rising = [(a + 0.5, b) for a, b in seen.steady(PhaseKind.TAKE_OFF, *STEADY) if b - a >= BLOCK_S + 0.5]
+        if sum(b - a for a, b in rising) >= LEAST_S:  # one that swings hardly gets further
+            _swings(outputs, rising, tell)
+        tell.missed(why, SWING)
     else:
         _swings(outputs, spans, tell)
         _gusts(seen, outputs, spans, tell)

@@ -37,7 +37,7 @@ CORNER_LIKE: Final = Threshold(
 )  # fmt: skip
 DIAGONAL: Final = Threshold(
     "record.signs.diagonal_share", 0.15, "", "our-choice",
-    "Diagonal pairs that lie a third of full output apart leave little for roll and pitch; a turn on purpose takes less.",
+    "Diagonal pairs that lie a third of full output apart leave little for roll and pitch; a wanted turn takes less.",
 )  # fmt: skip
 DIAGONAL_HELD: Final = Threshold(
     "record.signs.diagonal_s", 0.2, "s", "our-choice",
