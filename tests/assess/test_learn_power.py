@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 from tests.assess.against_made import Made, answer_of, event
 from tests.assess.cases import case_of, plain
 
+from turnback.assess.learn_flight import Lesson
 from turnback.assess.learn_lessons import lessons
+from turnback.assess.learn_power import hover_rows
 from turnback.records.case import Case
 from turnback.records.channel import Quantity
 from turnback.records.debrief import AgainstPlan, LearnedNumber, NotLearned
 from turnback.records.happened import EventKind, RecordAnswer
+from turnback.rules.record_learn import LEVEL_MPS
 
 CALM: dict[str, Any] = {
     "pack__id": "p", "aircraft__id": "a", "site__id": "s",
@@ -70,3 +74,16 @@ def test_a_record_without_current_or_speed_is_quiet() -> None:
     found = taught(answer_of(Made(steady=True), without=gone))
     assert isinstance(found["hover_current_a"], LearnedNumber)
     assert found["cruise_current_a"] is NotLearned.NO_CHANNEL
+
+
+def test_a_station_beside_a_climb_is_not_steady() -> None:
+    """By hand: whatever counts as hover has neighbours that neither climb nor sink, and that fly."""
+    lesson = Lesson(answer_of(Made(steady=True)), case_of(plain(), **CALM))
+    rows, at = hover_rows(lesson), lesson.at
+    assert rows is not None
+    assert at is not None
+    found = np.flatnonzero(rows)
+    assert found.size * at.step_s > 30.0  # of 46 s of hover
+    for beside in (found - 1, found + 1):
+        assert np.abs(at.climb_mps[beside]).max() <= LEVEL_MPS.value
+        assert at.flying[beside].all()
