@@ -117,7 +117,8 @@ def throttle_closed(d: Draft) -> None:
     lay_way(d, d.plan.speed)
     at = d.rng.uniform(d.times["out"], d.times["home"] - 3.0)
     d.true["at_s"] = at
-    d.act(at, at + d.rng.uniform(1.1, 1.5) * math.sqrt(2.0 * d.height / G), CUT)
+    # drag makes the fall a tenth longer: it is opened again some metres above the ground
+    d.act(at, at + d.rng.uniform(0.99, 1.07) * math.sqrt(2.0 * d.height / G), CUT)
 
 
 def own_wash(d: Draft) -> None:

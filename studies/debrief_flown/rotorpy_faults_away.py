@@ -229,7 +229,7 @@ def other_mode(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def cut(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.at_s, wrong.hands = aloft(rng, way), "cut"
     way.height = max(way.height, 12.0)
-    wrong.notes.update(cut_s=rng.uniform(0.92, 1.0) * math.sqrt(2.0 * way.height / 9.81), full_s=1.5)
+    wrong.notes.update(cut_s=rng.uniform(1.0, 1.07) * math.sqrt(2.0 * way.height / 9.81), full_s=1.5)
 
 
 def wash(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:

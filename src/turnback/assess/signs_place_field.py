@@ -22,6 +22,8 @@ LEAST_SHARE: Final = 0.05
 LEAST_GAIN: Final = 0.1
 NEAR_M: Final = (2.0, 4.0, 7.0)
 """Steel under a place bends the field over some metres of height."""
+TURNED_RAD: Final = 0.5
+LEAST_DRAG_PER_S: Final = 0.08
 ROWS_ALIKE: Final = 10.0
 """Rows within two seconds say the same."""
 
@@ -111,6 +113,58 @@ def _fit(
         by = float((solved[4] / solved[0]).imag)
         turned = Turned(turned.off_rad, sd, by, float(np.sqrt(max(spread[4, 4], 0.0))) / size)
     return share, turned
+
+
+@dataclass(frozen=True, slots=True)
+class WindByLean:
+    """The wind that lean and way tell together.
+
+    Parameters
+    ----------
+    toward_mps : complex
+        Where it blows to; north is the real axis.
+    sd_mps : float
+        Of its speed.
+    """
+
+    toward_mps: complex
+    sd_mps: float
+
+
+def wind_by_lean(seen: PlaceSeen) -> WindByLean | None:
+    """Fit what lean does not explain of the acceleration by drag of the way through the air; None where it shows none.
+
+    Pull less acceleration is drag, near enough a rate times the way through the air (Newton's second law): the way
+    over ground at which no pull is needed is the wind.
+
+    Parameters
+    ----------
+    seen : PlaceSeen
+    """
+    rows = seen.aloft & ~seen.falls & (seen.t_s <= seen.looked.ended_s - 1.0)
+    if seen.pull_east_mps2 is None or seen.pull_north_mps2 is None or rows.sum() < LEAST_S * HZ:
+        return None
+    if seen.v_east_mps is None or seen.v_north_mps is None:
+        return None
+    turned = heading_turned(seen)
+    if turned is not None and abs(turned.off_rad) > TURNED_RAD:
+        return None
+    pull = _smooth(seen.pull_north_mps2 + 1j * seen.pull_east_mps2)
+    way = _smooth(seen.v_north_mps + 1j * seen.v_east_mps)
+    drag = (np.gradient(way, 1.0 / HZ) - pull)[rows]
+    ones, none = np.ones(drag.size), np.zeros(drag.size)
+    design = np.column_stack([
+        np.r_[way[rows].real, way[rows].imag], np.r_[ones, none], np.r_[none, ones],
+    ])  # fmt: skip
+    asked = np.r_[drag.real, drag.imag]
+    solved = np.linalg.lstsq(design, asked, rcond=None)[0]
+    spread = np.linalg.pinv(design.T @ design) * float(np.var(asked - design @ solved)) * ROWS_ALIKE
+    rate = -float(solved[0])
+    if rate < LEAST_DRAG_PER_S or rate < 2.0 * float(np.sqrt(spread[0, 0])):
+        return None
+    wind = complex(solved[1], solved[2]) / rate
+    sd = (float(np.sqrt(spread[1, 1] + spread[2, 2])) + abs(wind) * float(np.sqrt(spread[0, 0]))) / rate
+    return WindByLean(wind, sd)
 
 
 @dataclass(frozen=True, slots=True)

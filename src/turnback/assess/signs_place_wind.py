@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means
 from turnback.assess.signals import rows_between
-from turnback.assess.signs_place_field import heading_turned
+from turnback.assess.signs_place_field import heading_turned, wind_by_lean
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_volts_told import Blind, Saw, needs, why_not
 from turnback.records.channel import Channel, Quantity
@@ -38,10 +38,6 @@ WANTS_PULL: Final = 1.0
 STANDS_SPEED_MPS: Final = 3.5
 CLIMBS_MPS: Final = 0.8
 TURNS_ROUND_S: Final = 4.0
-FIT_LEAST_S: Final = 15.0
-FIT_ROWS: Final = 9
-FIT_LEAST_PULL: Final = 0.6
-FITS: Final = 0.5
 HEADING_OFF_RAD: Final = 0.6
 LEAST_WIND_MPS: Final = 4.0
 ANGLES: Final = (Quantity.ROLL, Quantity.PITCH, Quantity.HEADING)
@@ -82,35 +78,6 @@ def drifts_down_wind(seen: PlaceSeen) -> Saw | Blind:
                tuple(map(Channel, (Quantity.GROUND_SPEED, *ANGLES))))  # fmt: skip
 
 
-def lean_fit(seen: PlaceSeen) -> tuple[complex, complex, float] | None:
-    """Fit velocity over ground by the pull of lean, turned by one angle, and a wind; north is the real axis.
-
-    A heading that is off by one angle turns every pull by it, which a wind does not.
-
-    Returns
-    -------
-    tuple of complex, complex, float, or None
-        Metres a second for each metre a second squared (its angle is the heading's error), wind, and residual over
-        the spread of the velocity.
-    """
-    if seen.pull_east_mps2 is None or seen.pull_north_mps2 is None or seen.v_east_mps is None:
-        return None
-    if seen.v_north_mps is None:
-        return None
-    rows = np.flatnonzero(_until(seen))
-    if rows.size < FIT_LEAST_S * HZ:
-        return None
-    box = np.full(FIT_ROWS, 1.0 / FIT_ROWS)
-    pull = np.convolve(seen.pull_north_mps2 + 1j * seen.pull_east_mps2, box, mode="same")[rows]
-    speed = np.convolve(seen.v_north_mps + 1j * seen.v_east_mps, box, mode="same")[rows]
-    if float(np.std(pull)) < FIT_LEAST_PULL:
-        return None
-    columns = np.column_stack([pull, np.ones(rows.size)])
-    solved = np.linalg.lstsq(columns, speed, rcond=None)[0]
-    miss = float(np.sqrt(np.mean(np.abs(speed - columns @ solved) ** 2)))
-    return complex(solved[0]), complex(solved[1]), miss / max(float(np.std(speed)), 0.5)
-
-
 def _wind(seen: PlaceSeen) -> Event | None:
     return next((each for each in seen.answer.events if each.kind is EventKind.WIND), None)
 
@@ -120,17 +87,14 @@ def slow_into_wind(seen: PlaceSeen) -> Saw | Blind:
     blind = seen.no_speed()
     if blind is not None:
         return blind
-    wind = _wind(seen)
+    wind, lean = _wind(seen), wind_by_lean(seen)
     refused = why_not(seen.answer, EventKind.WIND)
-    if wind is None and refused is None:
-        return Saw(-2.0, GROUP, channels=(Channel(Quantity.GROUND_SPEED),))
-    fit = lean_fit(seen)
-    if wind is not None:
-        legs = _legs(seen, wind.values["from_rad"])
-        most = 0.95
-    elif fit is not None and fit[2] < FITS and abs(fit[1]) > LEAST_WIND_MPS:
-        legs = _legs(seen, float(np.angle(-fit[1])))
-        most = 0.85
+    if lean is not None and abs(lean.toward_mps) > LEAST_WIND_MPS and lean.sd_mps < 0.3 * abs(lean.toward_mps):
+        legs, most = _legs(seen, float(np.angle(-lean.toward_mps))), 0.95
+    elif wind is not None:
+        legs, most = _legs(seen, wind.values["from_rad"]), 0.9
+    elif refused is None or lean is not None:
+        return Saw(-1.5, GROUP, channels=(Channel(Quantity.GROUND_SPEED),))
     else:
         return refused or Blind(WhyNot.TOO_SHORT)
     if legs is None:

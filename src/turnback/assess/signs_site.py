@@ -10,6 +10,8 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import between
+from turnback.assess.signs_place_field import wind_by_lean
+from turnback.assess.signs_place_seen import place_seen
 from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, log_spread, told_of, why_not
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import AtLoss, Looked, SignsTold
@@ -24,6 +26,7 @@ PACK_WARM_C: Final = 4.0
 """A pack is often warmer than the air: it comes out of a house or a car."""
 LEAST_CRUISE_MPS: Final = 8.0
 AIR_LEAST_MPS: Final = 6.0
+UNSURE_SHARE: Final = 0.4
 
 
 def _expected(looked: Looked, name: str) -> Spread | None:
@@ -112,14 +115,15 @@ def _cruise_mps(looked: Looked) -> float:
 
 
 def strong_wind(looked: Looked) -> Saw | Blind:
-    """Wind off the record, and the plan's, against half of the cruise speed."""
+    """Wind off the record, by its turns and by its lean, and the plan's, against half of the cruise speed."""
     seen = next((each for each in looked.answer.events if each.kind is EventKind.WIND), None)
     plan = _expected(looked, "wind_mps")
     found: list[tuple[float, float]] = []
     if seen is not None:
         found.append((seen.values["wind_mps"], max(seen.values.get("width_mps", 1.0) / Z90, 0.6)))
-    elif why_not(looked.answer, EventKind.WIND) is None:
-        found.append((0.7, 0.7))
+    lean = wind_by_lean(place_seen(looked))
+    if lean is not None and lean.sd_mps < UNSURE_SHARE * max(abs(lean.toward_mps), LEAST_CRUISE_MPS):
+        found.append((abs(lean.toward_mps), max(lean.sd_mps, 0.6)))
     if plan is not None:
         found.append((plan.mid, _sd(plan, 1.0)))
     if not found:

@@ -214,7 +214,10 @@ def _tell_fright(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     usual = max(0.05, float(np.percentile(size[aloft], 90.0)))
     upset_s = first_upset_s(looked, frozenset({EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.FREE_FALL, EventKind.IMPACT}))
     best, told, span = -2.0, {"upset_radps": 0.0}, None
+    falls = [each.start_s + REACTION_S.value for each in events_of(looked, EventKind.FREE_FALL)]
     for at_s in _reactions(looked, sticks):
+        if any(at_s > one for one in falls):
+            continue  # what hands do in a fall, or after it, is about the fall
         if at_s > min(looked.ended_s, upset_s + 0.05) + 0.1 or any(at_s > each.start_s for each in lost_links(looked)):
             continue
         before = (t_s >= at_s - REACTION_S.value) & (t_s < at_s)

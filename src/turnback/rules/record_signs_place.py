@@ -15,8 +15,8 @@ DRIFT_TIME: Final = Threshold(
     "Braking leans against the way too, but is over by then or slows it down.",
 )  # fmt: skip
 SLOW_RATIO: Final = Threshold(
-    "record.signs.slow_ratio", 0.5, "", "our-choice",
-    "Against the wind at half the speed with it: the wind is a third of the speed through the air.",
+    "record.signs.slow_ratio", 0.35, "", "our-choice",
+    "Against the wind at a third of the speed with it: the wind is half of the speed through the air.",
 )  # fmt: skip
 LEG_TIME: Final = Threshold(
     "record.signs.leg_s", 3.0, "s", "our-choice",
