@@ -1,4 +1,4 @@
-"""Draw the README's pictures anew: the demo's report in a real browser, its turn-back map, and a card."""
+"""Draw the README's pictures anew: the demo's report and a debrief in a real browser, a turn-back map, and a card."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Page, sync_playwright
 
 ROOT = Path(__file__).parents[1]
 REPORT = ROOT / "out" / "demo" / "report.html"
@@ -17,6 +17,8 @@ PICTURES = ROOT / "docs" / "pictures"
 CARD_PLAN = ROOT / "examples" / "go-with-limits.toml"
 WIDTH_PX, TOP_PX = 1100, 860
 CARD_SCALE = 2.4
+RECORD = ROOT / "examples" / "records" / "behind-the-ridge.csv.gz"
+SAID = "I flew low over the ridge and down the other side, and the picture froze. I have not found it."
 
 
 def main() -> int:
@@ -32,10 +34,22 @@ def main() -> int:
         page.screenshot(path=PICTURES / "demo-top.png")
         for name in ("map", "side"):
             page.locator(f"#{name} figure").screenshot(path=PICTURES / f"demo-{name}.png")
+        draw_debrief(page)
         browser.close()
     draw_card()
     draw_turn_back_map()
     return 0
+
+
+def draw_debrief(page: Page) -> None:
+    """Draw where to look, and the ray that went, of the example's debrief."""
+    with tempfile.TemporaryDirectory() as folder:
+        asked = (str(RECORD), "--plan", str(ROOT / "examples" / "debrief.toml"), "--said", SAID, "--on", "2026-05-02")
+        command = (sys.executable, "-m", "turnback", "debrief", *asked, "--dry-run", "--out", folder)
+        subprocess.run(command, check=True, capture_output=True)
+        page.goto((Path(folder) / "debrief.html").as_uri())
+        page.locator("#search").screenshot(path=PICTURES / "debrief.png")
+        page.locator("#model .charts figure").first.screenshot(path=PICTURES / "debrief-ray.png")
 
 
 def draw_card() -> None:

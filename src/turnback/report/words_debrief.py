@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from turnback.knowledge.book import Book
 from turnback.records.belief import Judged
 from turnback.records.debrief import DebriefAnswer, Step, Whereabouts
+from turnback.records.happened import EventKind, RecordAnswer
 from turnback.report.five import Line
 from turnback.report.language import mark, text
 from turnback.report.numbers import Units
@@ -55,12 +57,26 @@ def debrief_five(answer: DebriefAnswer, book: Book, units: Units) -> tuple[Line,
 def happened_words(answer: DebriefAnswer, book: Book, units: Units) -> str:
     """Say in a sentence or two what happened."""
     if answer.record is not None:
-        first = out_words(answer.record, units)
+        first = out_words(could_show(answer.record), units)
         return text("{first} {then}", first=first, then=end_words(answer.record, figures(answer.record.flown), units))
     said = told_lines(answer, book, units)
     if not said:
         return text("Nothing was told that this understands.")
     return " ".join(said[:MOST_FIRST])
+
+
+def could_show(record: RecordAnswer) -> RecordAnswer:
+    """Return a record without "no radio-loss action is seen" where it ends aloft, the link still gone.
+
+    Such a record is the radio's as a rule: what the aircraft did then, it could not show.
+    """
+    if not any(each.kind is EventKind.ENDS_ALOFT for each in record.events):
+        return record
+    kept = tuple(
+        each for each in record.events
+        if each.kind is not EventKind.RADIO_LOSS_ACTION or each.words.get("action") != "none-seen"
+    )  # fmt: skip
+    return replace(record, events=kept)
 
 
 def why_words(answer: DebriefAnswer, book: Book) -> str:
@@ -117,5 +133,5 @@ def debrief_story(answer: DebriefAnswer, book: Book, units: Units) -> tuple[str,
     """Return what happened, in sentences with times: of the record, then what was told; nothing after an injury."""
     if kept_back(answer):
         return ()
-    recorded = () if answer.record is None else story(answer.record, units)
+    recorded = () if answer.record is None else story(could_show(answer.record), units)
     return (*recorded, *told_lines(answer, book, units))

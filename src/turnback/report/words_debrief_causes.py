@@ -17,6 +17,8 @@ from turnback.report.words_debrief_signs import sign_names, weight_words
 MOST_CAUSES: Final = 5
 MOST_SPEAK: Final = 6
 """Signs told for one cause, strongest first."""
+LEAST_FOR_DECIBANS: Final = 0.5
+"""Decibans from which on a sign speaks for a cause."""
 LEAST_CAUSE: Final = 0.02
 """Chance from which on a cause is listed; look-alikes are listed whatever their chance."""
 
@@ -51,10 +53,18 @@ class CausesSaid:
 
 
 def listed(belief: Belief) -> tuple[Believed, ...]:
-    """Return the causes that are listed, at most five: those that may be named first, then the likeliest."""
+    """Return the causes that are listed, at most five: those that may be named first, then the likeliest.
+
+    What nothing speaks for is as likely as before anything was told: it is no finding.
+    """
     may = [each for each in belief.causes if each.cause in belief.survivors]
     others = [each for each in belief.causes if each.cause not in belief.survivors and each.chance >= LEAST_CAUSE]
-    return tuple((may + others)[:MOST_CAUSES])
+    found = may + [each for each in others if _spoken_for(each)]
+    return tuple((found or others)[:MOST_CAUSES])
+
+
+def _spoken_for(each: Believed) -> bool:
+    return any(weight.decibans >= LEAST_FOR_DECIBANS for weight in each.weights)
 
 
 def cause_name(key: str, book: Book) -> str:
