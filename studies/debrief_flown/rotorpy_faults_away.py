@@ -138,6 +138,7 @@ def null(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def terrain(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     way.speed = max(way.speed, 9.0)
     far = way.speed * (way.back_s - way.out_s)
+    way.height = max(way.height, rng.uniform(16.0, 24.0))  # behind a ridge, not behind a mound
     wrong.link = "terrain"
     wrong.notes.update(from_m=far * rng.uniform(0.5, 0.7), ridge_m=way.height * rng.uniform(0.8, 1.1),
                        slope=rng.uniform(0.2, 0.5), loss=rng.uniform(14.0, 20.0))  # fmt: skip

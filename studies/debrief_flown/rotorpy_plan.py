@@ -155,7 +155,8 @@ def _loss(flight: Flight, sound: Build, log: Floats, row: int, off_db: float, rn
     if wrong.link == "terrain" and away > wrong.notes["from_m"]:
         where = float(wrong.notes["from_m"])
         top = float(wrong.notes["ridge_m"])
-        clear = -max((top - up) * where / max(away, 1.0), 0.3)
+        # the ray from the hand to the aircraft, where the ridge is
+        clear = min(1.5 + (up - 1.5) * where / max(away, 1.0) - top, -0.3)
         level -= float(wrong.notes["loss"])
         clear += float(rng.normal(0.0, PLAN_ERRORS["clearance_m"][1] / OF_90 / 2.0))
     margin = level + off_db - sound.needs_dbm

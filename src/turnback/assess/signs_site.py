@@ -20,7 +20,7 @@ from turnback.records.happened import EventKind, PhaseKind
 from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_SHARE
 
 GROUP: Final = "site"
-CLEARANCE_SD_M: Final = 8.0
+CLEARANCE_SD_M: Final = 6.0
 NEAR_CLEAR_M: Final = 25.0
 PACK_WARM_C: Final = 4.0
 """A pack is often warmer than the air: it comes out of a house or a car."""
@@ -119,11 +119,16 @@ def strong_wind(looked: Looked) -> Saw | Blind:
     seen = next((each for each in looked.answer.events if each.kind is EventKind.WIND), None)
     plan = _expected(looked, "wind_mps")
     found: list[tuple[float, float]] = []
-    if seen is not None:
-        found.append((seen.values["wind_mps"], max(seen.values.get("width_mps", 1.0) / Z90, 0.6)))
+    cruise_mps = _cruise_mps(looked)
     lean = wind_by_lean(place_seen(looked))
     if lean is not None and lean.sd_mps < UNSURE_SHARE * max(abs(lean.toward_mps), LEAST_CRUISE_MPS):
+        # lean tells it on every course, turns only where it flew some
         found.append((abs(lean.toward_mps), max(lean.sd_mps, 0.6)))
+        cruise_mps = max(lean.air_mps, CRUISES.value)
+    elif seen is not None:
+        found.append((seen.values["wind_mps"], max(seen.values.get("width_mps", 1.0) / Z90, 0.6)))
+    else:
+        cruise_mps = max(cruise_mps, CRUISES.value)
     if plan is not None:
         found.append((plan.mid, _sd(plan, 1.0)))
     if not found:
@@ -131,7 +136,7 @@ def strong_wind(looked: Looked) -> Saw | Blind:
     weight = np.array([1.0 / each[1] ** 2 for each in found])
     wind_mps = float(np.average([each[0] for each in found], weights=weight))
     sd = float(1.0 / np.sqrt(weight.sum()))
-    limit_mps = WIND_SHARE.value * _cruise_mps(looked)
+    limit_mps = WIND_SHARE.value * cruise_mps
     channels = () if seen is None else seen.channels
     return Saw((wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps), "wind",
                {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=0.95)  # fmt: skip
