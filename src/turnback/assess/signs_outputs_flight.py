@@ -31,6 +31,7 @@ STEADY: Final = (PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.
 BREAKS: Final = frozenset({EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.ARM_SWITCH_OFF_ALOFT,
                            EventKind.RESTART})  # fmt: skip
 FALLS: Final = frozenset({EventKind.IMPACT, EventKind.FREE_FALL})
+SHAKES_S: Final = 5.0  # nothing runs away or strikes for so long and still flies: the sensor shakes
 FLIES_ON_S: Final = 4.0  # what it flies on from for so long was no end: it was caught, or flown through
 
 
@@ -110,7 +111,8 @@ def _broke_s(looked: Looked) -> float:
     times = [looked.ended_s]
     for event in looked.answer.events:
         jumps = event.kind is EventKind.SPEED_EXCESS and event.values["mean_ratio"] >= SPEED_JUMP.value
-        caught = event.kind is EventKind.RATE_RUN_AWAY and looked.ended_s - event.end_s >= FLIES_ON_S
+        flies_on = looked.ended_s - event.end_s >= FLIES_ON_S or event.end_s - event.start_s > SHAKES_S
+        caught = event.kind is EventKind.RATE_RUN_AWAY and flies_on
         if (event.kind in BREAKS and not caught) or jumps:
             times.append(event.start_s)
     return min(times)
@@ -119,7 +121,9 @@ def _broke_s(looked: Looked) -> float:
 def _fell_s(looked: Looked) -> float:
     """Return when it first fell or hit something without flying on."""
     until_s = looked.ended_s - FLIES_ON_S
-    found = [(event.start_s, event.end_s) for event in looked.answer.events if event.kind in FALLS]
+    blows = [event for event in looked.answer.events if event.kind in FALLS]
+    found = [(each.start_s, each.end_s) for each in blows
+             if each.kind is not EventKind.IMPACT or each.end_s - each.start_s <= SHAKES_S]  # fmt: skip
     found += [(each.start_s, each.end_s) for each in looked.answer.flown.phases if each.kind is PhaseKind.FALL]
     return min((start_s for start_s, end_s in found if end_s > until_s), default=np.inf)
 

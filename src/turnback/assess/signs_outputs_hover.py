@@ -32,7 +32,7 @@ FROM_LIFT_S: Final = 20.0
 BLOCK_S: Final = 0.5
 STAYS: Final = 0.6
 NO_HOVER_SURE: Final = 0.7
-TOWARD: Final = 0.15  # of the reach: nine degrees off the line through two corners
+TOWARD: Final = 0.07  # of the reach: four degrees off the line through two corners
 SPREADS: Final = 3.0
 LEAST_ALOFT_S: Final = 8.0
 

@@ -85,8 +85,8 @@ def fit_ohm(
     parts = [lagged(each - each[0], SMOOTH_S, step_s) for each in (unit_v, amount + slowest, slow, used)]
     ones = np.ones(t_s.size)
     tied = parts[1] + limits.r1_ratio * parts[2]
-    one = _squares(parts[0], np.column_stack([-tied, ones, parts[3], parts[3] ** 2, parts[3] ** 3]), step_s)
-    two = _squares(parts[0], np.column_stack([-parts[1], -parts[2], ones, parts[3], parts[3] ** 2]), step_s)
+    one = squares(parts[0], np.column_stack([-tied, ones, parts[3], parts[3] ** 2, parts[3] ** 3]), step_s)
+    two = squares(parts[0], np.column_stack([-parts[1], -parts[2], ones, parts[3], parts[3] ** 2]), step_s)
     ohm = float(one[0][0])
     if not ohm > 0.0:
         return None
@@ -96,7 +96,7 @@ def fit_ohm(
     return Ohm(ohm, sd, share, slow_sd + 0.05) if sd < MOST_SD * ohm else None
 
 
-def _squares(seen: Floats, columns: Floats, step_s: float) -> tuple[Floats, Floats]:
+def squares(seen: Floats, columns: Floats, step_s: float) -> tuple[Floats, Floats]:
     """Least squares; the covariance is from residuals in blocks, which hang together."""
     inverse = np.linalg.pinv(columns.T @ columns, rcond=1e-12, hermitian=True)
     solved = inverse @ (columns.T @ seen)

@@ -10,6 +10,7 @@ import numpy as np
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means, lagged
 from turnback.assess.signs_volts_cells import cells_above_pack_with_current, one_cell_collapses
+from turnback.assess.signs_volts_ohm import SMOOTH_S, squares
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, ohm_of
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
 from turnback.records.channel import Channel, Quantity
@@ -30,6 +31,9 @@ EARLIER_SD: Final = 0.15
 PLAN_SD: Final = 0.1
 WARM_BLOCK_S: Final = 20.0
 WARM_BLOCKS: Final = 4
+FALLS_TO, STAYS_AT, SHORT_SURE = 0.6, 0.95, 0.9
+"""Resistance at the end over that at the start, of a short flight: every pack warms a little as it is flown."""
+NO_CELLS_SURE: Final = 0.85  # packs differ in their slower shares too
 HOVER_S: Final = 3.0
 HOVER_SD: Final = 0.08
 GIVES_WAY: Final = 1.35
@@ -96,7 +100,7 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
         return blind or Blind(WhyNot.LOAD_TOO_STEADY)
     blocks = _blocks(seen)
     if len(blocks) < WARM_BLOCKS:
-        return Blind(WhyNot.TOO_SHORT if np.count_nonzero(seen.aloft) < 800 else WhyNot.LOAD_TOO_STEADY)
+        return _falls_by_charge(seen)
     at_s, ohm, sd = (np.array(each) for each in zip(*blocks, strict=True))
     weight = (ohm / sd) ** 2
     middle = float(np.average(at_s, weights=weight))
@@ -110,6 +114,27 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
         return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     values = {"fell_share": 1.0 - exp(change), "limit_share": WARMS.value}
     return Saw((log(1.0 - WARMS.value) - change) / hypot(error, 0.2), GROUP, values, channels=seen.channels)
+
+
+def _falls_by_charge(seen: PackSeen) -> Saw | Blind:
+    """How the resistance changes with the charge used, of a flight too short for blocks: one fit over all of it."""
+    step_s = float(seen.t_s[1] - seen.t_s[0])
+    drawn, limits = seen.load_amount, seen.limits
+    tied = drawn + limits.r1_ratio * lagged(drawn, limits.tau1_s, step_s)
+    tied += limits.r2_ratio * lagged(drawn, limits.tau2_s, step_s)
+    used = np.cumsum(drawn) / max(float(np.sum(drawn)), 1e-9)
+    parts = (seen.unit_v, tied, tied * (2.0 * used - 1.0), used)
+    volts, now, turns, gone = (lagged(each - each[0], SMOOTH_S, step_s) for each in parts)
+    columns = np.column_stack([-now, -turns, np.ones(now.size), gone, gone**2, gone**3])
+    solved, spread = squares(volts, columns, step_s)
+    if not solved[0] > 0.0:
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
+    half = float(np.clip(solved[1] / solved[0], -0.95, 0.95))
+    ratio, error = (1.0 + half) / (1.0 - half), 2.0 * float(np.sqrt(max(spread[1, 1], 0.0))) / float(solved[0])
+    if error > 0.5 or FALLS_TO < ratio < STAYS_AT:
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
+    values = {"fell_share": 1.0 - ratio, "limit_share": 1.0 - FALLS_TO}
+    return Saw(log(FALLS_TO / ratio) / hypot(error, 0.15), GROUP, values, channels=seen.channels, most=SHORT_SURE)
 
 
 def _blocks(seen: PackSeen) -> list[tuple[float, float, float]]:
@@ -145,13 +170,17 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
     weak = one_cell_collapses(seen)
     if isinstance(weak, Saw) and weak.beyond > 0.0:
         quick = min(quick, -0.7)  # one cell explains it
+    warms = falls_as_it_warms(seen)
+    if isinstance(warms, Saw) and warms.beyond > 0.0:
+        quick = min(quick, -0.7)  # no lead warms like that
     beside = cells_above_pack_with_current(seen)
     if isinstance(beside, Saw):  # with cells recorded it shows where the drop is
         quick = min(max(quick, 0.5), beside.beyond) if beside.beyond > 0.0 else min(quick, beside.beyond)
     if usual is None:
         return Saw(quick, GROUP, values, channels=seen.channels, most=0.6)
     more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
-    return Saw(min(quick, more), GROUP, values | {"usual_ohm": usual[0]}, channels=seen.channels)
+    most = 0.98 if isinstance(beside, Saw) else NO_CELLS_SURE
+    return Saw(min(quick, more), GROUP, values | {"usual_ohm": usual[0]}, channels=seen.channels, most=most)
 
 
 def current_above_rating(seen: PackSeen) -> Saw | Blind:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from turnback.records.happened import ALOFT, EventKind, PhaseKind, RecordAnswer
 from turnback.rules.record_debrief import FALL_TELLS, FLIES_ON
 
+BLOW_S = 5.0  # what strikes for longer without an end is a sensor that shakes
 FLYING = ALOFT - {PhaseKind.FALL}
 
 
@@ -28,7 +29,8 @@ def ended_s(answer: RecordAnswer) -> float:
         if phase.kind is PhaseKind.FALL and not still_flies and _flies_after_s(answer, phase.end_s) < FLIES_ON.value:
             ends.append(phase.start_s + FALL_TELLS.value)
     for event in answer.events:
-        if event.kind is EventKind.IMPACT and _flies_after_s(answer, event.end_s) < FLIES_ON.value:
+        shakes = event.end_s - event.start_s > BLOW_S
+        if event.kind is EventKind.IMPACT and not shakes and _flies_after_s(answer, event.end_s) < FLIES_ON.value:
             ends.append(event.start_s)
     return min(ends)
 

@@ -103,7 +103,7 @@ ANSWERS_LATE: Final = Threshold(
     "Until half of a step of the demanded rate is flown: a well-set loop takes less than a tenth of a second.",
 )  # fmt: skip
 ALL_SHAKE: Final = Threshold(
-    "record.signs.all_shake_rad_s", 0.6, "rad/s", "our-choice",
+    "record.signs.all_shake_rad_s", 0.65, "rad/s", "our-choice",
     "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
 )  # fmt: skip
 BEATS: Final = Threshold(

@@ -1,0 +1,66 @@
+"""Shaking of all rotors or of one, level from angles, a weak corner or a weight off the middle."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from tests.assess.record_makers import flat, make_record
+from tests.assess.test_signs_outputs_motion import LIFT_S, Made, seen_in, sign
+
+from turnback.assess.signs_motion import motion_signs
+from turnback.assess.signs_outputs import output_signs
+from turnback.assess.signs_outputs_hover import lone_of
+from turnback.records.channel import Quantity
+from turnback.records.debrief import Looked
+from turnback.records.happened import Flown, PhaseKind, RecordAnswer
+
+STRONG = "vibration-strong-from-all-rotors"
+
+
+def _shaken(sizes: tuple[float, ...]) -> Made:
+    made = Made()
+    t_s = made.t_s[made.aloft]
+    for k, size in enumerate(sizes):
+        angle = 2.0 * np.pi * (93.0, 94.3, 97.1, 99.4)[k] * t_s + k
+        made.rate[0, made.aloft] += size * np.sin(angle)
+        made.rate[1, made.aloft] += size * np.cos(angle)
+    return made
+
+
+def test_all_rotors_beat_and_one_alone_shakes_evenly() -> None:
+    """The mean square of the power of four equal rotors is 1.75 times the square of its mean; of one, once."""
+    every = motion_signs(_shaken((0.5, 0.5, 0.5, 0.5)).looked())
+    assert sign(every, STRONG).seen
+    assert sign(every, STRONG).values["beats_share"] == pytest.approx(0.75, abs=0.2)
+    one = motion_signs(_shaken((1.0, 0.0, 0.0, 0.0)).looked())
+    assert not sign(one, STRONG).seen
+    assert sign(one, STRONG).values["beats_share"] < 0.1
+    assert not sign(motion_signs(_shaken((0.1, 0.1, 0.1, 0.1)).looked()), STRONG).seen
+
+
+def test_level_is_told_from_angles_where_no_acceleration_is_recorded() -> None:
+    t_s = np.arange(0.0, 20.0, 0.1)
+    phases = (flat(PhaseKind.ARMED_ON_GROUND, 0.0, LIFT_S), flat(PhaseKind.HOVER, LIFT_S, 19.9))
+    for roll_rad, leans in ((0.1, True), (0.01, False), (np.pi, True)):
+        made = {Quantity.ROLL: (t_s, roll_rad), Quantity.PITCH: (t_s, 0.0)}
+        told = motion_signs(Looked(RecordAnswer(Flown(make_record(made), phases), (), (), ()), 19.9))
+        assert ("gravity-wrong-at-rest" in seen_in(told)) == leans
+
+
+def test_a_weak_corner_is_no_weight_off_the_middle() -> None:
+    """A corner that lifts half: it works harder, its opposite less; a weight to one side moves all."""
+    place, share, fit = lone_of(np.array([0.01, -0.18, 0.16, 0.01]))
+    assert (place, fit > 0.8) == (2, True)
+    assert share == pytest.approx(0.15)
+    assert lone_of(np.array([-0.18, 0.09, -0.08, 0.17]))[2] < 0.8
+    braked = lone_of(np.array([-0.05, -0.05, 0.15, -0.05]))
+    assert braked == (2, pytest.approx(0.2), pytest.approx(1.0))
+
+
+def test_a_run_away_that_it_flies_on_from_hides_no_weight_off_the_middle() -> None:
+    made = Made()
+    made.out[:2, made.aloft] += 0.06
+    made.out[2:, made.aloft] -= 0.06
+    tips = made.rows(LIFT_S + 0.1, LIFT_S + 0.35)
+    made.rate[0, tips] = 4.5
+    assert "halves-differ-in-hover" in seen_in(output_signs(made.looked()))
