@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.output_columns import Columns
-from turnback.assess.signals import held_at, rows_between
+from turnback.assess.signals import held_at, rows_between, spans_where
 from turnback.assess.signs_outputs_flight import CORNERS, STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import Quantity
@@ -21,6 +21,7 @@ GROUP: Final = "rotor speeds"
 LOW, HIGH, JUMP = "speed-low-for-output", "speed-high-for-output", "speed-jumps-up"
 AFTER_STEP, STEADILY = "speed-collapses-after-step", "speed-collapses-in-steady-flight"
 BACK, STALLS = "speed-comes-back", "speed-stalls-at-low-throttle"
+STANDS, STANDS_LEAST_HZ, STANDS_S, STANDS_SURE, BACK_SURE = 0.25, 15.0, 0.06, 0.93, 0.85
 OF_BOTH: Final = (LOW, HIGH, JUMP, AFTER_STEP, STEADILY, BACK, STALLS)
 BLOCK_S: Final = 0.5
 LEAST_BLOCKS: Final = 8
@@ -162,11 +163,33 @@ def _collapses(seen: Seen, tell: Telling) -> None:
         for sign in (AFTER_STEP, STEADILY, BACK):
             tell.told(sign, GROUP, False, NOT_SEEN)
         if _throttle_closed(seen):
-            tell.told(STALLS, GROUP, False, NOT_SEEN)
+            where = _stands_still(seen)
+            tell.told(STALLS, GROUP, where is not None, STANDS_SURE if where else NOT_SEEN, span=where)
+            if where is not None:  # it stood for a moment only
+                tell.told(BACK, GROUP, where[1] < seen.ended_s - 0.3, BACK_SURE, span=where)
         else:
             tell.missed(WhyNot.LOAD_TOO_STEADY, STALLS)
         return
     _collapse(seen, found[0], tell)
+
+
+def _stands_still(seen: Seen) -> tuple[float, float] | None:
+    """Return when one rotor stands while its siblings turn, throttle closed just before; None where none does."""
+    speeds, outputs = seen.speeds, seen.outputs
+    if speeds is None or outputs is None or len(speeds.values) < 3:
+        return None
+    least = np.min(outputs.values, axis=0)
+    for start_s, end_s in seen.steady(*STEADY, until_s=seen.ended_s):
+        rows = rows_between(speeds.t_s, start_s + 1.0, end_s)
+        part = np.sort(np.stack([values[rows] for values in speeds.values]), axis=0)
+        middle = np.median(part[1:], axis=0) if part.size else part
+        still = (part[0] < STANDS * middle) & (middle > STANDS_LEAST_HZ) if part.size else np.zeros(0, np.bool_)
+        t_s = speeds.t_s[rows]
+        for first, after in spans_where(still, t_s, least_s=STANDS_S):
+            before = least[rows_between(outputs.t_s, float(t_s[first]) - 0.6, float(t_s[first]) + 0.05)]
+            if before.size and float(before.min()) < seen.idle + BARELY_ASKED.value:
+                return float(t_s[first]), float(t_s[min(after, t_s.size - 1)])
+    return None
 
 
 def _collapse(seen: Seen, event: Event, tell: Telling) -> None:

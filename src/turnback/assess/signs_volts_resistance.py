@@ -31,7 +31,7 @@ EARLIER_SD: Final = 0.15
 PLAN_SD: Final = 0.1
 WARM_BLOCK_S: Final = 20.0
 WARM_BLOCKS: Final = 4
-FALLS_TO, STAYS_AT, SHORT_SURE = 0.6, 0.95, 0.9
+FALLS_TO, STAYS_AT, SHORT_SURE = 0.45, 0.95, 0.9
 """Resistance at the end over that at the start, of a short flight: every pack warms a little as it is flown."""
 NO_CELLS_SURE: Final = 0.85  # packs differ in their slower shares too
 HOVER_S: Final = 3.0

@@ -44,6 +44,8 @@ def starts_not_full(seen: PackSeen) -> Saw | Blind:
     if isinstance(rest, Blind):
         return rest
     rest_v, sd_v, measured = rest
+    if seen.cells_v is not None and seen.cells_v.shape[0] > 2 and measured:  # one weak cell makes no half-charged pack
+        rest_v = max(rest_v, float(np.median(seen.cells_v[:, seen.idle])))
     limit_v = seen.limits.full_v - NOT_FULL.value
     most = 0.98 if measured and seen.chemistry_told else ALOFT_SURE
     return Saw((limit_v - rest_v) / (1.5 * sd_v), GROUP, {"rest_v": rest_v, "limit_v": limit_v},
