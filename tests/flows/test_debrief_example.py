@@ -19,6 +19,7 @@ from turnback.report.debrief_ground import profile_m, within
 from turnback.report.debrief_page import debrief_html
 from turnback.report.debrief_said import debrief_said
 from turnback.report.numbers import Units
+from turnback.report.words_debrief_causes import causes_said
 
 ROOT = Path(__file__).resolve().parents[2]
 RECORD = ROOT / "examples" / "records" / "behind-the-ridge.csv.gz"
@@ -92,6 +93,17 @@ def test_what_the_radios_record_cannot_show_is_not_told() -> None:
     said = debrief_said(answered(), read_book(), Units.METRIC)
     assert not [each for each in (*said.story, said.five[1].text) if "no radio-loss action is seen" in each]
     assert "the control link was lost" in said.five[1].text
+
+
+def test_no_cause_is_listed_that_nothing_speaks_for() -> None:
+    said = causes_said(answered(), read_book(), Units.METRIC)
+    assert said is not None
+    listed = {each.key for each in said.causes}
+    believed = answered().belief
+    assert believed is not None
+    assert "propeller-damaged" in {each.cause for each in believed.causes[:6]}  # common, and nothing here is of it
+    assert "propeller-damaged" not in listed
+    assert all(any(" for it" in line for line in each.speaks) for each in said.causes)
 
 
 def test_without_the_plan_the_ground_is_not_known() -> None:

@@ -11,14 +11,12 @@ from turnback.records.debrief import DebriefAnswer
 from turnback.report.language import plural, text
 from turnback.report.numbers import Units
 from turnback.report.words_belief import ELSE_NAME, NOT_IN_BOOK
-from turnback.report.words_belief_chance import odds, sureness
+from turnback.report.words_belief_chance import odds, speaks, sureness
 from turnback.report.words_debrief_signs import sign_names, weight_words
 
 MOST_CAUSES: Final = 5
 MOST_SPEAK: Final = 6
 """Signs told for one cause, strongest first."""
-LEAST_FOR_DECIBANS: Final = 0.5
-"""Decibans from which on a sign speaks for a cause."""
 LEAST_CAUSE: Final = 0.02
 """Chance from which on a cause is listed; look-alikes are listed whatever their chance."""
 
@@ -64,7 +62,7 @@ def listed(belief: Belief) -> tuple[Believed, ...]:
 
 
 def _spoken_for(each: Believed) -> bool:
-    return any(weight.decibans >= LEAST_FOR_DECIBANS for weight in each.weights)
+    return any(weight.decibans > 0.0 and speaks(weight.decibans) for weight in each.weights)
 
 
 def cause_name(key: str, book: Book) -> str:
