@@ -221,8 +221,8 @@ def rotors(t: float, craft: Craft, w: World, out: Floats, driven: bool, volts: f
                 stuck[c] += DT
                 if stuck[c] > 0.12:
                     stuck[c] = -w.stall[2]
-            else:
-                stuck[c] = 0.0
+            else:  # a moment's push of the loop does not bring it up to speed
+                stuck[c] = max(0.0, stuck[c] - 2.0 * DT)
         if not on:
             aim, lag = 0.0, 0.05
         speed[c] += DT / lag * (aim - speed[c])
