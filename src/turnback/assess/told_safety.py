@@ -5,59 +5,13 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from turnback.assess.told_hurt import SAVED, hurt_told
 from turnback.assess.told_places import clauses, sentences
-from turnback.records.debrief import Hurt, PackState, Whereabouts
+from turnback.records.debrief import PackState, Whereabouts
+
+__all__ = ["hurt_told", "pack_told", "whereabouts_told"]
 
 ANY_CASE: Final = re.IGNORECASE
-PERSON: Final = (
-    r"(?:guy|man|woman|lady|person|people|kids?|child|children|boy|girl|dog|pedestrian|cyclist|friend|buddy|mate"
-    r"|brother|sister"
-    r"|son|daughter|wife|husband|neighbou?r|bystander|spectator|someone|somebody|him|her|them|me|myself|walker"
-    r"|horse|rider"
-    r"|jogger|father|mother|dad|mum|mom|nephew|niece|instructor|student|passer-?by|photographer)"
-)
-BODY: Final = (
-    r"(?:fingers?|thumb|hands?|face|eyes?|head|leg|legs|knee|foot|feet|ankle|forearm|wrist|neck|nose|ear|cheek"
-    r"|chin|shin|chest"
-    r"|shoulder|belly|palm|knuckles?|skin)"
-)
-NOT_HIS: Final = (
-    r"(?!'?s?'?\s?(?:garden|house|roof|car|yard|field|fence|window|tree|quad|drone|copter|goggles|van|radio|table"
-    r"|pool|switch|stick))"
-)
-BLOW: Final = (
-    r"(?:hit|hits|struck|crashed into|flew into|landed on|fell on|smashed into|ran into|smacked|clipped|sliced"
-    r"|cut|cuts|scratched|caught|bit)"
-)
-HURT_WORDS: Final = re.compile(
-    rf"\b(?:blood\w*|bleed\w*|bled|stitch(?:es|ed)?|hospital|ambulance|injur\w+|wound(?:ed|s)|bruis\w+|paramedic\w*"
-    rf"|unconscious|concussion|emergency room|first aid|a (?:deep |small |bad |little )?cut\b(?! ?-?(?:out|off))"
-    rf"|hurts? (?:my|his|her|me|him|a|the|some\w*|one)\b|(?:am|is|was|are|were|got|been|badly|be) hurt"
-    rf"|hurt (?:himself|herself|myself|badly)"
-    rf"|(?:broke|broken|burn(?:ed|t)?|cuts?|sliced|lost|scratched) (?:my|his|her|their|a|the) (?:\w+ )?{BODY}"
-    rf"|{BLOW} (?:right |straight |hard )?(?:(?:in|on|into|at|against) )?(?:my|his|her|their|a"
-    rf"|the)(?: own)? (?:\w+ )?{BODY}{NOT_HIS}\b"
-    rf"|{BLOW} (?:(?:right )?(?:in|on|into|at) )?(?:(?:a|the|my|some|an|one|our|his"
-    rf"|her) )?(?:\w+ )?{PERSON}{NOT_HIS}\b"
-    rf"|(?:prop(?:s|eller)?|blades?) (?:\w+ ){{0,4}}(?:my|his|her|the) {BODY}"
-    rf"|(?:my|his|her|\w+'s) {BODY} (?:\w+ ){{0,4}}(?:props?|propellers?|blades?)\b|cut (?:myself|himself|herself)"
-    rf"|{BODY} (?:hurts?|(?:is|was|are|got) (?:\w+ )?(?:cut|broken|burnt|burned|sliced|swollen))|{PERSON} (?:was"
-    rf"|got) (?:hit|struck))",
-    ANY_CASE,
-)
-SAVED: Final = re.compile(
-    r"\b(?:no|not|nobody|noone|no-one|none|without|never|didn'?t|did not|wasn'?t|weren'?t|isn'?t|nearly|almost"
-    r"|just missed|missed|could have|might have|luckily no|nothing|cannot|can'?t)\b[^,.;!?]{0,28}$",
-    ANY_CASE,
-)
-NOT_HURT: Final = re.compile(
-    r"\b(?:nobody|no ?-?one|noone|none(?: of us)?|not|never|n't)\b(?:\s\w+){0,3}\s(?:hurt|injured|harmed|wounded)\b"
-    r"|\bno injur\w+|\bno blood\b|\b(?:every(?:one|body)|all of us|we are all|people|i am|i'm"
-    r"|im)\s(?:\w+\s)?(?:ok(?:ay)?|safe|fine|unhurt)\b"
-    r"|\bunhurt\b|\bnobody was (?:there|near|around)\b|\b(?:me|myself)\s(?:also|too|as well)?\s?(?:ok|okay"
-    r"|fine)\b|\bme (?:also|too)\b",
-    ANY_CASE,
-)
 PACK: Final = r"(?:batter(?:y|ies)|packs?|lipos?|ac+us?|akkus?|batts?|cells?)"
 OTHER_PART: Final = re.compile(
     r"\b(?:motors?|escs?|speed controls?|vtx|transmitter|radio|plug|connector|antenna|camera|goggles|car|board"
@@ -66,21 +20,29 @@ OTHER_PART: Final = re.compile(
 )
 ALWAYS: Final = re.compile(
     r"\b(?:puff(?:ed|y|s)?|swoll?en|swell\w*|bloated|flames?|on fire|caught fire|fire|smok(?:e|ed|ing)|ballo+n\w*"
-    r"|(?:fell|went|landed|crashed|dunked|dropped|ended(?: up)?|down|sank|lost) (?:\w+ ){0,2}(?:in"
+    r"|(?:fell|went|landed|crashed|dunked|dropped|ended(?: up)?|down|sank|lost|is|was|lay|lies) (?:\w+ ){0,2}(?:in"
     r"|into) (?:\w+ ){0,2}"
-    r"(?:lake|pond|river|sea|water|creek|stream|pool|canal|ocean|harbou?r|puddle)|under ?water|submerged)\b",
+    r"(?:lake|pond|river|sea|water|creek|stream|pool|canal|ocean|harbou?r|puddle)|under ?water"
+    r"|submerged|(?:it|this|quad|aircraft|drone|copter) (?:is|was) (?:burning|soaked|soaking|wet)|it burns)\b",
     ANY_CASE,
 )
 WITH_PACK: Final = re.compile(
     r"\b(?:dent\w*|bent|pierc\w+|punctur\w+|hot|warm|burn\w*|wet|leak\w*|torn|rip+ed|damag\w+|crack\w*|hiss\w*"
-    r"|smell\w*|sweet|squash\w*"
+    r"|smell\w*|sweet|squash\w*|squish\w*"
+    r"|creas\w*|gash\w*|slic(?:e|ed)|stab\w*|holes?|cut (?:in|into|open)|cuts|not (?:ok|okay|good|fine|right)"
+    r"|n't (?:ok|okay|good|fine|right)|no longer (?:ok|okay|good|fine)"
     r"|crush\w*|broken|spark\w*|blown up|blew up|fat|soft|deform\w*|short(?:ed)?|bulg\w*|soaked)\b",
     ANY_CASE,
 )
 PACK_FINE: Final = re.compile(
-    rf"\b{PACK}\b(?:\s(?:is|are|looks?|was|seems?|all|still|also|not|un)){{0,3}}\s(?:ok(?:ay)?|fine|good"
+    rf"\b{PACK}\b(?:\s(?:is|are|looks?|was|seems?|all|still|also)){{0,3}}\s(?:ok(?:ay)?|fine|good"
     rf"|undamaged|intact|cold|cool|healthy|un ?hurt)\b"
     rf"|\bno damage (?:to|on) the {PACK}|\b{PACK}\b[^.,;!?]{{0,12}}\bnot damaged\b",
+    ANY_CASE,
+)
+UNSURE: Final = re.compile(
+    r"\b(?:if|whether|hope\w*|think|guess|suppose|maybe|perhaps|probably|not sure|unsure|don'?t know|should be|not)\b"
+    r"(?! damaged\b)",
     ANY_CASE,
 )
 CRAFT: Final = (
@@ -119,18 +81,6 @@ FOUND: Final = re.compile(
 )
 
 
-def hurt_told(text: str) -> Hurt:
-    """Return whether somebody was hurt: any plain mention counts; no only where it is said in so many words."""
-    denied = False
-    for sentence in sentences(text):
-        said = text[sentence.start : sentence.end]
-        denied = denied or NOT_HURT.search(said) is not None
-        for match in HURT_WORDS.finditer(said):
-            if not SAVED.search(said[: match.start()]):
-                return Hurt.YES
-    return Hurt.NO if denied else Hurt.NOT_TOLD
-
-
 def pack_told(text: str, where: Whereabouts) -> PackState:
     """Return what the pack is like: harmed where that is said, and where it lies about with a lost aircraft."""
     about = False
@@ -144,7 +94,16 @@ def pack_told(text: str, where: Whereabouts) -> PackState:
             return PackState.DAMAGED
     if where is Whereabouts.LOST:
         return PackState.DAMAGED
-    return PackState.FINE if PACK_FINE.search(text) else PackState.NOT_TOLD
+    return PackState.FINE if _said_fine(text) else PackState.NOT_TOLD
+
+
+def _said_fine(text: str) -> bool:
+    """Return whether a sentence says that the pack is fine, and neither asks nor doubts it."""
+    for sentence in sentences(text):
+        said, ending = text[sentence.start : sentence.end], text[sentence.end : sentence.end + 1]
+        if PACK_FINE.search(said) and not UNSURE.search(said) and ending != "?":
+            return True
+    return False
 
 
 def _harmed(text: str, said: str, offset: int) -> bool:
