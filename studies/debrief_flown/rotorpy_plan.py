@@ -148,7 +148,8 @@ def _compared(what: Compare, unit: str, t_s: Floats, recorded: Floats, predicted
 def _loss(flight: Flight, sound: Build, log: Floats, row: int, off_db: float, rng: Rng) -> AtLoss:
     """Return the link where it was lost, as the plan's ground has it."""
     wrong = flight.wrong
-    north, west, up = (float(log[max(0, row - 100), PLACE[name]]) for name in ("north", "west", "up"))
+    at = row if wrong.link == "terrain" else max(0, row - 100)  # it goes behind a ridge within moments
+    north, west, up = (float(log[at, PLACE[name]]) for name in ("north", "west", "up"))
     away = math.hypot(north, west)
     level = float(log[max(0, row - 100), PLACE["usual"]])
     clear, where, top = max(0.5 * (up + 1.5), 0.5), math.nan, math.nan

@@ -105,6 +105,9 @@ def tell_height(frame: LinkFrame, rest_db: Floats, teller: Teller) -> None:
             beyond = min(beyond, (2.5 * climb_m - gone_m) / 8.0)
         if beyond > best:
             best, told = beyond, {"gain_db": gain_db, "climb_m": climb_m}
+    if best <= 0.0 and told["climb_m"] < 0.5 * CLIMBS_M.value:
+        teller.cannot(sign, WhyNot.TOO_SHORT)  # it never climbed out of a dip
+        return
     teller.by(sign, best, GROUP, most=0.95, channels=(frame.series.channel, Quantity.HEIGHT_LAUNCH), values=told)
 
 

@@ -32,6 +32,7 @@ from turnback.rules.record_sticks import STICK_HZ
 GROUP: Final = "sticks"
 CENTRED: Final = STICKS[:3]
 BEFORE_END_S: Final = 15.0
+SAME_MOMENT_S: Final = 0.6
 FRAME_HZ: Final = 50.0
 
 
@@ -91,13 +92,14 @@ def _tell_cut(looked: Looked, teller: Teller) -> None:
         teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.THROTTLE)
         return
     upset_s = first_upset_s(looked, frozenset({EventKind.FREE_FALL, EventKind.IMPACT, EventKind.VOLT_STEP}))
-    limit_s = min(looked.ended_s, upset_s)
+    limit_s = min(looked.ended_s, upset_s) + SAME_MOMENT_S  # the fall that it makes is told from a moment before
     looked_at = spans_looked_at(looked.answer.flown)
     t_s, values = throttle.t_s, throttle.values
     best, span, told = -2.0, None, {"cut_s": 0.0, "full": 0.0}
     for first, after in spans_where(values <= CLOSED.value, t_s, least_s=0.2, bridge_s=0.05):
         start_s = float(t_s[first])
-        if start_s > limit_s or not inside(np.array([start_s]), looked_at)[0] or after >= t_s.size:
+        aloft = bool(inside(np.array([start_s, start_s - SAME_MOMENT_S]), looked_at).any())
+        if start_s > limit_s or not aloft or after >= t_s.size:
             continue
         if acts_itself(looked, start_s):
             continue

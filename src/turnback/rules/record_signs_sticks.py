@@ -27,8 +27,8 @@ CLOSED_S: Final = Threshold(
     "In a second of free fall it gains 10 m/s: letting go on purpose is shorter, or higher up.",
 )  # fmt: skip
 OPENED: Final = Threshold(
-    "record.signs_sticks.opened", 0.9, "", "our-choice",
-    "Throttle nearly at its upper stop.",
+    "record.signs_sticks.opened", 0.8, "", "our-choice",
+    "Thumbs in a hurry stop short of the upper stop.",
 )  # fmt: skip
 OPENED_WITHIN_S: Final = Threshold(
     "record.signs_sticks.opened_within_s", 1.5, "s", "our-choice",
