@@ -224,7 +224,7 @@ def _radio(rows: Rows, rate: int, rng: Rng, dead: np.ndarray) -> list[Made]:
     wrong, n = rows.flight.wrong, rows.n
     fresh = ticks(rng, n, rate, float(rng.choice([10.0, 25.0, 50.0])))
     level: Floats = np.maximum(np.round(rows["level"] + rng.normal(0.0, 0.5, n)), -130.0)
-    quality: Floats = np.round(np.where(rows["lost"] > 0.5, 0.0, rows["quality"]), 2)
+    quality: Floats = np.asarray(np.round(np.where(rows["lost"] > 0.5, 0.0, rows["quality"]), 2), np.float64)
     ratio: Floats = np.round(rows["ratio"])
     if wrong.notes.get("wire"):
         stuck = np.zeros(n, dtype=bool)

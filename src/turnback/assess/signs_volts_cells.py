@@ -109,7 +109,7 @@ def _beside_cells(seen: PackSeen) -> tuple[float, float, float] | Blind:
 
 
 def _worked_out(seen: PackSeen) -> bool:
-    """Whether the recorder made the pack's volts of the cells, or cells of the pack: then neither checks the other."""
+    """Whether the recorder made the pack's volts of the cells, or the cells of the pack: they tell one thing."""
     several = cell_series(seen.answer.flown.record)
     if seen.volts is None or len({each.t_s.size for each in several} | {seen.volts.t_s.size}) > 1:
         return False
