@@ -10,6 +10,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from turnback import api
+from turnback.base.errors import bad_input
 from turnback.cli import main
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -155,3 +157,54 @@ def test_a_closed_recording_is_told_with_the_channels_to_export(
     assert "closed binary form" in said
     assert "CSV" in said
     assert "pack volts" in said
+
+
+def test_where_nothing_can_be_kept_the_answer_is_whole_all_the_same(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise bad_input("learned.toml", "cannot be written", "name another file")
+
+    monkeypatch.setattr(api, "keep_debrief", fails)
+    assert main(["debrief", *WORDS, *ON, "--out", str(tmp_path / "case")]) == 2
+    said = capsys.readouterr()
+    assert said.err == "learned.toml: cannot be written; name another file.\n"
+    assert "The reply to send" in said.out
+    assert (tmp_path / "case" / "debrief.html").exists()
+    assert main(["debrief", *WORDS, *ON, "--dry-run"]) == 0
+
+
+def test_an_injury_told_later_holds_back_what_was_answered_before(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "case"
+    assert main(["debrief", *WORDS, *ON, "--answer", "hurt=no", "--out", str(out)]) == 0
+    capsys.readouterr()
+    data = told(capsys, "--go-on", str(out), "--said", "the child it hit is in hospital")
+    assert data["held_back"]
+    assert data["letter"] is None
+
+
+def test_what_is_gone_is_said_and_what_it_showed_still_counts(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "case"
+    assert main(["debrief", *WORDS, *ON, "--out", str(out)]) == 0
+    chain = out / "chain.json"
+    kept = json.loads(chain.read_text(encoding="utf-8"))
+    chain.write_text(json.dumps(kept | {"record": "/gone.csv", "plan": "/gone.toml"}), encoding="utf-8")
+    capsys.readouterr()
+    assert main(["debrief", "--answer", "hurt=no", "--out", str(out)]) == 0
+    said = capsys.readouterr().err
+    assert "The record of the earlier answer is no longer where it was." in said
+    assert "The plan of the earlier answer is no longer where it was." in said
+
+
+def test_half_a_character_in_a_chain_breaks_no_writing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "case"
+    assert main(["debrief", *WORDS, *ON, "--out", str(out)]) == 0
+    chain = out / "chain.json"
+    kept = json.loads(chain.read_text(encoding="utf-8"))
+    chain.write_text(json.dumps(kept | {"words": ["\ud800 it flipped"]}), encoding="utf-8")
+    capsys.readouterr()
+    assert main(["debrief", "--answer", "hurt=no", "--out", str(out)]) == 0

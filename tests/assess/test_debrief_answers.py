@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from turnback.assess.belief import believe
 from turnback.assess.debrief_answers import (
     answer_from,
+    answers_outlived,
     answers_settled,
     observations_of_answers,
     safety_of,
 )
 from turnback.assess.debrief_steps import first_question, steps_of
 from turnback.base.errors import InputError
+from turnback.knowledge.book import CheckKind
 from turnback.knowledge.reading import read_book
-from turnback.records.belief import Judged, Observation, Told
+from turnback.records.belief import Judged, NextCheck, Observation, Told
 from turnback.records.debrief import Answered, Hurt, PackState, Step, ToldInWords, Whereabouts
 
 BOOK = read_book()
@@ -78,16 +82,14 @@ def test_answers_on_people_pack_and_aircraft_win_over_words() -> None:
 
 
 def test_people_come_first_then_the_pack_the_aircraft_the_question_and_the_causes() -> None:
-    belief = believe(BOOK, [Observation("said-control-lost", True, 0.9, "s", Told.WORDS)])
-    assert belief.judged is not Judged.CAUSE
     unknown = ToldInWords(whereabouts=Whereabouts.LOST)
-    assert steps_of(unknown, belief, True, held_back=False) == (
+    assert steps_of(unknown, "ask-story", True, held_back=False) == (
         Step.ASK_HURT, Step.ASK_PACK, Step.SEARCH, Step.ASK_ONE, Step.CAUSES,
     )  # fmt: skip
     fine = ToldInWords(hurt=Hurt.NO, pack=PackState.FINE)
-    assert steps_of(fine, belief, False, held_back=False) == (Step.ASK_ONE, Step.CAUSES)
+    assert steps_of(fine, "ask-story", False, held_back=False) == (Step.ASK_ONE, Step.CAUSES)
     dented = ToldInWords(hurt=Hurt.NO, pack=PackState.DAMAGED)
-    assert steps_of(dented, belief, False, held_back=False)[0] is Step.PACK
+    assert steps_of(dented, None, False, held_back=False)[0] is Step.PACK
 
 
 def test_after_an_injury_there_are_no_causes_and_no_question() -> None:
@@ -100,3 +102,29 @@ def test_the_first_question_is_the_best_that_was_not_answered() -> None:
     best, second = belief.next_checks[0].check, belief.next_checks[1].check
     assert first_question(belief, ()) == best
     assert first_question(belief, [Answered(best, "none")]) == second
+
+
+def test_a_harm_told_later_outlives_what_was_answered_and_words_take_no_harm_back() -> None:
+    no, fine, lost = Answered("hurt", "no"), Answered("pack", "fine"), Answered("whereabouts", "lost")
+    given = (no, fine, lost, Answered("ask-others", "none"))
+    assert answers_outlived(given, ("the child he hit is in hospital",)) == (no,)
+    assert answers_outlived(given, ("the pack is swollen now", "found it in a tree")) == (fine, lost)
+    assert answers_outlived((Answered("hurt", "yes"), Answered("pack", "damaged")), ("nobody hurt, pack fine",)) == ()
+
+
+@pytest.mark.parametrize(
+    ("told", "forbidden"),
+    [
+        (ToldInWords(pack=PackState.DAMAGED), {CheckKind.POWERED, CheckKind.FLIGHT}),
+        (ToldInWords(), {CheckKind.POWERED, CheckKind.FLIGHT}),
+        (ToldInWords(whereabouts=Whereabouts.LOST), {CheckKind.POWERED, CheckKind.FLIGHT, CheckKind.METER}),
+    ],
+)
+def test_nothing_is_asked_that_pack_or_aircraft_forbid(told: ToldInWords, forbidden: set[CheckKind]) -> None:
+    belief = believe(BOOK, [Observation("said-control-lost", True, 0.9, "s", Told.WORDS)], checks=0)
+    kinds = {check.key: check.kind for check in BOOK.checks}
+    charging = {"count-what-the-charger-puts-back", "meter-full-pack"}
+    for check in BOOK.checks:  # as if it were the one that decides most
+        offered = replace(belief, judged=Judged.SEVERAL, next_checks=(NextCheck(check.key, 1.0, 1.0, ()),))
+        asked = first_question(offered, (), BOOK, told)
+        assert asked is None or (kinds[asked] not in forbidden and asked not in charging)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from turnback.api.records import columns_text, facts_from
 from turnback.base.errors import bad_input
-from turnback.flows.debrief import DebriefGiven, answer_from
+from turnback.flows.debrief import DebriefGiven, answer_from, answers_outlived
 from turnback.flows.debrief import debrief as _debrief
 from turnback.flows.debrief_learned import learned_entries
 from turnback.flows.range_walk_kept import new_entries
@@ -29,6 +29,7 @@ from turnback.records.debrief import Answered, DebriefAnswer
 from turnback.records.record_read import FlightFacts
 from turnback.report.debrief_files import write_debrief as _write_debrief
 from turnback.report.numbers import Units
+from turnback.report.words_debrief_told import gone_lines
 
 Tell = Callable[[float], None]
 
@@ -73,6 +74,8 @@ class Debriefed:
     record: Path | None
     plan: Path | None
     earlier: tuple[Path, ...]
+    gone: tuple[str, ...] = ()
+    """Sentences on what the earlier answer had read and is no longer where it was."""
 
     @property
     def chain_text(self) -> str:
@@ -112,35 +115,46 @@ def debrief(
             "give --go-on with the earlier answer, and no more answers than it has",
         )  # fmt: skip
     stand, taken = before[: len(before) - ask.take_back], before[len(before) - ask.take_back :]
+    words = tuple(_whole(each) for each in ask.words)
+    outlived = answers_outlived(stand, words)
     record, plan, earlier = _paths(ask, kept)
     case = None if plan is None else read_case(plan, learned=ask.learned, now=now)
     given = DebriefGiven(
         on=ask.on or (today if kept is None else kept.on),
-        words=(*(() if kept is None else kept.words), *(_whole(each) for each in ask.words)),
+        words=(*(() if kept is None else map(_whole, kept.words)), *words),
         record=record,
         earlier=earlier,
         case=case,
-        answers=(*stand, *(_answer(each) for each in ask.answers)),
-        taken_back=(*(() if kept is None else kept.taken_back), *taken),
+        answers=(*(each for each in stand if each not in outlived), *(_answer(each) for each in ask.answers)),
+        taken_back=(*(() if kept is None else kept.taken_back), *taken, *outlived),
         facts=_facts(ask, kept),
         earlier_facts=_facts(ask, kept),
         kept_signs=signs_told(KeptDebrief(today) if kept is None or record is not None else kept),
         kept_kind=next((each for each in Kind if kept is not None and each.value == kept.kind), None),
     )
-    return Debriefed(_debrief(given, book, tell=tell, seed=seed), case, record, plan, earlier)
+    gone = (
+        ()
+        if kept is None
+        else gone_lines(
+            record=bool(kept.record) and record is None,
+            plan=bool(kept.plan) and plan is None,
+            earlier=len(earlier) < len(kept.earlier) and not ask.earlier,
+        )
+    )
+    return Debriefed(_debrief(given, book, tell=tell, seed=seed), case, record, plan, earlier, gone)
 
 
 def keep_debrief(done: Debriefed, learned: Path | None = None) -> Path | None:
     """Keep what a record taught, in ``learned.toml`` beside the plan unless another file is named.
 
-    The same record read twice teaches once.
+    The same record read twice teaches once; after an injury nothing is kept, all stays as it is.
 
     Raises
     ------
     InputError
         If the file holds faults or cannot be written; it is then as it was.
     """
-    if done.case is None or done.plan is None:
+    if done.case is None or done.plan is None or done.answer.held_back:
         return None
     entries = learned_entries(done.answer, done.case)
     path = done.plan.parent / LEARNED_NAME if learned is None else learned

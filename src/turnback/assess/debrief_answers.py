@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from turnback.assess.told_safety import hurt_told, pack_told, whereabouts_told
 from turnback.base.errors import Fault, InputError, bad_input
 from turnback.knowledge.book import Book
 from turnback.records.belief import Observation, Told
@@ -79,6 +80,27 @@ def safety_of(told: ToldInWords, answers: Sequence[Answered]) -> ToldInWords:
         pack=PackState(given.get(PACK, told.pack.value)),
         whereabouts=Whereabouts(given.get(WHEREABOUTS, told.whereabouts.value)),
     )
+
+
+def answers_outlived(answers: Sequence[Answered], words: Sequence[str]) -> tuple[Answered, ...]:
+    """Return the answers on people, pack and aircraft that words told later contradict: they no longer count.
+
+    A harm told later outlives "nobody" and "fine"; words never take a harm back, only an answer does.
+
+    Parameters
+    ----------
+    answers : sequence of Answered
+        Given before the words.
+    words : sequence of str
+    """
+    whole = "\n".join(words)
+    where = whereabouts_told(whole)
+    later = {
+        HURT: Hurt.YES.value if hurt_told(whole) is Hurt.YES else None,
+        PACK: PackState.DAMAGED.value if pack_told(whole, where) is PackState.DAMAGED else None,
+        WHEREABOUTS: None if where is Whereabouts.NOT_TOLD else where.value,
+    }
+    return tuple(each for each in answers if later.get(each.check) not in {None, each.result})
 
 
 def _signs(each: Answered, book: Book) -> tuple[str, ...]:

@@ -6,23 +6,34 @@ from collections.abc import Sequence
 from typing import Final
 
 from turnback.assess.belief import believe
-from turnback.knowledge.book import SOMETHING_ELSE, Book, CheckKind
+from turnback.knowledge.book import SOMETHING_ELSE, Book, Check, CheckKind
 from turnback.records.belief import Belief, Judged, NextCheck, Observation, Told
-from turnback.records.debrief import Answered, Hurt, PackState, Step, ToldInWords
+from turnback.records.debrief import Answered, Hurt, PackState, Step, ToldInWords, Whereabouts
 
+POWERED: Final = (CheckKind.POWERED, CheckKind.FLIGHT)
 CHEAP: Final = (CheckKind.ASK, CheckKind.LOOK)
 """What the pilot can do at once, unplugged and without tools."""
+NEEDS_CHARGING: Final = frozenset({"count-what-the-charger-puts-back", "meter-full-pack"})
+NEEDS_CELLS: Final = frozenset({"meter-cells", "meter-other-lead"})
+"""Checks at the pack's own contacts: not with one that is harmed."""
+WITHOUT_AIRCRAFT: Final = frozenset({
+    "look-at-charger", "look-at-goggles-and-radio-batteries", "look-at-radio-antenna", "look-where-goggles-face",
+    "look-at-memory", "look-up-wind", "walk-the-line", "read-the-return-settings", "read-the-radio-loss-action",
+    "read-the-tuning",
+})  # fmt: skip
+"""Looks for which nobody needs the aircraft."""
 LOOKED_AT, MOST_OUTCOMES = 8, 6
 """Checks, and answers of each, that are thought through."""
 
 
-def steps_of(told: ToldInWords, belief: Belief | None, search: bool, *, held_back: bool) -> tuple[Step, ...]:
+def steps_of(told: ToldInWords, question: str | None, search: bool, *, held_back: bool) -> tuple[Step, ...]:
     """Return what is to be said, in order: people, pack, the aircraft, one question, causes.
 
     Parameters
     ----------
     told : ToldInWords
-    belief : Belief or None
+    question : str or None
+        The check that decides most.
     search : bool
         There is an area to search.
     held_back : bool
@@ -41,14 +52,19 @@ def steps_of(told: ToldInWords, belief: Belief | None, search: bool, *, held_bac
         steps.append(Step.SEARCH)
     if held_back:
         return tuple(steps)
-    if belief is not None and belief.next_checks and belief.judged is not Judged.CAUSE:
+    if question is not None:
         steps.append(Step.ASK_ONE)
     steps.append(Step.CAUSES)
     return tuple(steps)
 
 
 def first_question(
-    belief: Belief, answers: Sequence[Answered], book: Book | None = None, *, has_record: bool = True
+    belief: Belief,
+    answers: Sequence[Answered],
+    book: Book | None = None,
+    told: ToldInWords | None = None,
+    *,
+    has_record: bool = True,
 ) -> str | None:
     """Return the check that decides most and was not answered; None where one cause is named, or none helps.
 
@@ -58,21 +74,36 @@ def first_question(
     answers : sequence of Answered
     book : Book, optional
         With it, and without a record, the check is preferred whose answer most likely changes which cause leads.
+    told : ToldInWords, optional
+        Nothing is asked that a harmed pack or a lost aircraft forbids; needs the book.
     has_record : bool
         Without a record nothing is asked of one: a question or a look comes first.
     """
     if belief.judged is Judged.CAUSE:
         return None
     given = {each.check for each in answers}
-    if book is None or has_record:
+    if book is None:
         return next((each.check for each in belief.next_checks if each.check not in given), None)
     kinds = {each.key: each.kind for each in book.checks}
-    offered = believe(book, belief.observations, checks=LOOKED_AT).next_checks
-    cheap = [each for each in offered if kinds[each.check] in CHEAP and each.check not in given]
+    may = {each.key for each in book.checks if each.key not in given and (told is None or _may_be_done(each, told))}
+    first = next((each.check for each in belief.next_checks if each.check in may), None)
+    if has_record and first is not None:
+        return first
+    offered = [each for each in believe(book, belief.observations, checks=LOOKED_AT).next_checks if each.check in may]
+    cheap = [] if has_record else [each for each in offered if kinds[each.check] in CHEAP]
     if not cheap:
-        return next((each.check for each in offered if each.check not in given), None)
+        return next((each.check for each in offered), None)
     turns = [_turns(each, belief, book) for each in cheap]
     return cheap[max(range(len(cheap)), key=lambda at: (turns[at], -at))].check
+
+
+def _may_be_done(check: Check, told: ToldInWords) -> bool:
+    """Return whether the state of pack and aircraft allows a check: what is not known to be fine is not charged."""
+    if told.whereabouts is Whereabouts.LOST:
+        return check.kind in (CheckKind.ASK, CheckKind.RECORD) or check.key in WITHOUT_AIRCRAFT
+    if told.pack is not PackState.FINE and (check.key in NEEDS_CHARGING or check.kind in POWERED):
+        return False
+    return told.pack is not PackState.DAMAGED or check.key not in NEEDS_CELLS
 
 
 def _turns(one: NextCheck, belief: Belief, book: Book) -> float:

@@ -10,7 +10,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from turnback import api
-from turnback.commands.outcome import Outcome
+from turnback.base.errors import InputError
+from turnback.commands.outcome import Outcome, Status
+from turnback.commands.printing import safe
 from turnback.commands.progress import progress
 
 CHAIN = "chain.json"
@@ -26,18 +28,29 @@ def _answered(given: argparse.Namespace) -> Outcome:
     if given.out is not None:
         api.require_folder(given.out)
     done = _debrief(given)
-    if not given.dry_run:
-        api.keep_debrief(done, given.learned)
     units, places = api.Units(given.units), not given.redact
     path = ""
     if given.out is not None:
         with progress("Writing the page"):
             path = f"{api.write_debrief(done, given.out, units, places=places)}\n"
+    status, aside = _kept(done, given)
     if given.json:
-        return Outcome(api.debrief_json(done.answer, places=places), aside=path)
+        return Outcome(api.debrief_json(done.answer, places=places), status, aside + path)
     width = shutil.get_terminal_size().columns
     text = api.debrief_text(done.answer, units, width, colour=_colour(), places=places)
-    return Outcome(f"{text}\n{path}" if path else text)
+    return Outcome(f"{text}\n{path}" if path else text, status, aside)
+
+
+def _kept(done: api.Debriefed, given: argparse.Namespace) -> tuple[Status, str]:
+    """Keep what was learned, last of all: where that fails, the answer is there whole, and says so beside it."""
+    aside = "".join(f"{safe(line)}\n" for line in done.gone)
+    if given.dry_run:
+        return Status.REACHED, aside
+    try:
+        api.keep_debrief(done, given.learned)
+    except InputError as error:
+        return Status.BAD_INPUT, aside + "".join(f"{safe(fault.sentence())}\n" for fault in error.faults)
+    return Status.REACHED, aside
 
 
 def _debrief(given: argparse.Namespace) -> api.Debriefed:

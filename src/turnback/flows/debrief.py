@@ -10,7 +10,13 @@ from pathlib import Path
 from typing import Final
 
 from turnback.assess.belief import believe
-from turnback.assess.debrief_answers import answer_from, answers_settled, observations_of_answers, safety_of
+from turnback.assess.debrief_answers import (
+    answer_from,
+    answers_outlived,
+    answers_settled,
+    observations_of_answers,
+    safety_of,
+)
 from turnback.assess.debrief_steps import first_question, steps_of
 from turnback.assess.hearing import observations_of
 from turnback.assess.learn_lessons import lessons
@@ -52,7 +58,9 @@ from turnback.records.debrief import (
 from turnback.records.happened import EventKind, RecordAnswer
 from turnback.records.record_read import FlightFacts
 
-__all__ = ["DebriefGiven", "answer_from", "belief_of", "debrief", "record_observations", "signs_of"]
+__all__ = [
+    "DebriefGiven", "answer_from", "answers_outlived", "belief_of", "debrief", "record_observations", "signs_of",
+]  # fmt: skip
 
 Tell = Callable[[float], None]
 TELLERS: Final = (link_signs, stick_signs, volt_signs, place_signs, site_signs, output_signs, motion_signs)
@@ -140,7 +148,8 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
     belief = None if held_back else belief_of(with_study(book, kind), signs, told, answers, kind)
     action = RadioLossAction.UNKNOWN if given.case is None else given.case.plan.aircraft.on_radio_loss
     search = _search(told, read, action, given.case, seed)
-    steps = steps_of(told, belief, search is not None, held_back=held_back)
+    asked = None if belief is None else first_question(belief, answers, book, told, has_record=bool(signs.signs))
+    steps = steps_of(told, asked, search is not None, held_back=held_back)
     return DebriefAnswer(
         steps=steps,
         held_back=held_back,
@@ -151,7 +160,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
         record=read,
         signs=signs,
         belief=belief,
-        question=None if belief is None else first_question(belief, answers, book, has_record=bool(signs.signs)),
+        question=asked,
         against=against,
         search=search,
         lessons=Lessons() if read is None else lessons(read, against, given.case),

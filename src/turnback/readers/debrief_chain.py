@@ -73,7 +73,8 @@ def debrief_chain_text(
         "earlier": [str(path.absolute()) for path in earlier],
         "facts": {key: value for key, value in facts.items() if value is not None},
         "kind": answer.kind,
-        "signs": [_plain(each) for each in answer.signs.signs],
+        # after an injury nothing that leads to a cause is left lying about: the record itself tells it anew
+        "signs": [] if answer.held_back and record is not None else [_plain(each) for each in answer.signs.signs],
     }
     return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
 

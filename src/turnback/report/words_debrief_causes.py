@@ -88,7 +88,8 @@ def causes_said(answer: DebriefAnswer, book: Book, units: Units) -> CausesSaid |
     )
     left = len(belief.survivors) - len(alike) if several else 0
     more = plural("{count} more looks like them.", "{count} more look like them.", left) if left > 0 else ""
-    return CausesSaid(causes_heading(belief, book), causes_sure(belief), alike, more, causes)
+    sure = causes_sure(belief, asked=answer.question is not None)
+    return CausesSaid(causes_heading(belief, book), sure, alike, more, causes)
 
 
 def _cause(
@@ -127,8 +128,8 @@ def causes_heading(belief: Belief, book: Book) -> str:
     return text("This cannot say why: what was told and recorded is too little.")
 
 
-def causes_sure(belief: Belief) -> str:
-    """Return how sure that is."""
+def causes_sure(belief: Belief, *, asked: bool = True) -> str:
+    """Return how sure that is; where nothing is asked, no question is named."""
     chances = {each.cause: each.chance for each in belief.causes}
     if belief.judged is Judged.CAUSE and belief.survivors:
         chance = chances.get(belief.survivors[0], 0.0)
@@ -137,6 +138,8 @@ def causes_sure(belief: Belief) -> str:
     elif belief.judged is Judged.SOMETHING_ELSE:
         chance = chances.get(SOMETHING_ELSE, 0.0)
     elif belief.judged is Judged.SEVERAL:
+        if not asked:
+            return text("Each of them has its own chance below.")
         return text("Each of them has its own chance below. The question above tells them apart best.")
     else:
         return text("Not sure enough to name one. What stands below are the likeliest, and no more than that.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from turnback.records.debrief import DebriefAnswer, Hurt, PackState, Step
+from turnback.records.debrief import DebriefAnswer, Hurt, PackState, Step, Whereabouts
 from turnback.report.language import mark, text
 
 HELP: Final = (
@@ -18,7 +18,7 @@ HELP: Final = (
 KEEP: Final = (
     mark(
         "Leave the aircraft, the pack, the goggles and the records as they are: move, mend, charge, fly and delete "
-        "nothing. Move the pack only if it smokes, swells or gets hot, and only if nobody comes into danger by it."
+        "nothing. Move the pack only if it swells or gets hot, and only if nobody comes into danger by it."
     ),
     mark("Write down the time, the place, the weather, and who stood where. Ask witnesses for their names."),
     mark(
@@ -32,11 +32,13 @@ PACK_KEPT: Final = (
         "only if nobody comes into danger by that."
     ),
     mark(
-        "If it is dented, swollen, hot or smoking: everybody away from it, and watch it from a distance. If it must be "
-        "moved: outdoors, on ground that does not burn, away from what does. Never charge it."
+        "If it is dented, swollen or hot: everybody away from it, and watch it from a distance. If it must be moved: "
+        "outdoors, on ground that does not burn, away from what does. Never charge it."
     ),
     mark("It goes to the collection for batteries only when whoever takes over has seen it."),
-    mark("If it burns: away from it, out of the smoke, and call the fire service."),
+    mark(
+        "If it smokes or burns: everybody away from it and out of the smoke, and call the fire service. Carry nothing."
+    ),
 )
 ASK_HURT: Final = (
     mark("Is anybody hurt, even a little? That comes before everything else."),
@@ -48,11 +50,13 @@ PACK: Final = (
         "the first thing you touch."
     ),
     mark(
-        "A dented, swollen, hot, wet or smoking pack goes outdoors, on ground that does not burn, away from what "
-        "does. Watch it from a distance for an hour or longer."
+        "A dented, swollen, hot or wet pack, or one that has smoked, goes outdoors, on ground that does not burn, away "
+        "from what does. Watch it from a distance for an hour or longer."
     ),
     mark("Never charge it or fly it again. Bring it to your local collection for batteries, and say what happened."),
-    mark("If it burns: away from it, out of the smoke, and call the fire service."),
+    mark(
+        "If it smokes or burns: everybody away from it and out of the smoke, and call the fire service. Carry nothing."
+    ),
 )
 ASK_PACK: Final = (
     mark("Look at the pack: is it dented, swollen, hot, wet, cut, or does it smell sweet?"),
@@ -99,6 +103,10 @@ CAUTIONS: Final = (
         "says otherwise, they are right."
     ),
     mark("This does not know your local law. It may ask you to report what happened. Look it up."),
+)
+HANGS: Final = mark(
+    "Where it hangs on a wire, lies on a roof, on rails, on ice, in deep water or on other people's ground, leave it "
+    "and call whoever that belongs to. Climb nothing for it. Search in daylight, at least two of you."
 )
 CAUTIONS_HURT: Final = (
     mark("Do not guess at causes, in front of anybody or in writing, and let nobody press you to."),
@@ -168,5 +176,7 @@ def debrief_cautions(answer: DebriefAnswer, *, places: bool) -> tuple[str, ...]:
     if kept_back(answer):
         return tuple(text(line) for line in CAUTIONS_HURT)
     said = [text(line) for line in CAUTIONS]
+    if answer.told.whereabouts is not Whereabouts.NOT_TOLD and answer.search is None:
+        said.append(text(HANGS))
     known = answer.record is not None or (answer.search is not None and answer.search.launch_latitude_deg is not None)
     return (*said, text(OF_PLACES)) if places and known else tuple(said)

@@ -45,6 +45,21 @@ RESULTS: Final[dict[str, str]] = {
     "found": mark("found"),
 }
 
+GONE_RECORD: Final = mark(
+    "The record of the earlier answer is no longer where it was. What it had shown still counts. Give RECORD anew to "
+    "have it read again."
+)
+GONE_PLAN: Final = mark(
+    "The plan of the earlier answer is no longer where it was. Nothing is held against it. Give it anew with --plan."
+)
+GONE_EARLIER: Final = mark("Earlier records are no longer where they were, and are not compared with.")
+
+
+def gone_lines(*, record: bool, plan: bool, earlier: bool) -> tuple[str, ...]:
+    """Return what an earlier answer had read and this one could not."""
+    lines = ((record, GONE_RECORD), (plan, GONE_PLAN), (earlier, GONE_EARLIER))
+    return tuple(text(line) for gone, line in lines if gone)
+
 
 def reading_words(reading: TypedReading, units: Units) -> str:
     """Return one typed reading as a sentence, with its time where it was told with one."""
