@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
+
+from turnback.knowledge.look_alikes import Kit as LookAlikeKit
+from turnback.knowledge.look_alikes import look_alike_table, look_alikes
 
 HERE: Final = Path(__file__).parent
 RATES: Final = ("roll_rate", "pitch_rate", "yaw_rate")
@@ -84,10 +86,8 @@ NO_PLAN_SHARE: Final = 0.2
 
 @cache
 def separable() -> dict[str, dict[str, Any]]:
-    """Return `separable.toml`: look-alikes by kit of each cause, with a reason."""
-    with (HERE / "separable.toml").open("rb") as file:
-        found: dict[str, dict[str, Any]] = tomllib.load(file)["cause"]
-    return found
+    """Return look-alikes by kit of each cause, with a reason: the product's own table, decided before any flight."""
+    return look_alike_table()
 
 
 def group_of(cause: str | None, kit: str, has_plan: bool) -> tuple[str, ...]:
@@ -104,5 +104,4 @@ def group_of(cause: str | None, kit: str, has_plan: bool) -> tuple[str, ...]:
     """
     if cause is None:
         return ()
-    row = separable()[cause]
-    return tuple(row.get(f"no_plan_{kit}", row[kit]) if not has_plan else row[kit])
+    return look_alikes(cause, LookAlikeKit(kit), has_plan=has_plan)

@@ -136,7 +136,7 @@ def told_of(generator: str, seed: int, cause: str | None, kit: str) -> ToldCase:
             signs, broke = told(looked_of(generator, seed, cause, kit)), ""
         except Exception:
             signs, broke = (), traceback.format_exc(limit=-3)
-        return ToldCase(generator, seed, cause, kit, group, healthy, signs, broke)
+        return ToldCase(generator, seed, cause, kit, group, healthy, signs, broke, case.against is not None)
 
     folder = f"{generator}-{made_by(generator)}-{found_by()}-{told_by()}"
     kept: ToldCase = _kept(folder, f"{seed}-{cause or 'healthy'}-{kit}", tell)

@@ -11,8 +11,10 @@ from typing import Final
 from studies.debrief_flown.told import Scored, ToldCase
 
 from turnback.assess.belief import believe
+from turnback.assess.look_alikes import beside_look_alikes
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Study
+from turnback.knowledge.look_alikes import Kit
 from turnback.records.belief import Judged, Observation, Told
 
 KEPT: Final = 12
@@ -45,7 +47,7 @@ def scored(book: Book, study: Study, case: ToldCase) -> Scored:
     """
     known = {sign.key for sign in book.signs}
     told = [one for one in observations(case, study) if one.sign in known]
-    belief = believe(book, told, checks=0)
+    belief = beside_look_alikes(book, believe(book, told, checks=0), Kit(case.kit), has_plan=case.has_plan)
     ranked = tuple((one.cause, round(one.chance, 4)) for one in belief.causes[:KEPT])
     return Scored(case, ranked, round(belief.nothing_wrong, 4), belief.judged.name, belief.survivors)
 

@@ -32,6 +32,8 @@ class ToldCase:
     signs : tuple of ToldSign
     broke : str
         What reading it ended in, where it did not end well.
+    has_plan : bool
+        Whether a plan came with the record.
     """
 
     generator: str
@@ -42,6 +44,7 @@ class ToldCase:
     healthy: str
     signs: tuple[ToldSign, ...]
     broke: str = ""
+    has_plan: bool = True
 
     @property
     def separable(self) -> bool:

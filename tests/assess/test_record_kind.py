@@ -7,7 +7,7 @@ import pytest
 from studies.debrief_flown.fit import KIND_OF_KIT
 from studies.debrief_flown.kits import KITS
 
-from turnback.assess.record_kind import kind_of
+from turnback.assess.record_kind import kind_of, kit_of
 from turnback.knowledge.from_study import Kind
 from turnback.records.channel import OF_CORNERS, Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
@@ -26,7 +26,9 @@ def _record(quantities: tuple[str, ...], rate_hz: float) -> FlightRecord:
 @pytest.mark.parametrize("kit", sorted(KITS))
 def test_records_of_the_study_are_of_the_kind_that_their_numbers_were_counted_in(kit: str) -> None:
     for rate_hz in KITS[kit].rates_hz:
-        assert kind_of(_record(KITS[kit].quantities, float(rate_hz))) is KIND_OF_KIT[kit]
+        record = _record(KITS[kit].quantities, float(rate_hz))
+        assert kind_of(record) is KIND_OF_KIT[kit]
+        assert kit_of(record).value == kit
 
 
 def test_slow_motion_is_no_boards_own_record() -> None:

@@ -79,19 +79,19 @@ def test_a_cause_below_the_fifth_is_not_listed_unless_it_is_named() -> None:
     assert listed(scored(WORN, (WORN, COLD), *ranked, (WORN, 0.05), survivors=(WORN, COLD)))
 
 
-def test_the_books_number_counts_as_three_flights() -> None:
-    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx(11.2 / 13.0)
+def test_the_books_number_counts_as_eight_flights() -> None:
+    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx(13.2 / 18.0)
     # nothing flown: the guess stays
     assert chance_from(Count(), 0.05, 0.905) == pytest.approx(0.905)
     # a row that the book does not have needs more than the leak
     assert chance_from(Count(seen=0.0, looked=20.0), 0.05, None) is None
     made = chance_from(Count(seen=20.0, looked=20.0), 0.05, None)
-    assert made == pytest.approx(20.15 / 23.0)
+    assert made == pytest.approx(20.4 / 28.0)
 
 
 def test_a_cause_may_keep_away_what_is_usually_seen() -> None:
     kept_away = chance_from(Count(seen=0.0, looked=20.0), 0.9, None)
-    assert kept_away == pytest.approx(2.7 / 23.0)  # three flights of the leak, twenty without
+    assert kept_away == pytest.approx(7.2 / 28.0)  # eight flights of the leak, twenty without
     assert kept_away is not None
     strength = strength_of(kept_away, 0.9)
     assert strength < 0.0

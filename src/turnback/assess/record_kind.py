@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnback.knowledge.from_study import Kind
+from turnback.knowledge.look_alikes import Kit
 from turnback.records.channel import ACCELERATIONS, RATES, STICKS, Quantity
 from turnback.records.flight_record import FlightRecord
 from turnback.rules.record_debrief import FAST_HZ
@@ -29,3 +30,19 @@ def kind_of(record: FlightRecord) -> Kind:
         return Kind.FAST
     held = {each.channel.quantity for each in record.series.values()}
     return Kind.SLOW if held & set(SPEAKS) else Kind.TRACK
+
+
+def kit_of(record: FlightRecord) -> Kit:
+    """Return what channels a record has, as look-alikes are told by.
+
+    Parameters
+    ----------
+    record : FlightRecord
+    """
+    kind = kind_of(record)
+    if kind is Kind.TRACK:
+        return Kit.TRACK
+    if kind is Kind.SLOW:
+        return Kit.RADIO
+    held = {each.channel.quantity for each in record.series.values()}
+    return Kit.FULL if {Quantity.ROTOR_SPEED, Quantity.LATITUDE, Quantity.LONGITUDE} <= held else Kit.BOARD

@@ -20,7 +20,8 @@ from turnback.assess.debrief_answers import (
 from turnback.assess.debrief_steps import first_question, steps_of
 from turnback.assess.hearing import observations_of
 from turnback.assess.learn_lessons import lessons
-from turnback.assess.record_kind import kind_of
+from turnback.assess.look_alikes import beside_look_alikes
+from turnback.assess.record_kind import kind_of, kit_of
 from turnback.assess.search_area import search_area
 from turnback.assess.search_last import LastKnown, last_of_record, last_told
 from turnback.assess.signs_link import link_signs
@@ -146,9 +147,12 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
     kind = given.kept_kind if read is None else kind_of(read.flown.record)
     held_back = told.hurt is Hurt.YES
     belief = None if held_back else belief_of(with_study(book, kind), signs, told, answers, kind)
+    if belief is not None and read is not None:
+        belief = beside_look_alikes(book, belief, kit_of(read.flown.record), has_plan=against is not None)
     action = RadioLossAction.UNKNOWN if given.case is None else given.case.plan.aircraft.on_radio_loss
     search = _search(told, read, action, given.case, seed)
-    asked = None if belief is None else first_question(belief, answers, book, told, has_record=bool(signs.signs))
+    at_hand = told if search is None else replace(told, whereabouts=Whereabouts.LOST)  # nobody can look at it
+    asked = None if belief is None else first_question(belief, answers, book, at_hand, has_record=bool(signs.signs))
     steps = steps_of(told, asked, search is not None, held_back=held_back)
     return DebriefAnswer(
         steps=steps,

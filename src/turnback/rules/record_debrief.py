@@ -90,8 +90,12 @@ FAST_HZ: Final = Threshold(
     "record.debrief.fast_hz", 100.0, "1/s", "our-choice",
     "Motion that comes this often was written by a flight board; radios and trackers tell it a few times a second.",
 )  # fmt: skip
+TOLD_APART: Final = Threshold(
+    "record.debrief.told_apart_decibans", 10.0, "", "our-choice",
+    "Ten to one by words or a check parts two causes that a record cannot.",
+)  # fmt: skip
 RULES: Final = (
-    FAST_HZ, FLIES_ON, FALL_TELLS, FIX_SD, LAST_WITHIN, TOLD_DISTANCE_SHARE, TOLD_BEARING_SD, TOLD_HEIGHT_SHARE, TOLD_HIGHEST,
+    FAST_HZ, TOLD_APART, FLIES_ON, FALL_TELLS, FIX_SD, LAST_WITHIN, TOLD_DISTANCE_SHARE, TOLD_BEARING_SD, TOLD_HEIGHT_SHARE, TOLD_HIGHEST,
     STOPS_AFTER, HELD_FOR, HELD_STOPS_AFTER, FLIES_LONGEST, VEERS_SD, TERMINAL_LOW, TERMINAL_HIGH, WIND_NOT_TOLD,
     WIND_SHARE, DESCENDS, RETURN_SPEED, NOT_KNOWN_FALLS,
 )  # fmt: skip

@@ -1,0 +1,55 @@
+"""One name is never said alone where the record's channels cannot tell it from others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from turnback.assess.belief_judge import followed
+from turnback.knowledge.book import Book
+from turnback.knowledge.look_alikes import Kit, look_alikes
+from turnback.records.belief import Belief, Believed, Judged, Told
+from turnback.rules.belief import MOST_NAMED
+from turnback.rules.record_debrief import TOLD_APART
+
+NAMING = (Judged.CAUSE, Judged.SEVERAL)
+
+
+def beside_look_alikes(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> Belief:
+    """Return what is believed, with the look-alikes of the leading cause named beside it.
+
+    Numbers alone may put one cause well ahead of another that leaves the same trace: they were counted in made-up
+    flights. What the channels cannot tell apart stays undecided until words or a check decide it.
+
+    Parameters
+    ----------
+    book : Book
+        A mistake of the pilot is not named beside others either, unless the aircraft followed its pilot.
+    belief : Belief
+    kit : Kit
+        Of the record.
+    has_plan : bool
+        Whether a plan comes with it.
+    """
+    if belief.judged not in NAMING:
+        return belief
+    unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
+    of_key = {each.cause: each for each in belief.causes}
+    leader = of_key[belief.survivors[0]]
+    outside = frozenset(each.sign for each in belief.observations if each.told is not Told.RECORD)
+    alike = [
+        key
+        for key in look_alikes(leader.cause, kit, has_plan=has_plan)
+        if key in of_key and key not in unproven and not _told_apart(leader, of_key[key], outside)
+    ]
+    named = sorted({*belief.survivors, *alike}, key=lambda key: (key != leader.cause, -of_key[key].chance, key))
+    kept = tuple(named[: max(int(MOST_NAMED.value), len(belief.survivors))])
+    if len(kept) < 2:
+        return belief
+    return replace(belief, judged=Judged.SEVERAL, survivors=kept)
+
+
+def _told_apart(leader: Believed, other: Believed, outside: frozenset[str]) -> bool:
+    """Tell whether words or checks, not the record, speak for the leader against the other."""
+    against = {each.sign: each.decibans for each in other.weights}
+    gain = sum(each.decibans - against.get(each.sign, 0.0) for each in leader.weights if each.sign in outside)
+    return gain >= TOLD_APART.value

@@ -1,0 +1,77 @@
+"""What a record cannot tell apart is named together, until words or a check part it."""
+
+from __future__ import annotations
+
+import pytest
+
+from turnback.assess.look_alikes import beside_look_alikes
+from turnback.knowledge.look_alikes import Kit, look_alike_table, look_alikes
+from turnback.knowledge.reading import read_book
+from turnback.records.belief import Belief, Believed, Judged, Observation, Told, Weight
+
+BOOK = read_book()
+PROPELLER, MOTOR = "propeller-direction-wrong-at-one-corner", "motor-direction-wrong-at-one-corner"
+SIGN = "blade-edges-wrong-at-one-corner"
+
+
+def _belief(*chances: tuple[str, float], told: tuple[Observation, ...] = (), decibans: float = 0.0) -> Belief:
+    first = chances[0][0]
+    causes = tuple(
+        Believed(key, chance, (Weight(SIGN, True, decibans if key == first else 0.0),)) for key, chance in chances
+    )
+    return Belief(Judged.CAUSE, (first,), causes, 0.0, (), told)
+
+
+def test_a_wrong_propeller_and_a_wrong_motor_are_named_together_by_any_record() -> None:
+    """Both push down at that corner (models of assembly: thrust sign is the match of both directions)."""
+    belief = beside_look_alikes(BOOK, _belief((PROPELLER, 0.9), (MOTOR, 0.05)), Kit.FULL, has_plan=True)
+    assert belief.judged is Judged.SEVERAL
+    assert belief.survivors[:2] == (PROPELLER, MOTOR)
+
+
+def test_a_check_of_the_blades_parts_them() -> None:
+    seen = (Observation(SIGN, True, 1.0, "look-at-blades", Told.CHECK),)
+    belief = _belief((PROPELLER, 0.9), (MOTOR, 0.02), told=seen, decibans=15.0)
+    assert beside_look_alikes(BOOK, belief, Kit.FULL, has_plan=True) == belief
+    faint = _belief((PROPELLER, 0.9), (MOTOR, 0.02), told=seen, decibans=5.0)
+    assert beside_look_alikes(BOOK, faint, Kit.FULL, has_plan=True).judged is Judged.SEVERAL
+    by_record = (Observation(SIGN, True, 0.9, "motion", Told.RECORD),)
+    recorded = _belief((PROPELLER, 0.9), (MOTOR, 0.02), told=by_record, decibans=15.0)
+    assert beside_look_alikes(BOOK, recorded, Kit.FULL, has_plan=True).judged is Judged.SEVERAL
+
+
+def test_one_that_the_channels_part_from_all_others_stays_alone() -> None:
+    alone = _belief(("plug-opens-in-flight", 0.9), (MOTOR, 0.02))
+    assert beside_look_alikes(BOOK, alone, Kit.FULL, has_plan=True) == alone
+
+
+def test_a_pilots_mistake_is_no_look_alike_unless_the_aircraft_followed() -> None:
+    errors = {cause.key for cause in BOOK.causes if cause.pilot_error}
+    rows = {key: look_alikes(key, Kit.RADIO, has_plan=True) for key in look_alike_table()}
+    mixed = next(key for key, row in rows.items() if key not in errors and errors & set(row))
+    chances = ((mixed, 0.9), *((key, 0.02) for key in rows[mixed] if key != mixed))
+    bare = beside_look_alikes(BOOK, _belief(*chances), Kit.RADIO, has_plan=True)
+    assert not errors & set(bare.survivors)
+    follows = (Observation("follows-its-pilot-to-the-end", True, 0.95, "motion", Told.RECORD),)
+    shown = beside_look_alikes(BOOK, _belief(*chances, told=follows), Kit.RADIO, has_plan=True)
+    assert errors & set(shown.survivors)
+
+
+def test_nothing_is_added_where_nothing_is_named() -> None:
+    belief = Belief(Judged.CANNOT_SAY, (), (Believed(PROPELLER, 0.4, ()),), 0.0, (), ())
+    assert beside_look_alikes(BOOK, belief, Kit.FULL, has_plan=True) == belief
+
+
+@pytest.mark.parametrize("kit", list(Kit))
+def test_the_table_names_causes_of_the_book_and_each_is_its_own_look_alike(kit: Kit) -> None:
+    known = {cause.key for cause in BOOK.causes}
+    for cause in look_alike_table():
+        row = look_alikes(cause, kit, has_plan=False)
+        assert set(row) <= known
+        assert not row or cause in row
+
+
+def test_a_cause_that_is_only_in_others_rows_has_those_beside_it() -> None:
+    assert look_alikes("propeller-hub-cracked", Kit.FULL, has_plan=True)[0] == "propeller-hub-cracked"
+    assert "propeller-loose" in look_alikes("propeller-hub-cracked", Kit.FULL, has_plan=True)
+    assert look_alikes("video-channels-differ", Kit.FULL, has_plan=True) == ()
