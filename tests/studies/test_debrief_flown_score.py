@@ -159,7 +159,6 @@ def test_tempering_counts_in_log_odds_and_stops_at_its_most() -> None:
 
 def test_compiled_equations_are_those_of_rotorpy() -> None:
     """Held against rotorpy's own function, with a rotor that does not do what its speed says."""
-    pytest.importorskip("rotorpy")
     from studies.debrief_flown.rotorpy_board import Vehicle, quad_of
     from studies.debrief_flown.rotorpy_kernel import derivative, matrix
     from studies.debrief_flown.rotorpy_world import Wrong, draw_build

@@ -274,3 +274,21 @@ def test_nobody_hurt_and_a_pack_as_it_was_is_said_only_when_told() -> None:
             first = debrief_said(replace(answer, told=told), read_book(), Units.METRIC).five[0].text
             assert ("Nobody is hurt" in first) is (hurt is Hurt.NO)
             assert ("pack is as it was" in first) is (pack is PackState.FINE)
+
+
+def test_where_no_direction_is_known_none_is_named() -> None:
+    around = replace(
+        made.search(), last_x_m=0.0, last_y_m=240.0, centre_x_m=0.0, centre_y_m=0.0, bearing_deg=Spread(0.0, 0.0, 360.0)
+    )
+    said = debrief_text(replace(made.lost(), search=around))
+    letter = letter_of(replace(made.lost(), search=around)) or ""
+    for each in (said.partition("The story")[0], letter.partition("What happened")[0]):
+        assert "not known, only that it is about 240 m" in " ".join(each.split())
+        assert "toward north" not in " ".join(each.split())
+    assert len(letter.split()) < 150
+
+
+def test_the_letter_sends_nobody_out_without_a_caution() -> None:
+    letter = letter_of(made.lost()) or ""
+    assert "touch no wire" in letter
+    assert len(letter.split()) < 150
