@@ -232,7 +232,7 @@ def rules_page() -> str:
             if isinstance(rule, Rule)
         ]
         parts += [f"\n## {module.__doc__}\n", table(["rule", "value", "why", "source", "what to do"], rows)]
-    for name in sorted(each.name for each in iter_modules(rules.__path__) if each.name.startswith("record_")):
+    for name in sorted(each.name for each in iter_modules(rules.__path__) if each.name.startswith(("record_", "told"))):
         module = import_module(f"turnback.rules.{name}")
         rows = [
             [f"`{row.key}`", f"{row.value:g} {row.unit}".strip(), row.why, f"`{row.source}`"]

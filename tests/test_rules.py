@@ -89,7 +89,7 @@ def test_every_rule_says_where_it_is_from_why_and_what_to_do(rule: Rule) -> None
 def test_every_threshold_of_reading_says_where_it_is_from_and_why(row: Threshold) -> None:
     assert row.source in SOURCES
     assert is_sentence(row.why)
-    assert re.fullmatch(r"record\.[a-z_]+\.[a-z0-9_]+", row.key)
+    assert re.fullmatch(r"(record\.[a-z_]+|told)\.[a-z0-9_]+", row.key)
 
 
 def test_every_rule_of_a_room_is_in_its_list_and_has_a_key_of_its_own() -> None:
