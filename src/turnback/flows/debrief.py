@@ -267,4 +267,4 @@ def _search(
         return None
     last: LastKnown | None = None if read is None else last_of_record(read, action)
     last = last or last_told(told.readings, action)
-    return None if last is None else search_area(last, search_facts(read, case), seed=seed)
+    return None if last is None else search_area(last, search_facts(read, case, last.launch_deg), seed=seed)
