@@ -49,6 +49,9 @@ quick: setup-dev
 	  --ignore=tests/report/test_pseudo_language.py --ignore=tests/report/test_pdf.py --ignore=tests/report/test_page_whole.py --ignore=tests/assess/test_walk_fit.py \
 	  --ignore=tests/assess/test_judge_numbers.py --ignore=tests/assess/test_falling.py --ignore=tests/studies \
 	  --ignore-glob='tests/*/test_record_*' --ignore-glob='tests/assess/test_*_events*' --ignore-glob='tests/assess/test_phases*' \
+	  --ignore-glob='tests/*/test_debrief_*' \
+	  --ignore-glob='tests/assess/test_signs_*' --ignore-glob='tests/assess/test_told_*' --ignore-glob='tests/assess/test_learn_*' \
+	  --ignore-glob='tests/assess/test_against_*' --ignore=tests/assess/test_search_area.py \
 	  --ignore-glob='tests/assess/test_vibration*' --ignore-glob='tests/assess/test_link_power*' \
 	  --ignore-glob='tests/assess/test_map_energy*' --ignore-glob='tests/assess/test_bearings*' --ignore=tests/assess/test_map_falls.py \
 	  --ignore=tests/assess/test_pilot.py --ignore=tests/assess/test_homing_return.py --ignore=tests/assess/test_belief_copies.py \
