@@ -185,9 +185,7 @@ def test_an_injury_told_later_holds_back_what_was_answered_before(
     assert data["letter"] is None
 
 
-def test_what_is_gone_is_said_and_what_it_showed_still_counts(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_what_is_gone_is_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "case"
     assert main(["debrief", *WORDS, *ON, "--out", str(out)]) == 0
     chain = out / "chain.json"
@@ -196,7 +194,7 @@ def test_what_is_gone_is_said_and_what_it_showed_still_counts(
     capsys.readouterr()
     assert main(["debrief", "--answer", "hurt=no", "--out", str(out)]) == 0
     said = capsys.readouterr().err
-    assert "The record of the earlier answer is no longer where it was." in said
+    assert "The record of the earlier answer is no longer where it was, and nothing of it counts now." in said
     assert "The plan of the earlier answer is no longer where it was." in said
 
 

@@ -137,6 +137,7 @@ def debrief(
         if kept is None
         else gone_lines(
             record=bool(kept.record) and record is None,
+            signs=bool(kept.signs),
             plan=bool(kept.plan) and plan is None,
             earlier=len(earlier) < len(kept.earlier) and not ask.earlier,
         )

@@ -14,8 +14,10 @@ POWERED: Final = (CheckKind.POWERED, CheckKind.FLIGHT)
 CHEAP: Final = (CheckKind.ASK, CheckKind.LOOK)
 """What the pilot can do at once, unplugged and without tools."""
 NEEDS_CHARGING: Final = frozenset({"count-what-the-charger-puts-back", "meter-full-pack"})
-NEEDS_CELLS: Final = frozenset({"meter-cells", "meter-other-lead"})
-"""Checks at the pack's own contacts: not with one that is harmed."""
+TOUCHES_PACK: Final = frozenset(
+    {"meter-cells", "meter-other-lead", "tug-pack-and-plug", "look-at-plug", "read-pack-label"}
+)
+"""Checks that handle the pack or its contacts: not one that is harmed."""
 WITHOUT_AIRCRAFT: Final = frozenset({
     "look-at-charger", "look-at-goggles-and-radio-batteries", "look-at-radio-antenna", "look-where-goggles-face",
     "look-at-memory", "look-up-wind", "walk-the-line", "read-the-return-settings", "read-the-radio-loss-action",
@@ -103,7 +105,7 @@ def _may_be_done(check: Check, told: ToldInWords) -> bool:
         return check.kind in (CheckKind.ASK, CheckKind.RECORD) or check.key in WITHOUT_AIRCRAFT
     if told.pack is not PackState.FINE and (check.key in NEEDS_CHARGING or check.kind in POWERED):
         return False
-    return told.pack is not PackState.DAMAGED or check.key not in NEEDS_CELLS
+    return told.pack is not PackState.DAMAGED or check.key not in TOUCHES_PACK
 
 
 def _turns(one: NextCheck, belief: Belief, book: Book) -> float:

@@ -61,6 +61,7 @@ LOST: Final = re.compile(
     rf"|craft|model))\b(?! ?(?:'s|link|video))"
     rf"|\b(?:is|it'?s|and|quad|drone|copter|just|was) (?:now |still |simply )?gone\b|\blost (?:in|over|at"
     rf"|somewhere|behind) (?:the |a |some )?\w+"
+    r"|\blost with (?:the|my) (?:aircraft|quad|drone|copter)\b|\bflyaway\b|\bit flew off\b"
     rf"|\bwhere (?:is it|it is|it went|it came down|it landed|to (?:look|search))\b|\bno idea where\b",
     ANY_CASE,
 )

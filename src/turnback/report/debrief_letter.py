@@ -27,6 +27,7 @@ MOST_ALIKE: Final = 3
 NO_BLAME: Final = mark("This happens to everybody who flies; it is no reproach.")
 NO_GUESS: Final = mark("Please mend nothing on a guess.")
 LAW: Final = mark("An estimate, without knowledge of your local law.")
+SEARCH_CARE: Final = mark("In daylight; climb nothing, touch no wire.")
 LOOK_OVER: Final = mark("Before the next flight, look it over with the propellers off.")
 TELL: Final = mark(
     "Please tell us what you saw: what it did first, how high and how far it was, the last volts, and any warning."
@@ -95,7 +96,7 @@ def _pieces(answer: DebriefAnswer, units: Units, book: Book) -> list[Piece]:
         Piece(_whole(text(HELLO)), 20),
         Piece(_whole(text(LETTER_HURT) if Step.ASK_HURT in answer.steps else ""), 100),
         Piece(_whole(text(LETTER_PACK) if _pack(answer) else ""), 99),
-        Piece(_whole(_search(answer, units)), 90),
+        Piece(_search(answer, units), 90),
         Piece(_cut(_happened(answer, book, units)), 76),
         Piece(_why(answer, book), 95),
         Piece(_whole(_because(answer, book, units)), 72),
@@ -129,10 +130,12 @@ def _pack(answer: DebriefAnswer) -> bool:
     return Step.PACK in answer.steps or Step.ASK_PACK in answer.steps or answer.told.pack is PackState.DAMAGED
 
 
-def _search(answer: DebriefAnswer, units: Units) -> str:
+def _search(answer: DebriefAnswer, units: Units) -> tuple[str, ...]:
+    """Return where to look, never without its caution."""
     if Step.SEARCH not in answer.steps or answer.search is None:
-        return ""
-    return text("Where to look: {how}", how=walk_words(answer.search, units))
+        return ()
+    said = text("Where to look: {how}", how=walk_words(answer.search, units))
+    return _whole(text("{said} {care}", said=said, care=text(SEARCH_CARE)))
 
 
 def _first(belief: Belief | None, book: Book) -> Cause | None:
@@ -161,14 +164,15 @@ def _why(answer: DebriefAnswer, book: Book) -> tuple[str, ...]:
         text("{cause} ({odds})", cause=cause_name(key, book), odds=odds(chances.get(key, 0.0)))
         for key in belief.survivors[:MOST_ALIKE]
     ]
-    return tuple(_alike(named[:count], len(belief.survivors)) for count in range(1, len(named) + 1))
+    said = [_alike(named[:count], len(belief.survivors)) for count in range(1, len(named) + 1)]
+    return said[0], *(text("{said} We cannot tell them apart yet.", said=each) for each in said)
 
 
 def _alike(named: list[str], count: int) -> str:
     names = "; ".join(named)
     if count > len(named):
-        return text("Several reasons look alike, among them: {names}. We cannot tell them apart yet.", names=names)
-    return text("These reasons look alike: {names}. We cannot tell them apart yet.", names=names)
+        return text("Several reasons look alike, among them: {names}.", names=names)
+    return text("These reasons look alike: {names}.", names=names)
 
 
 def _because(answer: DebriefAnswer, book: Book, units: Units) -> str:

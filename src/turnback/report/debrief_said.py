@@ -112,7 +112,7 @@ def _part(step: Step, answer: DebriefAnswer, book: Book, units: Units) -> Part |
         return (
             None
             if answer.search is None
-            else Part(step, title, search_lines(answer.search, units, back=kept_back(answer)))
+            else Part(step, title, search_lines(answer.search, units, back=kept_back(answer)), safe_asks(step))
         )
     if step is Step.ASK_ONE:
         asked = ask_said(answer, book)

@@ -86,10 +86,12 @@ ASKS: Final[dict[Step, tuple[tuple[str, str], ...]]] = {
         (mark("If the pack is as it was:"), "pack=fine"),
         (mark("If it is not:"), "pack=damaged"),
     ),
+    Step.SEARCH: ((mark("When it is found, or was never lost:"), "whereabouts=found"),),
 }
-LETTER_HURT: Final = mark("First: is anybody hurt? If so, see to them, leave everything as it is, and tell us.")
+LETTER_HURT: Final = mark("First: is anybody hurt? If so, help, leave everything as it is, and tell us.")
 LETTER_PACK: Final = mark(
-    "Unplug the pack if that is safe. Dented, swollen or hot: outdoors, away from what burns, watched, never charged."
+    "Unplug the pack if safe. Dented, swollen, wet or hot: outdoors, away from what burns, watched, never "
+    "charged. Smoking: keep away."
 )
 CAUTIONS: Final = (
     mark(

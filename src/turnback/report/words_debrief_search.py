@@ -20,6 +20,8 @@ NEAR_M: Final = 10.0
 """What lies nearer than this needs no direction."""
 LEAST_SPEED_MPS: Final = 0.5
 """What is slower has no course that means something."""
+ALL_AROUND_DEG: Final = 359.0
+"""A spread of directions this wide is none: nobody knows which way it went."""
 HARD_MPS: Final = 5.0
 """What met the ground more slowly is most likely in one piece: our choice."""
 CARE: Final = (
@@ -52,10 +54,21 @@ def bearing_words(bearing_deg: float) -> str:
     return text("{point} ({degrees} degrees)", point=point_words(bearing_deg), degrees=round(bearing_deg) % 360)
 
 
+def all_around(search: SearchArea) -> bool:
+    """Tell whether no direction is known: what holds then is a ring around the launch point, no place."""
+    return search.bearing_deg.high - search.bearing_deg.low >= ALL_AROUND_DEG
+
+
 def walk_words(search: SearchArea, units: Units) -> str:
     """Return the one sentence that a person walks by: "Walk 240 m toward north-east (47 degrees)"."""
     if search.distance_m.mid < NEAR_M:
         return text("Look around the launch point itself.")
+    if all_around(search):
+        return text(
+            "In which direction it lies is not known, only that it is about {distance} from the launch point. Ask who "
+            "saw or heard it before you walk.",
+            distance=numbers.words(search.distance_m.mid, "m", units),
+        )
     return text(
         "From the launch point walk {distance} toward {direction}.",
         distance=numbers.words(search.distance_m.mid, "m", units),
@@ -73,6 +86,11 @@ def radii_m(search: SearchArea) -> tuple[float, float]:
 def radius_words(search: SearchArea, units: Units) -> str:
     """Return how far around that place to look."""
     half, most = radii_m(search)
+    if all_around(search):
+        return text(
+            "It lies within {most} around the launch point, with a chance of about 9 in 10.",
+            most=numbers.words(most, "m", units, Toward.UP),
+        )
     return text(
         "Look first within {half} of there: the chance that it lies there is about 1 in 2. Then within {most}: about 9 "
         "in 10.",
@@ -91,6 +109,8 @@ def last_words(search: SearchArea, units: Units) -> str:
         "direction": bearing_words(bearing),
         "height": numbers.words(search.last_height_m, "m", units),
     }
+    if all_around(search):
+        return text("The last that is known, at {time}: {distance} from the launch point, {height} above it.", **said)
     if not np.isfinite(search.last_speed_mps) or search.last_speed_mps < LEAST_SPEED_MPS:
         return text(
             "The last that is known, at {time}: {distance} from the launch point toward {direction}, {height} above "

@@ -49,15 +49,19 @@ GONE_RECORD: Final = mark(
     "The record of the earlier answer is no longer where it was. What it had shown still counts. Give RECORD anew to "
     "have it read again."
 )
+GONE_WHOLE: Final = mark(
+    "The record of the earlier answer is no longer where it was, and nothing of it counts now. Give RECORD anew to "
+    "have it read again."
+)
 GONE_PLAN: Final = mark(
     "The plan of the earlier answer is no longer where it was. Nothing is held against it. Give it anew with --plan."
 )
 GONE_EARLIER: Final = mark("Earlier records are no longer where they were, and are not compared with.")
 
 
-def gone_lines(*, record: bool, plan: bool, earlier: bool) -> tuple[str, ...]:
-    """Return what an earlier answer had read and this one could not."""
-    lines = ((record, GONE_RECORD), (plan, GONE_PLAN), (earlier, GONE_EARLIER))
+def gone_lines(*, record: bool, signs: bool, plan: bool, earlier: bool) -> tuple[str, ...]:
+    """Return what an earlier answer had read and this one could not; `signs` of the record may have been kept."""
+    lines = ((record, GONE_RECORD if signs else GONE_WHOLE), (plan, GONE_PLAN), (earlier, GONE_EARLIER))
     return tuple(text(line) for gone, line in lines if gone)
 
 
