@@ -14,7 +14,7 @@ from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import climb_at
 from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
-from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
+from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
 from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
 from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, STOPS_DEAD
@@ -95,6 +95,8 @@ def _stops(seen: Seen, tell: Telling) -> None:
             tell.missed(untold[0].why, STOPS, needs=untold[0].needs)
         elif any(each.kind is EventKind.ENDS_ALOFT for each in answer.events):
             tell.missed(WhyNot.TOO_SHORT, STOPS)
+        elif all(seen.record.get(each) is None for each in ACCELERATIONS):  # few places a second miss most blows
+            tell.missed(WhyNot.NO_CHANNEL, STOPS, needs=needing(*ACCELERATIONS))
         else:
             tell.told(STOPS, "blow", False, 0.92)
         return

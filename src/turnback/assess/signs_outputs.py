@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from turnback.assess.signs_outputs_flight import seen_of
+from turnback.assess.signs_outputs_gives import gives_way
 from turnback.assess.signs_outputs_hover import in_hover
 from turnback.assess.signs_outputs_lift import at_lift
 from turnback.assess.signs_outputs_speed import of_speeds
@@ -29,4 +30,5 @@ def output_signs(looked: Looked) -> SignsTold:
     in_hover(seen, tell)
     of_speeds(seen, tell)
     of_unrest(seen, tell)
+    gives_way(seen, tell)
     return tell.all()

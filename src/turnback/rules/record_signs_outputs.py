@@ -123,9 +123,22 @@ GUST_BURSTS: Final = Threshold(
     "record.signs.gust_bursts", 3.0, "", "our-choice",
     "One or two touches of a limit are a stick move; more, in level flight, are air that takes all there is.",
 )  # fmt: skip
+GIVES_FULL: Final = Threshold(
+    "record.signs.gives_full", 0.93, "", "our-choice",
+    "An output that is at its end but for the mixer's own margin.",
+)  # fmt: skip
+GIVES_ABOVE: Final = Threshold(
+    "record.signs.gives_above", 0.25, "", "our-choice",
+    "So far above the mean of the others it is no full throttle.",
+)  # fmt: skip
+GIVES_WAY: Final = Threshold(
+    "record.signs.gives_way_rad", 0.37, "rad", "our-choice",
+    "Some twenty degrees toward a corner that gives all it has: no gust and no move of the sticks does that.",
+)  # fmt: skip
 
 RULES: Final = (
     SURE_WIDTH, SURE_MOST, RUN_UP, FULL, IDLE_BAND, SATURATES, CORNER_LIKE, DIAGONAL, DIAGONAL_HELD, SPEED_FOLLOWS,
     NO_LIFT_OUTPUT, NO_LIFT, ONE_HARDER, LONE, HALVES, HALVES_STEP, SPEED_LOW, SPEED_HIGH, SPEED_JUMP, COMES_BACK,
     BARELY_ASKED, HOVER_LOW, HOVER_HIGHER, EVENLY, RISES, RISES_LENGTH, GROWS, SWINGS, GUST_BURSTS,
+    GIVES_FULL, GIVES_ABOVE, GIVES_WAY,
 )  # fmt: skip

@@ -1,0 +1,47 @@
+"""A corner that gives way in flight, and one that answers again; a move that the pilot asks for is none."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+from tests.assess.record_makers import flat, make_record
+
+from turnback.assess.signs_outputs import output_signs
+from turnback.records.bench import At
+from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
+from turnback.records.debrief import Looked
+from turnback.records.happened import Flown, PhaseKind, RecordAnswer
+
+HZ, END_S = 250.0, 30.0
+WAYS = {"corner-gives-way", "corner-answers-again"}
+
+
+def told(gives_s: float, until_s: float, asked: bool = False, ended_s: float = END_S) -> dict[str, bool]:
+    """Turn toward the front left at 4 rad/s (0.4 s of it are 1.6 rad) with that corner at its end."""
+    t_s = np.arange(round(END_S * HZ)) / HZ
+    shakes = np.random.default_rng(1).normal(0.0, 0.02, t_s.size)
+    gone = (t_s >= gives_s) & (t_s < until_s)
+    made: dict[Channel | Quantity, tuple[ArrayLike, ArrayLike]] = {}
+    for place, at in enumerate(At):
+        out = np.where(gone, 1.0 if place == 0 else 0.3, 0.4) * (t_s >= 4.0)
+        made[Channel(Quantity.OUTPUT, at=at)] = (t_s, out)
+    for rate, demand in zip(RATES, RATE_DEMANDS, strict=True):
+        turns = np.where(gone & (rate is not RATES[2]), -4.0 / np.sqrt(2.0), 0.0)
+        made[rate], made[demand] = (t_s, turns + shakes), (t_s, turns if asked else 0.0 * turns)
+    phases = (flat(PhaseKind.ARMED_ON_GROUND, 0.0, 4.0), flat(PhaseKind.HOVER, 4.0, END_S))
+    looked = Looked(RecordAnswer(Flown(make_record(made), phases), (), (), ()), ended_s)
+    return {each.sign: each.seen for each in output_signs(looked).signs if each.sign in WAYS}
+
+
+def test_a_corner_gives_way_for_a_moment_and_answers_again() -> None:
+    assert told(15.0, 15.4) == {"corner-gives-way": True, "corner-answers-again": True}
+
+
+def test_a_corner_that_gives_way_to_the_end_does_not_answer_again() -> None:
+    assert told(15.0, END_S, ended_s=15.6) == {"corner-gives-way": True, "corner-answers-again": False}
+
+
+def test_what_is_asked_for_or_comes_as_it_lifts_or_after_the_end_is_none() -> None:
+    assert told(15.0, 15.4, asked=True) == {"corner-gives-way": False}
+    assert told(5.0, 5.4) == {"corner-gives-way": False}
+    assert told(25.0, 25.4, ended_s=20.0) == {"corner-gives-way": False}
