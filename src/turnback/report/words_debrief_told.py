@@ -94,7 +94,11 @@ def heard_signs(answer: DebriefAnswer, book: Book) -> tuple[str, ...]:
     said = []
     for heard in sorted(answer.told.heard, key=lambda each: (not each.seen, each.sentence, each.start)):
         name = names.get(heard.sign, heard.phrase)
-        said.append(text("As told: {sign}.", sign=name) if heard.seen else text("As told, not so: {sign}.", sign=name))
+        said.append(
+            text("As we take the words: {sign}.", sign=name)
+            if heard.seen
+            else text("As we take the words, not so: {sign}.", sign=name)
+        )
     return tuple(dict.fromkeys(said))
 
 
