@@ -195,6 +195,9 @@ def test_events_become_signs_with_how_sure() -> None:
     assert not _signs(_looked(made, caught))["falls-free"].seen
     ends = _event(EventKind.ENDS_ALOFT, 59.9, 59.9, height_m=20.0)
     rates: Made = {Quantity.ROLL_RATE: (np.arange(600) * STEP_S, np.zeros(600))}
+    # nobody flies it in automatic return: a record that stops there says nothing of why
+    assert "record-ends-aloft" not in _signs(_looked(made | rates, ends))
+    made[Quantity.RETURN_ACTIVE] = np.arange(600) * STEP_S, np.zeros(600)
     on_board = _signs(_looked(made | rates, ends))["record-ends-aloft"]
     assert on_board.seen
     assert on_board.sure > 0.95

@@ -161,6 +161,9 @@ def test_arm_switch_in_flight_but_not_by_the_radio_loss_action() -> None:
         made[Quantity.ARMED][0], np.clip(20.0 - 4.9 * np.maximum(made[Quantity.ARMED][0] - 40.0, 0.0) ** 2, 0.0, 20.0)
     )  # fmt: skip
     assert "arm-switch-crosses-in-flight" in seen(told(made, ended_s=41.2))
+    gave_up = dict(made)
+    change(gave_up, Quantity.THROTTLE, 39.3, 60.0, 0.0)  # who gives up closes the throttle first
+    assert "arm-switch-crosses-in-flight" not in seen(told(gave_up, ended_s=41.2))
     change(made, Quantity.LINK_QUALITY, 39.0, 60.0, 0.0)
     assert "arm-switch-crosses-in-flight" not in seen(told(made, ended_s=41.2))
 

@@ -19,6 +19,7 @@ from turnback.rules.record_signs_link import (
     LOAD_QUALITY,
     NO_LEVEL,
     NOISE_DB,
+    WORN_QUALITY,
 )
 
 GROUP: Final = "link quality"
@@ -27,6 +28,8 @@ NO_LEVEL_DBM: Final = -1.0
 NEAR_LOST_S: Final = 1.5
 FEWEST: Final = 40
 NOISE_SWING_DB: Final = 4.0
+NOISE_ALONG: Final = 0.75
+NOISE_MOVES_DB: Final = 2.5
 
 
 def noise_floor(looked: Looked) -> tuple[Floats, Floats] | None:
@@ -111,6 +114,13 @@ def tell_load(looked: Looked, lost: list[Event], teller: Teller) -> None:
         if goes > 0.5:
             teller.by(sign, (goes - 0.5) / 0.12, GROUP, most=0.96, channels=(Quantity.SIGNAL_TO_NOISE, series.channel),
                       share_along=goes)  # fmt: skip
+            return
+    if floor is not None and float(share.min()) < WORN_QUALITY.value:
+        # noise that goes up and down with the load all along is the aircraft's own, however little of it
+        goes = _noise_with_load(record, floor)
+        if goes > NOISE_ALONG and float(np.ptp(np.percentile(floor[1], [5.0, 97.0]))) > NOISE_MOVES_DB:
+            teller.by(sign, (goes - NOISE_ALONG) / 0.1 + 0.5, GROUP, most=0.96, share_along=goes,
+                      channels=(Quantity.SIGNAL_TO_NOISE, series.channel))  # fmt: skip
             return
     more, goes = _with_load(record, t_s, share, load)
     beyond = min((more - LOAD_QUALITY.value) / 0.03, (goes - LOAD_GOES_ALONG.value) / 0.08)

@@ -8,6 +8,7 @@ import numpy as np
 
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
+from turnback.assess.signs_sticks_return import ends_in_return
 from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, events_of, needs, why_not
 from turnback.records.channel import RATES, Channel, Quantity
 from turnback.records.flight_record import Series
@@ -88,6 +89,8 @@ def ends_aloft(seen: PlaceSeen) -> Saw | Blind:
     ends = ends_aloft_event(seen.looked)
     if ends is None:
         return Saw(NO_EVENT, GROUP)
+    if ends_in_return(seen.looked):
+        return Blind(WhyNot.TOO_SHORT)  # nobody flew it any more: where it ends says little of why
     on_board = any(seen.record.get(each) is not None for each in RATES)
     height_m = ends.values.get("height_m")
     beyond = 2.5 if height_m is None else min((height_m - 1.0) / 1.5, 2.5)

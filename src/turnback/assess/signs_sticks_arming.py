@@ -12,12 +12,13 @@ from turnback.records.channel import RATE_DEMANDS, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
-from turnback.rules.record_signs_sticks import ACTS, FIX_M, FIX_SATELLITES, OFF_CENTRE, THROTTLE_UP
+from turnback.rules.record_signs_sticks import ACTS, CLOSED, FIX_M, FIX_SATELLITES, OFF_CENTRE, THROTTLE_UP
 
 GROUP: Final = "arming"
 AFTER_LOSS_S: Final = 20.0
 FALLS_WITHIN_S: Final = 6.0
 BLOW_BEFORE_S: Final = 2.0
+GIVES_UP_S: Final = 0.5
 OUTPUTS_UP: Final = 0.1
 FLEW_S: Final = 4.0
 TILTS: Final = (Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND)
@@ -60,6 +61,9 @@ def _tell_switch(looked: Looked, teller: Teller) -> None:
     if lost:
         teller.say(sign, False, 0.9, GROUP, channels=(armed.channel,))
         return
+    if _closed_before(looked.answer.flown.record, first.start_s):
+        teller.say(sign, False, 0.85, GROUP, channels=(armed.channel, Quantity.THROTTLE))
+        return
     upset_s = first_upset_s(looked, frozenset({EventKind.ARM_SWITCH_OFF_ALOFT}))
     early_s = first.start_s - upset_s
     if early_s > 0.25:
@@ -68,6 +72,15 @@ def _tell_switch(looked: Looked, teller: Teller) -> None:
     shown = sum(name in first.values for name in ("throttle", "height_m", "speed_mps", "output", "falls"))
     teller.say(sign, True, sure_of(0.6 + 0.4 * shown, 0.97), GROUP, span=(first.start_s, first.end_s),
                channels=first.channels)  # fmt: skip
+
+
+def _closed_before(record: FlightRecord, at_s: float) -> bool:
+    """Tell whether the throttle was closed just before: who gives up does that, a switch that is knocked does not."""
+    throttle = record.get(Quantity.THROTTLE)
+    if throttle is None:
+        return False
+    seen = between(throttle, at_s - GIVES_UP_S, at_s - 0.001)
+    return bool(seen.size and float(seen[-1]) < CLOSED.value)
 
 
 def _off_before_fall(looked: Looked, armed: Series) -> Event | None:

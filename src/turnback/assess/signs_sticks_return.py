@@ -21,6 +21,7 @@ from turnback.rules.record_signs_sticks import (
 )
 
 GROUP: Final = "modes"
+AT_END_S: Final = 1.0
 RETURN: Final = (Quantity.RETURN_ACTIVE, Quantity.MODE)
 Span = tuple[float, float]
 
@@ -44,6 +45,18 @@ def returns_of(looked: Looked) -> list[Span] | None:
     last = series.t_s.size - 1
     spans = [(float(series.t_s[a]), float(series.t_s[min(b, last)])) for a, b in spans_where(on, series.t_s)]
     return [each for each in spans if each[0] <= looked.ended_s]
+
+
+def ends_in_return(looked: Looked) -> bool:
+    """Tell whether the record ends while it returns by itself: it may only have been stopped, or full, then.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    every = looked.answer.flown.record.series.values()
+    end_s = max((float(each.t_s[-1]) for each in every if each.t_s.size), default=0.0)
+    return any(start_s < end_s - AT_END_S and last_s > end_s - AT_END_S for start_s, last_s in returns_of(looked) or [])
 
 
 def tell_return(looked: Looked, teller: Teller) -> None:

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.signals import held_at, rows_between
+from turnback.assess.signs_sticks_return import ends_in_return
 from turnback.assess.signs_volts_pack import PackSeen
 from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, events_of, needs, why_not
 from turnback.records.channel import Channel, Quantity
@@ -52,6 +53,8 @@ def steady_until_end(seen: PackSeen) -> Saw | Blind:
     end_s = float(seen.volts.t_s[-1])
     if ends is None:
         return Saw(-3.0, "volts at the end", channels=seen.volts.channels)
+    if ends_in_return(seen.looked):
+        return Blind(WhyNot.TOO_SHORT)
     # a contact that opens takes the volts away within the last rows, if it leaves any: they do not count as decline
     until_s = end_s - max(GONE_S, 1.5 / seen.volts.rate_hz)
     before = seen.volts.volts[rows_between(seen.volts.t_s, end_s - END_S - 0.5, end_s - END_S + 0.5)]
