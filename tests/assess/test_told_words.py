@@ -93,6 +93,7 @@ def test_a_cell_count_is_no_time() -> None:
         ("broke an arm and a prop", Hurt.NOT_TOLD),
         ("cut the throttle and hit a tree", Hurt.NOT_TOLD),
         ("hurt my ego only", Hurt.NOT_TOLD),
+        ("nobody hurt but she broke her arm", Hurt.YES),
         ("a scratch on the frame", Hurt.NOT_TOLD),
     ],
 )
@@ -113,6 +114,7 @@ def test_any_plain_mention_of_hurt_counts(said: str, expected: Hurt) -> None:
         ("motors were hot", PackState.NOT_TOLD),
         ("the pack is not ok", PackState.DAMAGED),
         ("battery has a hole", PackState.DAMAGED),
+        ("battery smokes in the kitchen", PackState.DAMAGED),
         ("is the pack ok?", PackState.NOT_TOLD),
         ("not sure if the battery is fine", PackState.NOT_TOLD),
         ("battery was at 14 V, motors were hot", PackState.NOT_TOLD),

@@ -10,7 +10,9 @@ import pytest
 from tests.report import debrief_made as made
 from tests.report.pseudo import PSEUDO, Pseudo, outside
 
+from turnback.assess.belief import believe
 from turnback.knowledge.reading import read_book
+from turnback.records.belief import Observation, Told
 from turnback.records.debrief import Compare, DebriefAnswer, Hurt, NotLearned, PackState, Reading, Step
 from turnback.records.finding import Spread
 from turnback.records.happened import WhyNot
@@ -20,6 +22,7 @@ from turnback.report.debrief_said import debrief_said
 from turnback.report.debrief_text import debrief_text
 from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
+from turnback.report.words_debrief_causes import listed
 from turnback.report.words_debrief_model import compared_line
 from turnback.report.words_debrief_search import bearing_words, radius_words, walk_words
 from turnback.report.words_debrief_told import READINGS
@@ -292,3 +295,20 @@ def test_the_letter_sends_nobody_out_without_a_caution() -> None:
     letter = letter_of(made.lost()) or ""
     assert "touch no wire" in letter
     assert len(letter.split()) < 150
+
+
+def test_a_mistake_of_the_pilot_is_listed_nowhere_before_it_is_shown_that_the_aircraft_followed() -> None:
+    book = read_book()
+    errors = {cause.key for cause in book.causes if cause.pilot_error}
+    told = (
+        Observation("sticks-go-to-and-fro", True, 0.95, "sticks", Told.RECORD),
+        Observation("said-warning-came", True, 0.9, "words", Told.WORDS),
+    )
+    known = {sign.key for sign in book.signs}
+    told = tuple(each for each in told if each.sign in known)
+    follows = Observation("follows-its-pilot-to-the-end", True, 0.98, "motion", Told.RECORD)
+    unproven = believe(book, told)
+    assert {each.cause for each in unproven.causes if each.chance > 0.02} & errors
+    assert not {each.cause for each in listed(unproven, book)} & errors
+    proven = believe(book, (*told, follows))
+    assert {each.cause for each in listed(proven, book)} & errors

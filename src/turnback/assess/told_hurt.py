@@ -53,6 +53,7 @@ HURT_WORDS: Final = re.compile(
     rf"|(?:broke|broken|burn(?:ed|t)?|cuts?|sliced?|slashed|lost|scratched|skinned|grazed|sprained|fractured|twisted"
     rf"|(?:took|tore|ripped) the skin off) (?:my|his|her|their|a|the) (?:\w+ )?{BODY}\b"
     rf"|(?:broken|burn(?:ed|t)?|cuts?|sliced?|slashed|scratched|skinned|grazed|fractured|{BLOW}) {WHOSE} {ARM}\b"
+    rf"|broke (?:his|her|their) {ARM}\b"
     rf"|{BLOW} (?:right |straight |hard )?(?:(?:in|on|into|at|against) )?(?:my|his|her|their|a"
     rf"|the)(?: own)? (?:\w+ )?{BODY}{NOT_HIS}\b"
     rf"|{BLOW} (?:(?:right )?(?:in|on|into|at) )?(?:(?:a|an|the|my|some|one|two|three|several|\d+|our|his"
@@ -101,7 +102,7 @@ BUT_ONE: Final = re.compile(
     ANY_CASE,
 )
 MAY_BE_HURT: Final = re.compile(
-    rf"\b(?:hurts?|hurting|scratch(?:es)?|ouch|pain\w*|sore|doctor|cough\w*|crying|plaster|shaken)\b"
+    rf"\b(?:hurts?|hurting|scratch(?:es)?|ouch|pain\w*|sore|doctor|broke my arm|cough\w*|crying|plaster|shaken)\b"
     rf"|\b{BLOW} (?:\w+ ){{0,2}}{BODY}\b",
     ANY_CASE,
 )

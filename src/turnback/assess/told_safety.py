@@ -19,7 +19,7 @@ OTHER_PART: Final = re.compile(
     ANY_CASE,
 )
 ALWAYS: Final = re.compile(
-    r"\b(?:puff(?:ed|y|s)?|swoll?en|swell\w*|bloated|flames?|on fire|caught fire|fire|smok(?:e|ed|ing)|ballo+n\w*"
+    r"\b(?:puff(?:ed|y|s)?|swoll?en|swell\w*|bloated|flames?|on fire|caught fire|fire|smok(?:es?|ed|ing|y)|ballo+n\w*"
     r"|(?:fell|went|landed|crashed|dunked|dropped|ended(?: up)?|down|sank|lost|is|was|lay|lies) (?:\w+ ){0,2}(?:in"
     r"|into) (?:\w+ ){0,2}"
     r"(?:lake|pond|river|sea|water|creek|stream|pool|canal|ocean|harbou?r|puddle)|under ?water"

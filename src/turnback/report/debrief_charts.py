@@ -142,7 +142,7 @@ def evidence(answer: DebriefAnswer, book: Book, units: Units) -> Evidence | None
     """
     if answer.belief is None:
         return None
-    causes, names = listed(answer.belief), sign_names(book)
+    causes, names = listed(answer.belief, book), sign_names(book)
     weights = {(each.cause, weight.sign, weight.seen): weight.decibans for each in causes for weight in each.weights}
     strongest: dict[tuple[str, bool], float] = {}
     for (_, sign, seen), decibans in weights.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from turnback.assess.belief_judge import followed
 from turnback.knowledge.book import SOMETHING_ELSE, Book, Cause
 from turnback.records.belief import Belief, Believed, Judged
 from turnback.records.debrief import DebriefAnswer
@@ -50,13 +51,16 @@ class CausesSaid:
     causes: tuple[CauseSaid, ...]
 
 
-def listed(belief: Belief) -> tuple[Believed, ...]:
+def listed(belief: Belief, book: Book) -> tuple[Believed, ...]:
     """Return the causes that are listed, at most five: those that may be named first, then the likeliest.
 
-    What nothing speaks for is as likely as before anything was told: it is no finding.
+    What nothing speaks for is as likely as before anything was told: it is no finding. A mistake of the pilot is named
+    nowhere before it is shown that the aircraft followed its pilot to the end.
     """
+    unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
     may = [each for each in belief.causes if each.cause in belief.survivors]
-    others = [each for each in belief.causes if each.cause not in belief.survivors and each.chance >= LEAST_CAUSE]
+    left = [each for each in belief.causes if each.cause not in belief.survivors and each.cause not in unproven]
+    others = [each for each in left if each.chance >= LEAST_CAUSE]
     found = may + [each for each in others if _spoken_for(each)]
     return tuple((found or others)[:MOST_CAUSES])
 
@@ -77,7 +81,7 @@ def causes_said(answer: DebriefAnswer, book: Book, units: Units) -> CausesSaid |
     belief = answer.belief
     if belief is None:
         return None
-    found, names = listed(belief), sign_names(book)
+    found, names = listed(belief, book), sign_names(book)
     known = {cause.key: cause for cause in book.causes}
     several = belief.judged is Judged.SEVERAL
     causes = tuple(_cause(each, answer, known.get(each.cause), book, names, units) for each in found)
