@@ -160,9 +160,10 @@ def test_gravity_that_does_not_point_up_at_rest() -> None:
     assert told.values["lean_rad"] == pytest.approx(np.pi, abs=0.05)
     made = Made()
     made.force[0, ~made.aloft] += 9.80665 * np.sin(0.15)
-    told = sign(motion_signs(made.looked()), "gravity-wrong-at-rest")
+    told = sign(motion_signs(made.looked()), "leans-at-rest")
     assert told.values["lean_rad"] == pytest.approx(0.15, abs=0.01)
     assert told.seen
+    assert not sign(motion_signs(made.looked()), "gravity-wrong-at-rest").seen
 
 
 def test_what_comes_after_the_end_is_no_sign() -> None:

@@ -8,13 +8,14 @@ import numpy as np
 
 from turnback.assess.signals import held_at, rows_between, spans_where
 from turnback.assess.signs_outputs_flight import Seen, leaning_rate
-from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import SenseBy, Series
 from turnback.records.happened import PhaseKind, WhyNot
-from turnback.rules.record_signs_motion import AT_REST_LEAN, HANDLED
+from turnback.rules.record_signs_motion import AT_REST_LEAN, AT_REST_WRONG, HANDLED
 
-GRAVITY, CARRIED = "gravity-wrong-at-rest", "carried-while-armed"
+GRAVITY, LEANS, CARRIED = "gravity-wrong-at-rest", "leans-at-rest", "carried-while-armed"
+OF_REST = (GRAVITY, LEANS)
 G_MPS2: Final = 9.80665
 G_OFF: Final = 0.15
 LEAST_S: Final = 0.3
@@ -51,45 +52,54 @@ def _gravity(seen: Seen, tell: Telling) -> None:
         _by_angles(seen, spans, tell)
         return
     if sum(b - a for a, b in spans) < LEAST_S:
-        tell.missed(WhyNot.TOO_SHORT, GRAVITY)
+        tell.missed(WhyNot.TOO_SHORT, *OF_REST)
         return
     parts = [np.concatenate([each.values[rows_between(each.t_s, *span)] for span in spans]) for each in axes]
     if min(part.size for part in parts) < 3:
-        tell.missed(WhyNot.TOO_SHORT, GRAVITY)
+        tell.missed(WhyNot.TOO_SHORT, *OF_REST)
         return
     force = np.array([float(np.median(part)) for part in parts])
     size = float(np.linalg.norm(force))
     restless = max(float(np.median(np.abs(part - middle))) for part, middle in zip(parts, force, strict=True))
     if abs(size / G_MPS2 - 1.0) > G_OFF or restless > STILL_MPS2:
-        tell.missed(WhyNot.TOO_SHORT, GRAVITY)
+        tell.missed(WhyNot.TOO_SHORT, *OF_REST)
         return
     lean = float(np.arccos(np.clip(-force[2] / size, -1.0, 1.0)))
     by = {each.by for each in seen.record.senses if each.channel.quantity in ACCELERATIONS}
     mended = SenseBy.GRAVITY in by or SenseBy.ASSUMED in by
     shown = _shown(seen, spans)
-    score = max(lean, shown) / AT_REST_LEAN.value
-    tell.scored(
-        GRAVITY, "acceleration at rest", score, most=MENDED if mended and score < 1.0 else 0.97,
-        span=(spans[0][0], spans[-1][1]), channels=tuple(each.channel for each in axes),
-        values={"lean_rad": lean, "shown_rad": shown, "limit_rad": AT_REST_LEAN.value},
-    )  # fmt: skip
+    values = {"lean_rad": lean, "shown_rad": shown}
+    _leans(tell, max(lean, shown), MENDED if mended else 0.97, spans, axes, values)
+
+
+def _leans(
+    tell: Telling, lean_rad: float, most: float, spans: list[tuple[float, float]], axes: list[Series],
+    values: dict[str, float],
+) -> None:  # fmt: skip
+    """Tell a lean of some degrees, which is a level to be set, apart from a sensor that stands wrong or on its head."""
+    wrong, off = lean_rad / AT_REST_WRONG.value, lean_rad / AT_REST_LEAN.value
+    span, channels = (spans[0][0], spans[-1][1]), tuple(each.channel for each in axes)
+    for sign, seen, score, limit in (
+        (GRAVITY, wrong >= 1.0, wrong, AT_REST_WRONG), (LEANS, off >= 1.0 > wrong, off, AT_REST_LEAN),
+    ):  # fmt: skip
+        sure = 0.97 if lean_rad >= AT_REST_WRONG.value else sure_of(max(score, 1e-3), 0.97 if off >= 1.0 else most)
+        tell.told(
+            sign, "acceleration at rest", seen, sure, span=span, channels=channels,
+            values={**values, "limit_rad": limit.value},
+        )  # fmt: skip
 
 
 def _by_angles(seen: Seen, spans: list[tuple[float, float]], tell: Telling) -> None:
     """Tell whether the angles, which gravity is behind as it stands, are level; for records without acceleration."""
     found = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
     if len(found) < 2:
-        tell.missed(WhyNot.NO_CHANNEL, GRAVITY, needs=needing(*ACCELERATIONS))
+        tell.missed(WhyNot.NO_CHANNEL, *OF_REST, needs=needing(*ACCELERATIONS))
         return
     if sum(b - a for a, b in spans) < LEAST_S or min(_rows(each, spans) for each in found) < 3:
-        tell.missed(WhyNot.TOO_SHORT, GRAVITY)
+        tell.missed(WhyNot.TOO_SHORT, *OF_REST)
         return
     shown = _shown(seen, spans)
-    tell.scored(
-        GRAVITY, "acceleration at rest", max(shown, 1e-3) / AT_REST_LEAN.value, most=0.95,
-        span=(spans[0][0], spans[-1][1]), channels=tuple(each.channel for each in found),
-        values={"shown_rad": shown, "limit_rad": AT_REST_LEAN.value},
-    )  # fmt: skip
+    _leans(tell, shown, 0.95, spans, found, {"shown_rad": shown})
 
 
 def _rows(series: Series, spans: list[tuple[float, float]]) -> int:

@@ -34,6 +34,10 @@ AT_REST_LEAN: Final = Threshold(
     "record.signs.at_rest_lean_rad", 0.06, "rad", "our-choice",
     "Three and a half degrees: grass is no floor, and fewer are nothing to mend.",
 )  # fmt: skip
+AT_REST_WRONG: Final = Threshold(
+    "record.signs.at_rest_wrong_rad", 0.785, "rad", "our-choice",
+    "An eighth of a turn: no level setting goes so far, a board on its side or its head goes further.",
+)  # fmt: skip
 ONCE_PER_REV: Final = Threshold(
     "record.signs.once_per_rev_ratio", 3.0, "", "our-choice",
     "As the book has it: three times its siblings.",
@@ -117,7 +121,8 @@ HANDLED: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    LIFT_RATE, LIFT_QUIET, LIFT_WITHIN, LIFT_STICK, CROSSWISE, UPRIGHT_RATE, AT_REST_LEAN, ONCE_PER_REV, BLADE_PASS,
+    LIFT_RATE, LIFT_QUIET, LIFT_WITHIN, LIFT_STICK, CROSSWISE, UPRIGHT_RATE, AT_REST_LEAN, AT_REST_WRONG,
+    ONCE_PER_REV, BLADE_PASS,
     FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
     GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
     WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, HANDLED,
