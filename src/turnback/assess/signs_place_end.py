@@ -32,6 +32,7 @@ LATE_S, BEFORE_S = 0.8, 1.5
 HALF_THROTTLE: Final = 0.6
 FROM_M: Final = 2.5
 QUIET_S: Final = 4.0
+UPRIGHT_RAD: Final = 0.5
 BAD: Final = (
     EventKind.LEAVES_QUIET, EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.FREE_FALL,
     EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.RESTART, EventKind.OPPOSITE_RESPONSE, EventKind.LINK_LOST,
@@ -188,7 +189,7 @@ def hits_steadily(seen: PlaceSeen) -> Saw | Blind:
     """Whether it flew on undisturbed, at speed, until the blow."""
     if seen.impact is None:
         blind = why_not(seen.answer, EventKind.IMPACT)
-        return blind or Saw(NO_EVENT, GROUP)
+        return blind or (Saw(NO_EVENT, GROUP) if seen.record.get(Quantity.ACCELERATION_X) else _no_blow(seen))
     at_s = seen.impact.start_s
     before_mps = seen.impact.values.get("before_mps")
     if before_mps is None:
@@ -203,6 +204,18 @@ def hits_steadily(seen: PlaceSeen) -> Saw | Blind:
         beyond = min(beyond, -1.5)
     values = {"before_mps": before_mps, "limit_mps": HIT_SPEED.value}
     return Saw(beyond, GROUP, values, at_s - QUIET_S, at_s, seen.impact.channels, 0.95)
+
+
+def _no_blow(seen: PlaceSeen) -> Saw | Blind:
+    """Without acceleration a blow is denied only where it came to stand slowly and upright, or flew on."""
+    tilts, speed = [seen.record.get(each) for each in (Quantity.ROLL, Quantity.PITCH)], seen.speed_mps()
+    known = [each for each in tilts if each is not None and each.t_s.size > 1]
+    rows = (seen.t_s > seen.looked.ended_s - BEFORE_S) & (seen.t_s <= seen.looked.ended_s)
+    if speed is None or len(known) < len(tilts) or not rows.any():
+        return needs(Quantity.ACCELERATION_X)
+    lies = max(abs(float(np.interp(seen.looked.ended_s + LATE_S, each.t_s, each.values))) for each in known)
+    slow = float(np.max(speed[rows])) < HIT_SPEED.value
+    return Saw(NO_EVENT, GROUP) if slow and lies < UPRIGHT_RAD else needs(Quantity.ACCELERATION_X)
 
 
 def _sinks_mps(seen: PlaceSeen, at_s: float) -> float:
