@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.output_columns import Columns
 from turnback.assess.signals import held_at, rows_between, spans_where
-from turnback.assess.signs_outputs_flight import CORNERS, STEADY, Seen
+from turnback.assess.signs_outputs_flight import CORNERS, FLIES_ON_S, STEADY, Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, WhyNot
@@ -32,6 +32,7 @@ BEFORE_COLLAPSE_S: Final = 0.06
 NEAR_END_S: Final = 0.3
 BACK_RATIO: Final = 0.7
 NOT_SEEN: Final = 0.9
+QUIET_S, TUMBLES_RAD_S = (0.35, 0.05), 2.5
 
 
 def of_speeds(seen: Seen, tell: Telling) -> None:
@@ -156,8 +157,8 @@ def _collapses(seen: Seen, tell: Telling) -> None:
     if untold:
         tell.missed(untold[0].why, AFTER_STEP, STEADILY, BACK, STALLS, needs=untold[0].needs)
         return
-    run_away = next(iter(seen.events(EventKind.RATE_RUN_AWAY)), None)
-    limit_s = seen.ended_s if run_away is None else min(seen.ended_s, run_away.start_s + NEAR_END_S)
+    gone = [each for each in seen.events(EventKind.RATE_RUN_AWAY) if seen.ended_s - each.end_s < FLIES_ON_S]
+    limit_s = min(seen.ended_s, gone[0].start_s + NEAR_END_S) if gone else seen.ended_s
     found = seen.events(EventKind.SPEED_COLLAPSE, until_s=limit_s)
     if not found:
         for sign in (AFTER_STEP, STEADILY, BACK):
@@ -178,7 +179,7 @@ def _stands_still(seen: Seen) -> tuple[float, float] | None:
     speeds, outputs = seen.speeds, seen.outputs
     if speeds is None or outputs is None or len(speeds.values) < 3:
         return None
-    least = np.min(outputs.values, axis=0)
+    mean = np.mean(outputs.values, axis=0)  # one alone at idle is the mixer's work
     for start_s, end_s in seen.steady(*STEADY, until_s=seen.ended_s):
         rows = rows_between(speeds.t_s, start_s + 1.0, end_s)
         part = np.sort(np.stack([values[rows] for values in speeds.values]), axis=0)
@@ -186,10 +187,17 @@ def _stands_still(seen: Seen) -> tuple[float, float] | None:
         still = (part[0] < STANDS * middle) & (middle > STANDS_LEAST_HZ) if part.size else np.zeros(0, np.bool_)
         t_s = speeds.t_s[rows]
         for first, after in spans_where(still, t_s, least_s=STANDS_S):
-            before = least[rows_between(outputs.t_s, float(t_s[first]) - 0.6, float(t_s[first]) + 0.05)]
-            if before.size and float(before.min()) < seen.idle + BARELY_ASKED.value:
+            before = mean[rows_between(outputs.t_s, float(t_s[first]) - 0.6, float(t_s[first]) + 0.05)]
+            asks_little = before.size and float(before.min()) < seen.idle + BARELY_ASKED.value
+            if asks_little and _quiet(seen, float(t_s[first])):
                 return float(t_s[first]), float(t_s[min(after, t_s.size - 1)])
     return None
+
+
+def _quiet(seen: Seen, at_s: float) -> bool:
+    """Tell whether it does not tumble already: then one output at idle is the mixer's work, no closed throttle."""
+    found = leaning_rate(seen.axes, at_s - QUIET_S[0], at_s - QUIET_S[1])
+    return found is None or float(np.median(found[1])) < TUMBLES_RAD_S
 
 
 def _collapse(seen: Seen, event: Event, tell: Telling) -> None:
@@ -203,7 +211,7 @@ def _collapse(seen: Seen, event: Event, tell: Telling) -> None:
         tell.missed(WhyNot.NO_CHANNEL, AFTER_STEP, STEADILY, STALLS, needs=needing(Quantity.OUTPUT))
     else:
         low, rise = asked
-        stalls = low < BARELY_ASKED.value and rise < STEP.value
+        stalls = low < BARELY_ASKED.value and rise < STEP.value and _quiet(seen, event.start_s)
         tell.told(
             STALLS, group, stalls, depth if stalls else NOT_SEEN, span=span, values=values, channels=event.channels
         )
