@@ -31,13 +31,13 @@ def volts_wrong(d: Draft) -> None:
 def no_warning(d: Draft) -> None:
     """Nothing says that the pack is empty: it is flown on near home."""
     _long(d, d.rng.uniform(60.0, 150.0), d.plan.speed)
-    _lasts(d, 0.87, 0.905)
+    _lasts(d, 0.90, 0.93)
 
 
 def ignored(d: Draft) -> None:
     """A warning came, and it was flown on."""
     _long(d, d.rng.uniform(80.0, 250.0), d.plan.speed)
-    _lasts(d, 0.87, 0.905)
+    _lasts(d, 0.90, 0.93)
 
 
 def late_home(d: Draft) -> None:
