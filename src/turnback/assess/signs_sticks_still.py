@@ -25,6 +25,7 @@ LINK: Final = (Quantity.LINK_QUALITY, Quantity.LINK_LEVEL, Quantity.LINK_LOSS)
 ACTIONS: Final = ("motors-stop", "automatic-return", "descends-in-place")
 SOUND_SHARE: Final = 0.8
 STILL_HZ: Final = 24.0
+ALONE_S: Final = 2.5
 
 
 def tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
@@ -47,7 +48,8 @@ def tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     stills = [each for each in stills if each[0] < upset_s and _link_there(record, each) and _armed(record, each)]
     total_s = sum(end - start for start, end in stills)
     count = float(len(stills))
-    beyond = max((count - FREEZES.value + 0.5) / 0.7, (total_s - 1.2) / 0.5) if stills else -1.6
+    # one alone, unless long: a hand that holds on while somebody makes up their mind does the same
+    beyond = max((count - FREEZES.value + 0.5) / 0.7, (total_s - ALONE_S) / 0.5) if stills else -1.6
     span = (min(stills)[0], max(stills)[1]) if stills else None
     teller.by(sign, beyond, GROUP, span=span, channels=tuple(each.channel for each in sticks), times=count,
               held_s=total_s)  # fmt: skip
