@@ -140,7 +140,7 @@ def overloaded(d: Draft) -> None:
     """Flown hard for a while, a speed control gives up under load, for good."""
     c, at = d.corner(), d.aloft(7.0)
     for k in range(4):
-        start = max(d.times["out"] - 1.0, at - 4.8 + 1.5 * k)  # the last is on as it gives up
+        start = max(d.times["out"] - 1.0, at - 5.07 + 1.5 * k)  # the last is on as it gives up
         d.act(start, min(start + 0.7, at + 0.4), PUNCH)
     d.true.update(corner=c, at_s=at)
     d.set(off=spans((float(c), at, NEVER), width=3))

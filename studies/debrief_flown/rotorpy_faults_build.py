@@ -110,7 +110,7 @@ def wire(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def overloaded(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     begin = aloft(rng, way)
     wrong.notes["punches"] = ((begin, rng.uniform(6.0, 9.0)),)
-    wrong.at_s = begin + rng.uniform(0.2, 0.5)  # under load
+    wrong.at_s = begin + rng.uniform(0.45, 0.6)  # under load
     wrong.stops = (corner(rng), wrong.at_s, NEVER)
     wrong.notes["rated_low"] = True
 

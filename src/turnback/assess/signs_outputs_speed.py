@@ -33,6 +33,7 @@ NEAR_END_S: Final = 0.3
 BACK_RATIO: Final = 0.7
 NOT_SEEN: Final = 0.9
 QUIET_S, TUMBLES_RAD_S = (0.35, 0.05), 2.5
+STEP_BEFORE_S: Final = 0.25  # a hard throttle takes a tenth of a second, a rotor that slips another
 
 
 def of_speeds(seen: Seen, tell: Telling) -> None:
@@ -231,7 +232,7 @@ def _asked_before(seen: Seen, event: Event) -> tuple[float, float] | None:
     series = None if output is None else seen.record.series.get(output)
     if series is None:
         return None
-    before = series.values[rows_between(series.t_s, event.start_s - 0.15, event.start_s + 1e-3)]
+    before = series.values[rows_between(series.t_s, event.start_s - STEP_BEFORE_S, event.start_s + 1e-3)]
     if not before.size:
         return None
     near = series.values[rows_between(series.t_s, event.start_s - BEFORE_COLLAPSE_S, event.start_s + 1e-3)]

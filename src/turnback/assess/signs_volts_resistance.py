@@ -37,6 +37,7 @@ NO_CELLS_SURE: Final = 0.85  # packs differ in their slower shares too
 HOVER_S: Final = 3.0
 HOVER_SD: Final = 0.08
 GIVES_WAY: Final = 1.35
+CALM_TIMES: Final = 2.0
 """Ohmic resistances by which a new load of some seconds takes volts off a cell."""
 
 
@@ -86,7 +87,10 @@ def sag_large(seen: PackSeen) -> Saw | Blind:
     blind = _no_ohm(seen, amperes=False)
     if blind is not None or seen.ohm is None:
         return blind or Blind(WhyNot.LOAD_TOO_STEADY)
-    middling = min(MIDDLING.value * seen.usual, float(np.max(seen.load_amount)))
+    drawn = seen.load_amount[seen.aloft]
+    # a flight that is driven hard all along draws more than a climb would
+    usual = min(seen.usual, CALM_TIMES * float(np.percentile(drawn, 10.0))) if drawn.size else seen.usual
+    middling = min(MIDDLING.value * usual, float(np.max(seen.load_amount)))
     sag_v = seen.ohm.ohm * GIVES_WAY * middling
     sd_v = GIVES_WAY * middling * seen.ohm.sd_ohm + 0.03
     values = {"sag_v": sag_v, "limit_v": SAG_LARGE.value}
