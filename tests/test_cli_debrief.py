@@ -206,3 +206,27 @@ def test_half_a_character_in_a_chain_breaks_no_writing(tmp_path: Path, capsys: p
     chain.write_text(json.dumps(kept | {"words": ["\ud800 it flipped"]}), encoding="utf-8")
     capsys.readouterr()
     assert main(["debrief", "--answer", "hurt=no", "--out", str(out)]) == 0
+
+
+@pytest.mark.slow
+def test_a_search_without_a_direction_is_a_ring_and_no_way_to_walk(tmp_path: Path) -> None:
+    out = tmp_path / "case"
+    assert main(["debrief", "--said", "lost it 300 m away, cant find it", *ON, "--out", str(out)]) == 0
+    page = (out / "debrief.html").read_text(encoding="utf-8")
+    assert "no direction is known" in page
+    assert "the way to walk from the launch point" not in page
+    assert 'class="last"' not in page
+
+
+@pytest.mark.slow
+def test_nothing_is_kept_beside_a_plan_that_only_the_chain_names(tmp_path: Path) -> None:
+    shutil.copytree(ROOT / "examples", tmp_path / "plan")
+    kept = tmp_path / "plan" / "learned.toml"
+    kept.unlink(missing_ok=True)
+    out = tmp_path / "case"
+    plan = ["--plan", str(tmp_path / "plan" / "demo.toml")]
+    assert main(["debrief", str(RECORD), *plan, *ON, "--dry-run", "--out", str(out)]) == 0
+    assert main(["debrief", "--answer", "hurt=no", "--out", str(out)]) == 0
+    assert not kept.exists()
+    assert main(["debrief", "--answer", "hurt=no", *plan, "--out", str(out)]) == 0
+    assert kept.exists()

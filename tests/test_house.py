@@ -349,7 +349,10 @@ def defined_names(path: Path) -> set[str]:
 
 def decides_between_causes(path: Path) -> bool:
     """True of what holds real checks: the book, beliefs, the bench and debriefs."""
-    return path.parent.name == "knowledge" or re.search(r"belief|bench|assembly|debrief|look_alikes", path.stem) is not None
+    return (
+        path.parent.name == "knowledge"
+        or re.search(r"belief|bench|assembly|debrief|look_alikes", path.stem) is not None
+    )
 
 
 @pytest.mark.parametrize(

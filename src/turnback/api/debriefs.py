@@ -76,6 +76,8 @@ class Debriefed:
     earlier: tuple[Path, ...]
     gone: tuple[str, ...] = ()
     """Sentences on what the earlier answer had read and is no longer where it was."""
+    plan_named: bool = False
+    """True where the plan was named now: nothing is kept beside one that a chain from anywhere names."""
 
     @property
     def chain_text(self) -> str:
@@ -142,7 +144,8 @@ def debrief(
             earlier=len(earlier) < len(kept.earlier) and not ask.earlier,
         )
     )
-    return Debriefed(_debrief(given, book, tell=tell, seed=seed), case, record, plan, earlier, gone)
+    answer = _debrief(given, book, tell=tell, seed=seed)
+    return Debriefed(answer, case, record, plan, earlier, gone, ask.plan is not None)
 
 
 def keep_debrief(done: Debriefed, learned: Path | None = None) -> Path | None:
@@ -155,7 +158,7 @@ def keep_debrief(done: Debriefed, learned: Path | None = None) -> Path | None:
     InputError
         If the file holds faults or cannot be written; it is then as it was.
     """
-    if done.case is None or done.plan is None or done.answer.held_back:
+    if done.case is None or done.plan is None or not done.plan_named or done.answer.held_back:
         return None
     entries = learned_entries(done.answer, done.case)
     path = done.plan.parent / LEARNED_NAME if learned is None else learned

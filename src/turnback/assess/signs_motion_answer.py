@@ -212,8 +212,8 @@ def step_answer(axis: Axis, spans: list[tuple[float, float]]) -> StepAnswer | No
     rate_hz = axis.rate.rate_hz / few
     size = round(SEGMENT_S * rate_hz)
     window = np.hanning(size)
-    asked: list[Floats] = []
-    turned: list[Floats] = []
+    asked: list[NDArray[np.complex128]] = []
+    turned: list[NDArray[np.complex128]] = []
     for span in spans:
         rows = rows_between(axis.t_s, *span)
         parts = [_thinned(each[rows], few) for each in (np.asarray(axis.demand), axis.rate.values)]

@@ -46,7 +46,8 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
         rows = rows_between(axes[0].t_s, start_s + EDGE_S, end_s - EDGE_S)
         count = (rows.stop - rows.start - width) // size
         if count > 0:
-            powers.append(sum(_fast(each.values[rows], width, count * size) for each in axes).reshape(count, size))
+            fast = [_fast(each.values[rows], width, count * size) for each in axes]
+            powers.append(np.sum(fast, axis=0).reshape(count, size))
     power = np.concatenate(powers) if powers else np.empty((0, size))
     if len(power) < LEAST_BLOCKS:
         tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SIGN)

@@ -124,9 +124,9 @@ def _gusts(seen: Seen, outputs: Columns, spans: list[tuple[float, float]], tell:
             if BURST_S[0] <= length_s <= BURST_S[1]:
                 bursts.append(float(t_s[first]))
     score = (len(bursts) + 0.2) / (GUST_BURSTS.value - 0.2)
-    span = (bursts[0], bursts[-1]) if bursts else None
+    when = (bursts[0], bursts[-1]) if bursts else None
     tell.scored(
-        GUSTS, "outputs aloft", score, most=0.95, span=span, channels=outputs.channels,
+        GUSTS, "outputs aloft", score, most=0.95, span=when, channels=outputs.channels,
         values={"times": float(len(bursts)), "limit_times": GUST_BURSTS.value},
     )  # fmt: skip
 

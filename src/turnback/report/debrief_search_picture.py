@@ -17,7 +17,7 @@ from turnback.report.language import mark, text
 from turnback.report.numbers import Units
 from turnback.report.record_facts import RecordTrack
 from turnback.report.record_track_picture import RING_STEPS_FT, RING_STEPS_M
-from turnback.report.words_debrief_search import bearing_words, radii_m
+from turnback.report.words_debrief_search import all_around, bearing_words, radii_m
 
 Array = NDArray[np.float64]
 
@@ -49,6 +49,8 @@ class SearchPicture:
     """The last of its track is drawn."""
     ground: str = ""
     """What the shading under it is; empty without one."""
+    ring: bool = False
+    """No direction is known: a ring around the launch point, without a way to walk."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,15 +92,18 @@ def search_picture(
         "" if ground is None else ground_picture(ground, SIDE / 2.0, view.scale, view.x_m, view.y_m, units),
         f'<path class="most" d="{view.path(search.most_x_m, search.most_y_m)}Z"/>',
         f'<path class="half" d="{view.path(search.half_x_m, search.half_y_m)}Z"/>',
-        f'<path class="guide" d="{_line(view.at(0.0, 0.0), view.at(search.centre_x_m, search.centre_y_m))}"/>',
     ]
-    last = _last(search, track)
+    last = None if all_around(search) else _last(search, track)
     if last is not None:
         parts.append(f'<path class="way" d="{view.path(*last)}"/>')
-    parts += [_heading(search, view), _cross(search, view), _launch(view), _bar(view, units), _north()]
-    parts.append(_larger(search, view, units))
+    if not all_around(search):  # else nothing but a ring is known
+        guide = _line(view.at(0.0, 0.0), view.at(search.centre_x_m, search.centre_y_m))
+        parts += [f'<path class="guide" d="{guide}"/>', _heading(search, view), _cross(search, view)]
+        parts.append(_larger(search, view, units))
+    parts += [_launch(view), _bar(view, units), _north()]
     said = "" if ground is None else ground_words(ground, units)
-    return SearchPicture(Markup("".join(parts)), _alt(search, units), last is not None, said)  # noqa: S704 - numbers and our own words
+    svg = Markup("".join(parts))  # noqa: S704 - numbers and our own words
+    return SearchPicture(svg, _alt(search, units), last is not None, said, all_around(search))
 
 
 def _view(search: SearchArea) -> _View:
@@ -207,6 +212,11 @@ def _north() -> str:
 
 
 def _alt(search: SearchArea, units: Units) -> str:
+    if all_around(search):
+        return text(
+            "Where to look, from above: a ring around the launch point, {distance} from it; no direction is known.",
+            distance=numbers.words(search.distance_m.mid, "m", units),
+        )
     half, most = radii_m(search)
     return text(
         "Where to look, from above, north up: {distance} from the launch point toward {direction}. The inner outline "
