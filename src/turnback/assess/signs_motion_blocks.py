@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -76,10 +75,10 @@ def blocks_of(seen: Seen) -> Blocks | None:
     band = (frequency_hz >= WASH_HZ[0]) & (frequency_hz < WASH_HZ[1])
     wash = np.sqrt((power[0] + power[1])[:, band].sum(axis=1) * frequency_hz[1])
     fast = axes[0].rate_hz >= LEAST_FLOOR_HZ
-    floor = _floor(power, frequency_hz) if fast else None
+    floor = _floor(np.array(power, np.float64), frequency_hz) if fast else None
     forces = [each for each in map(seen.record.get, ACCELERATIONS) if each is not None and each.t_s is axes[0].t_s]
     felt = [_power(each.values, first, size, axes[0].rate_hz) for each in forces] if fast else []
-    return Blocks(starts_s, wash, floor, _floor(felt, frequency_hz) if felt else None)
+    return Blocks(starts_s, wash, floor, _floor(np.array(felt, np.float64), frequency_hz) if felt else None)
 
 
 def _power(values: NDArray[Any], first: NDArray[np.intp], size: int, rate_hz: float) -> Floats:
@@ -91,7 +90,7 @@ def _power(values: NDArray[Any], first: NDArray[np.intp], size: int, rate_hz: fl
     return np.asarray((turned.real**2 + turned.imag**2) * (2.0 / (rate_hz * float(window @ window))), np.float64)
 
 
-def _floor(power: Sequence[NDArray[np.floating]], frequency_hz: Floats) -> Floats:
+def _floor(power: NDArray[np.float64], frequency_hz: Floats) -> Floats:
     """Return the root of the median density above the frequencies of flying."""
     high = frequency_hz >= FLOOR_HZ
     return np.asarray(np.sqrt(np.median(np.sum(power, axis=0)[:, high], axis=1)))

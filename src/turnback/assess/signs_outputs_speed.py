@@ -71,7 +71,8 @@ def ratios_of(outputs: Columns, speeds: Columns, spans: list[tuple[float, float]
     places = _paired(outputs, speeds)
     if places is None:
         return None
-    xs, ys = [], []
+    xs: list[Floats] = []
+    ys: list[Floats] = []
     for start_s, end_s in spans:
         edges_s = start_s + BLOCK_S * np.arange(int((end_s - start_s) / BLOCK_S) + 1)
         if edges_s.size < 2:
