@@ -75,10 +75,10 @@ def blocks_of(seen: Seen) -> Blocks | None:
     band = (frequency_hz >= WASH_HZ[0]) & (frequency_hz < WASH_HZ[1])
     wash = np.sqrt((power[0] + power[1])[:, band].sum(axis=1) * frequency_hz[1])
     fast = axes[0].rate_hz >= LEAST_FLOOR_HZ
-    floor = _floor(np.array(power, np.float64), frequency_hz) if fast else None
+    floor = _floor(np.stack(power), frequency_hz) if fast else None
     forces = [each for each in map(seen.record.get, ACCELERATIONS) if each is not None and each.t_s is axes[0].t_s]
     felt = [_power(each.values, first, size, axes[0].rate_hz) for each in forces] if fast else []
-    return Blocks(starts_s, wash, floor, _floor(np.array(felt, np.float64), frequency_hz) if felt else None)
+    return Blocks(starts_s, wash, floor, _floor(np.stack(felt), frequency_hz) if felt else None)
 
 
 def _power(values: NDArray[Any], first: NDArray[np.intp], size: int, rate_hz: float) -> Floats:
