@@ -17,6 +17,7 @@ from turnback.rules.record_power import DAMAGE_LEAST_S
 from turnback.rules.record_signs_volts import CAPACITY_SHARE, CAPACITY_USED, LOW_ALL_ALONG
 
 GROUP: Final = "volts low"
+CALM_TIMES: Final = 3.0
 STEADY_S: Final = 5.0
 READ_SD_V: Final = 0.03
 NO_SAG_V: Final = 0.1
@@ -176,6 +177,8 @@ def low_all_along(seen: PackSeen) -> Saw | Blind:
     rows = seen.aloft & (seen.t_s >= first_s + FIRST_S) & (seen.t_s <= first_s + MINUTE_S)
     if np.count_nonzero(rows) < STEADY_S * GRID_HZ:
         return Blind(WhyNot.TOO_SHORT)
-    usual_v = float(np.median(seen.unit_v[rows]))
+    drawn = seen.load_amount[rows]
+    calm = drawn <= CALM_TIMES * float(np.percentile(drawn, 10.0))  # what full throttle takes is no pack's fault
+    usual_v = float(np.median(seen.unit_v[rows][calm]))
     limit_v = seen.limits.full_v - LOW_ALL_ALONG.value
     return Saw((limit_v - usual_v) / 0.06, GROUP, {"loaded_v": usual_v, "limit_v": limit_v}, channels=seen.channels)
