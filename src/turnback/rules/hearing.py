@@ -44,7 +44,7 @@ DOUBT: Final = Rule(
 TOLD_BEFORE: Final = Rule(
     "hearing.told_before", 0.1, "", "our-choice",
     "Before anything is heard, few of the book's signs are told in a text: what is right 6 times in 10 of so rare"
-    " things is strong evidence. On the tuning sentences about one sign in two hundred is told; this is kept well above it.",
+    " things is strong evidence. On the tuning sentences one sign in two hundred is told; this is kept well above it.",
     "none",
 )  # fmt: skip
 
