@@ -90,7 +90,7 @@ def _power(values: NDArray[Any], first: NDArray[np.intp], size: int, rate_hz: fl
     return np.asarray((turned.real**2 + turned.imag**2) * (2.0 / (rate_hz * float(window @ window))), np.float64)
 
 
-def _floor(power: NDArray[Any], frequency_hz: Floats) -> Floats:
+def _floor(power: NDArray[Any], frequency_hz: NDArray[Any]) -> Floats:
     """Return the root of the median density above the frequencies of flying."""
     high = frequency_hz >= FLOOR_HZ
     return np.asarray(np.sqrt(np.median(np.sum(power, axis=0)[:, high], axis=1)))
