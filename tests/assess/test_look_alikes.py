@@ -75,3 +75,18 @@ def test_a_cause_that_is_only_in_others_rows_has_those_beside_it() -> None:
     assert look_alikes("propeller-hub-cracked", Kit.FULL, has_plan=True)[0] == "propeller-hub-cracked"
     assert "propeller-loose" in look_alikes("propeller-hub-cracked", Kit.FULL, has_plan=True)
     assert look_alikes("video-channels-differ", Kit.FULL, has_plan=True) == ()
+
+
+def test_a_second_cause_beside_a_sure_one_is_no_rival_of_it() -> None:
+    """Lost behind a hill, and its motors stopped as they are set to: both are there, neither instead of the other."""
+    both = Belief(
+        Judged.SEVERAL, ("plug-opens-in-flight", "pack-worn"),
+        (Believed("plug-opens-in-flight", 0.99, ()), Believed("pack-worn", 0.3, ())), 0.0, (), (),
+    )  # fmt: skip
+    found = beside_look_alikes(BOOK, both, Kit.FULL, has_plan=True)
+    assert (found.judged, found.survivors) == (Judged.CAUSE, ("plug-opens-in-flight",))
+    torn = Belief(
+        Judged.SEVERAL, ("plug-opens-in-flight", "pack-worn"),
+        (Believed("plug-opens-in-flight", 0.6, ()), Believed("pack-worn", 0.35, ())), 0.0, (), (),
+    )  # fmt: skip
+    assert beside_look_alikes(BOOK, torn, Kit.FULL, has_plan=True).survivors == ("plug-opens-in-flight", "pack-worn")

@@ -8,7 +8,7 @@ from turnback.assess.belief_judge import followed
 from turnback.knowledge.book import Book
 from turnback.knowledge.look_alikes import Kit, look_alikes
 from turnback.records.belief import Belief, Believed, Judged, Told
-from turnback.rules.belief import MOST_NAMED
+from turnback.rules.belief import MOST_NAMED, NAME_CHANCE, SURVIVES
 from turnback.rules.record_debrief import TOLD_APART
 
 NAMING = (Judged.CAUSE, Judged.SEVERAL)
@@ -41,11 +41,22 @@ def beside_look_alikes(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) 
         for key in look_alikes(leader.cause, kit, has_plan=has_plan)
         if key in of_key and key not in unproven and not _told_apart(leader, of_key[key], outside)
     ]
-    named = sorted({*belief.survivors, *alike}, key=lambda key: (key != leader.cause, -of_key[key].chance, key))
+    rivals = [key for key in belief.survivors[1:] if _instead(of_key[key], leader)]
+    named = sorted({leader.cause, *rivals, *alike}, key=lambda key: (key != leader.cause, -of_key[key].chance, key))
     kept = tuple(named[: max(int(MOST_NAMED.value), len(belief.survivors))])
-    if len(kept) < 2:
-        return belief
-    return replace(belief, judged=Judged.SEVERAL, survivors=kept)
+    if len(kept) > 1:
+        return replace(belief, judged=Judged.SEVERAL, survivors=kept)
+    alone = leader.chance >= NAME_CHANCE.value
+    return replace(belief, judged=Judged.CAUSE, survivors=kept) if alone else belief
+
+
+def _instead(other: Believed, leader: Believed) -> bool:
+    """Tell whether a cause may be there in the leader's place, not merely beside it.
+
+    Chances are of being there, alone or with others: in no more cases than the leader is missing can another one be the
+    only cause.
+    """
+    return min(other.chance, 1.0 - leader.chance) >= SURVIVES.value * leader.chance
 
 
 def _told_apart(leader: Believed, other: Believed, outside: frozenset[str]) -> bool:
