@@ -271,7 +271,7 @@ def fit_tempered(book: Book, cases: Sequence[ToldCase]) -> Study:
     cases : sequence of ToldCase
         Of the training generators alone.
     """
-    order = sorted(cases, key=lambda case: (case.cause or "", case.generator, case.seed))
+    order = sorted(cases, key=lambda case: (case.cause or "", case.kit, case.generator, case.seed))
     halves = (order[::2], order[1::2])
     pairs = [(fit(book, counts), tells) for counts, tells in (halves, halves[::-1])]
     power, most = tempering(book, pairs)

@@ -31,7 +31,7 @@ HERE: Final = Path(__file__).parent
 PACKAGE: Final = HERE.parents[1] / "src" / "turnback"
 KEPT: Final = HERE.parents[1] / "out" / "debrief_flown" / "kept"
 GENERATORS: Final = {"own": "studies.debrief_flown.own", "rotorpy": "studies.debrief_flown.rotorpy_cases"}
-SHARED: Final = ("cases.py", "kits*.py", "causes*.py", "sensors*.py")
+SHARED: Final = ("cases.py", "kits*.py", "causes*.py", "sensors*.py", "noticed.py")
 MADE_BY: Final = {"own": ("own*.py", *SHARED), "rotorpy": ("rotorpy*.py", *SHARED)}
 NOT_FINDERS: Final = ("signs_", "told_", "search_", "against_", "learn_", "record_signs_", "record_learn", "belief")
 TELLERS: Final = (
@@ -131,7 +131,9 @@ def told_of(generator: str, seed: int, cause: str | None, kit: str) -> ToldCase:
 
     def tell() -> ToldCase:
         case = case_of(generator, seed, cause, kit)
-        group, healthy = case.group, str(case.facts.get("true", {}).get("healthy", ""))
+        true = case.facts.get("true", {})
+        group = case.group if true.get("troubles", True) else ()  # what nobody would notice leaves no trace
+        healthy = str(true.get("healthy", ""))
         try:
             signs, broke = told(looked_of(generator, seed, cause, kit)), ""
         except Exception:
