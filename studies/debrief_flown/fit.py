@@ -253,6 +253,9 @@ def written(study: Study, remark: str) -> str:
     """Return a study as TOML."""
     lines = [f"# {line}" for line in remark.splitlines()]
     lines += ["", "[sure]", f"power = {study.power:g}", f"most = {study.sure_most:g}"]
+    if study.curve:
+        said, true = zip(*study.curve, strict=True)
+        lines += ["", "[curve]", f"said = {list(said)}", f"true = {list(true)}"]
     for before, part in (("", study), *((f"{kind.value}.", one) for kind, one in study.kinds.items())):
         lines += ["", f"[{before}leak]"]
         lines += [f"{sign} = [{chance:g}, {flights}]" for sign, (chance, flights) in sorted(part.leak.items())]
@@ -271,8 +274,11 @@ def fit_tempered(book: Book, cases: Sequence[ToldCase]) -> Study:
     cases : sequence of ToldCase
         Of the training generators alone.
     """
-    order = sorted(cases, key=lambda case: (case.cause or "", case.kit, case.generator, case.seed))
-    halves = (order[::2], order[1::2])
-    pairs = [(fit(book, counts), tells) for counts, tells in (halves, halves[::-1])]
-    power, most = tempering(book, pairs)
+    power, most = tempering(book, halves(book, cases))
     return replace(fit(book, cases), power=power, sure_most=most)
+
+
+def halves(book: Book, cases: Sequence[ToldCase]) -> list[tuple[Study, list[ToldCase]]]:
+    """Return what each half of the flights gives, with the other half; each has all causes and kits."""
+    order = sorted(cases, key=lambda case: (case.cause or "", case.kit, case.generator, case.seed))
+    return [(fit(book, order[a::2]), order[b::2]) for a, b in ((0, 1), (1, 0))]

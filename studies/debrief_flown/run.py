@@ -11,14 +11,15 @@ import argparse
 import os
 import time
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Final
 
-from studies.debrief_flown.fit import KIND_OF_KIT, fit_tempered, written
+from studies.debrief_flown.fit import KIND_OF_KIT, fit_tempered, halves, written
+from studies.debrief_flown.held import curve_of, half_and_half
 from studies.debrief_flown.run_flights import jobs, one_told, present
 from studies.debrief_flown.score import scored
 from studies.debrief_flown.score_confused import broken, notes, wrongly
@@ -26,7 +27,7 @@ from studies.debrief_flown.score_tables import page
 from studies.debrief_flown.told import Scored, ToldCase
 
 from turnback.knowledge.book import Book
-from turnback.knowledge.from_study import FILE, Kind, Study, put_in
+from turnback.knowledge.from_study import FILE, Curve, Kind, Study, put_in
 from turnback.knowledge.reading import read_book
 
 ROOT: Final = Path(__file__).parents[2]
@@ -61,9 +62,25 @@ def folds(book: Book, cases: Sequence[ToldCase], workers: int) -> list[Fold]:
     found = []
     for name in names:
         others = tuple(one for one in names if one != name) or (name,)
-        study = fit_tempered(book, [case for case in cases if case.generator in others and not case.broke])
+        counted = [case for case in cases if case.generator in others and not case.broke]
+        study = fit_tempered(book, counted)
+        study = replace(study, curve=curve(book, told_by_halves(book, study, counted, workers)))
         own = [case for case in cases if case.generator == name and not case.broke]
         found.append(Fold(others, name, study, tuple(believed(book, study, own, workers))))
+    return found
+
+
+def curve(book: Book, cases: Sequence[Scored]) -> Curve:
+    """Return the curve of the flights with a cause."""
+    faulty = [case for case in cases if case.case.cause is not None]
+    return curve_of(faulty, half_and_half(book, faulty))
+
+
+def told_by_halves(book: Book, study: Study, cases: Sequence[ToldCase], workers: int) -> list[Scored]:
+    """Score each half of the flights with the counts of the other half, tempered as the whole study."""
+    found: list[Scored] = []
+    for half, told in halves(book, cases):
+        found += believed(book, replace(half, power=study.power, sure_most=study.sure_most), told, workers)
     return found
 
 
@@ -128,6 +145,8 @@ def main() -> None:
             file.write(f"F2 {datetime.now(UTC):%H:%M} ({len(cases)} flights, seed {asked.seed})\n{notes(book, made)}\n")
     if not asked.tune:
         study = fit_tempered(book, [case for case in cases if not case.broke])
+        # flights of one generator, scored with the numbers of the other: nothing of them was counted
+        study = replace(study, curve=curve(book, [case for fold in made for case in fold.cases]))
         remark = (
             f"Counted in {len(cases)} flown cases of seed {asked.seed}, both generators.\n"
             "Made by `python -m studies.debrief_flown.run`; do not edit."

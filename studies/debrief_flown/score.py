@@ -11,6 +11,7 @@ from typing import Final
 from studies.debrief_flown.told import Scored, ToldCase
 
 from turnback.assess.belief import believe
+from turnback.assess.belief_held import held_to_flights
 from turnback.assess.look_alikes import beside_look_alikes
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Study
@@ -47,9 +48,12 @@ def scored(book: Book, study: Study, case: ToldCase) -> Scored:
     """
     known = {sign.key for sign in book.signs}
     told = [one for one in observations(case, study) if one.sign in known]
-    belief = beside_look_alikes(book, believe(book, told, checks=0), Kit(case.kit), has_plan=case.has_plan)
+    bare = believe(book, told, checks=0, weights=False)
+    held = held_to_flights(book, bare, study.curve)
+    belief = beside_look_alikes(book, held, Kit(case.kit), has_plan=case.has_plan)
     ranked = tuple((one.cause, round(one.chance, 4)) for one in belief.causes[:KEPT])
-    return Scored(case, ranked, round(belief.nothing_wrong, 4), belief.judged.name, belief.survivors)
+    return Scored(case, ranked, round(belief.nothing_wrong, 4), belief.judged.name, belief.survivors,
+                  bare.causes[0].chance)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,7 @@ def share(cases: Iterable[Scored], holds: Callable[[Scored], bool]) -> Share:
 
 def first(case: Scored) -> bool:
     """Whether the true cause is the likeliest, something else counted as an answer."""
-    return case.ranked[0][0] == case.case.cause
+    return case.first
 
 
 def in_three(case: Scored) -> bool:

@@ -65,6 +65,8 @@ class Scored:
     judged : str
         Name of `turnback.records.belief.Judged`.
     survivors : tuple of str
+    raw : float
+        Chance of the likeliest cause before it was held to a curve.
     """
 
     case: ToldCase
@@ -72,3 +74,9 @@ class Scored:
     nothing_wrong: float
     judged: str
     survivors: tuple[str, ...]
+    raw: float = 0.0
+
+    @property
+    def first(self) -> bool:
+        """Whether the true cause is the likeliest, something else counted as an answer."""
+        return self.ranked[0][0] == self.case.cause

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from studies.debrief_flown.fit import Count, chance_from, fit, leak_from, written
+from studies.debrief_flown.held import BELIEVED, EACH, curve_of, half_and_half
 from studies.debrief_flown.score import Share, calibration, headline, listed, observations, prior_weights
 from studies.debrief_flown.told import Scored, ToldCase, ToldSign
 
 from turnback.assess.belief import believe
 from turnback.knowledge.book import Basis
-from turnback.knowledge.from_study import Study, put_in, read_study, strength_of
+from turnback.knowledge.from_study import Study, held_chance, put_in, read_study, strength_of
 from turnback.knowledge.reading import read_book
 from turnback.records.belief import Observation, Told
 
@@ -176,3 +180,41 @@ def test_compiled_equations_are_those_of_rotorpy() -> None:
         ours = derivative(state, cmd, matrix(state[6:10]), one.rotor_geometry, one.rotor_dir.astype(float), body,
                           one.lifts, one.twists)  # fmt: skip
         np.testing.assert_allclose(ours, theirs, rtol=1e-9, atol=1e-9)
+
+
+def told_with(raw: float, right: bool, seed: int) -> Scored:
+    return replace(scored(WORN, (WORN,), (WORN if right else COLD, raw)), case=case(WORN, WORN, seed=seed), raw=raw)
+
+
+def test_the_curve_gives_what_was_true_and_rises() -> None:
+    rng = np.random.default_rng(5)
+    raw = rng.uniform(0.0, 1.0, 4000)
+    right = rng.random(4000) < np.sqrt(raw) * 0.9
+    cases = [told_with(float(p), bool(true), k) for k, (p, true) in enumerate(zip(raw, right, strict=True))]
+    curve = curve_of(cases, [1.0] * len(cases))
+    assert all(a <= b for (_, a), (_, b) in pairwise(curve))
+    for said in (0.1, 0.3, 0.6, 0.95):
+        assert held_chance(curve, said) == pytest.approx(0.9 * said**0.5, abs=0.06)
+
+
+def test_the_curve_pools_what_falls_and_weighs_flights() -> None:
+    """Two halves, the surer one less often true: one level (Barlow and others 1972: pooled neighbours)."""
+    cases = [told_with(0.3, k % 10 < 8, k) for k in range(EACH)] + [
+        told_with(0.7, k % 10 < 4, 100 + k) for k in range(EACH)
+    ]
+    level = curve_of(cases, [1.0] * len(cases))
+    assert level[1][1] == pytest.approx(level[2][1])
+    assert level[1][1] == pytest.approx((0.6 * EACH + BELIEVED / 2) / (EACH + BELIEVED), abs=1e-3)
+    assert curve_of(cases[:EACH], [1.0] * EACH) == ()
+
+
+def test_weights_of_the_curve_lie_between_flights_alike_and_the_book() -> None:
+    book = read_book()
+    cases = [scored(WORN, (WORN,), (WORN, 0.9))] * 3 + [scored(COLD, (COLD,), (WORN, 0.9))]
+    by_book = prior_weights(book, cases)
+    assert half_and_half(book, cases)[3] == pytest.approx(0.125 + 0.5 * by_book[3] / sum(by_book))
+
+
+def test_a_study_keeps_its_curve_when_it_is_written() -> None:
+    curve = ((0.0, 0.0), (0.3, 0.52), (1.0, 0.9))
+    assert read_study(written(Study(curve=curve), "made for a test")).curve == curve

@@ -26,7 +26,7 @@ Floats = NDArray[np.float64]
 MOST_SETS = 10
 
 
-def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5) -> Belief:
+def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5, weights: bool = True) -> Belief:
     """Return what is believed after all observations, and what would decide.
 
     Parameters
@@ -36,6 +36,8 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5)
         In any order.
     checks : int
         How many next ones to offer at most; 0 saves their time.
+    weights : bool
+        Whether to tell what each sign says for or against each cause; without, two thirds of the time are saved.
 
     Returns
     -------
@@ -51,12 +53,13 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5)
     local = local_of(tables, told.columns)
     likelihood, holding, bare = told_by_sets(
         local.sets.members, local.prior, local.own, _hides(tables, local, told), tables.leak[told.columns],
-        np.array([one.chance for one in told.signs]), told.weights, told.begin, told.wrong,
+        np.array([one.chance for one in told.signs]), told.weights, told.begin, told.wrong, weights,
     )  # fmt: skip
     likelihood /= likelihood @ local.prior
     chance = local.by_cause(tables, *_sums(local, likelihood))[0]
-    before = local.by_cause(tables, holding[:-1].T, bare.T)
-    decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(before))
+    decibans = np.zeros((0, chance.size))
+    if weights:
+        decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(local.by_cause(tables, holding[:-1].T, bare.T)))
     causes = _believed(tables, chance, told, decibans)
     nothing_wrong = float(likelihood[0] * local.own[0])
     sort, survivors = judged(book, causes, nothing_wrong, observations)
@@ -93,7 +96,7 @@ def _log10_odds(chance: Floats) -> Floats:
 
 def _believed(tables: Tables, chance: Floats, told: Grouped, decibans: Floats) -> tuple[Believed, ...]:
     def weights(place: int) -> tuple[Weight, ...]:
-        own = [Weight(one.sign, one.seen, float(row[place])) for one, row in zip(told.signs, decibans, strict=True)]
+        own = [Weight(one.sign, one.seen, float(row[place])) for one, row in zip(told.signs, decibans, strict=False)]
         return tuple(sorted(own, key=lambda weight: (-abs(weight.decibans), weight.sign)))
 
     order = sorted(range(len(tables.keys)), key=lambda place: (-chance[place], tables.keys[place]))

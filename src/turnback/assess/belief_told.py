@@ -27,7 +27,7 @@ def product_without(told: Floats, begin: int, end: int, left_out: int, whole: fl
 @kernel
 def told_by_sets(
     members: Ints, prior: Floats, own: Floats, hides: Floats, leak: Floats, chance: Floats, weight: Floats,
-    begin: Ints, wrong: Floats,
+    begin: Ints, wrong: Floats, without_each: bool,
 ) -> tuple[Floats, Floats, Floats]:  # fmt: skip
     """Return likelihoods of sets, and what they add up to with each sign left out.
 
@@ -48,6 +48,8 @@ def told_by_sets(
         Shape ``(groups + 1,)``: where each group begins among the signs.
     wrong : ndarray
         Shape ``(groups,)``.
+    without_each : bool
+        False: `holding` and `bare` stay empty, at a third of the time.
 
     Returns
     -------
@@ -84,6 +86,8 @@ def told_by_sets(
             right[group] = product
             whole *= (1.0 - wrong[group]) * product + wrong[group]
         likelihood[row] = whole
+        if not without_each:
+            continue
         for group in range(groups):
             others = whole / ((1.0 - wrong[group]) * right[group] + wrong[group])
             for sign in range(begin[group], begin[group + 1]):

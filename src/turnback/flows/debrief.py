@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from turnback.assess.belief import believe
+from turnback.assess.belief_held import held_to_flights
 from turnback.assess.debrief_answers import (
     answer_from,
     answers_outlived,
@@ -219,13 +220,20 @@ def belief_of(
     kind : Kind or None
         Of the record.
     """
+    recorded = record_observations(signs.signs, kind)
     observations = (
-        *record_observations(signs.signs, kind),
+        *recorded,
         *(Observation(each.sign, each.seen, each.sure, each.group, Told.WORDS) for each in told.signs),
         *observations_of_answers(answers, book),
         *_unanswered(observations_of(told.heard), answers, book),
     )
-    return believe(book, observations) if observations else None
+    if not observations:
+        return None
+    belief = believe(book, observations)
+    if not recorded:
+        return belief  # words alone were not flown
+    alone = None if len(recorded) == len(observations) else believe(book, recorded, checks=0, weights=False)
+    return held_to_flights(book, belief, bundled_study().curve, alone)
 
 
 def _unanswered(heard: Sequence[Observation], answers: Sequence[Answered], book: Book) -> tuple[Observation, ...]:

@@ -30,6 +30,9 @@ class Kind(Enum):
     TRACK = "track"  # places and little else
 
 
+Curve = tuple[tuple[float, float], ...]
+"""Chance said of the likeliest cause, and share of such cases in which it was true; rising."""
+
 LEAST, MOST = 0.01, 0.98
 """Our choice: no count of some hundred flights says more."""
 
@@ -51,6 +54,8 @@ class Study:
         And no sign of a record counts as surer than this.
     kinds : mapping of Kind to Study
         Counted in records of one kind alone, near the numbers of all.
+    curve : Curve
+        Of the whole belief, held against flights in which nothing of it was counted; empty: not held.
     """
 
     shows: Mapping[str, Mapping[str, tuple[float, int]]] = field(default_factory=dict)
@@ -58,17 +63,33 @@ class Study:
     power: float = 1.0
     sure_most: float = 0.99
     kinds: Mapping[Kind, Study] = field(default_factory=dict)
+    curve: Curve = ()
 
     def of(self, kind: Kind | None) -> Study:
         """Return the numbers for one kind of record; those of all where there are none, or no record."""
         part = self.kinds.get(kind) if kind is not None else None
-        return self if part is None else replace(part, power=self.power, sure_most=self.sure_most)
+        return self if part is None else replace(part, power=self.power, sure_most=self.sure_most, curve=self.curve)
 
     def sure(self, sure: float) -> float:
         """Return how sure a sign of a record counts, from how sure its teller is; 0.5 to 1."""
         held = min(max(sure, 0.5), 1.0 - 1e-9)
         odds = self.power * math.log(held / (1.0 - held))
         return min(1.0 / (1.0 + math.exp(-odds)), self.sure_most)
+
+
+def held_chance(curve: Curve, chance: float) -> float:
+    """Return how often a cause was true of which this chance was said; between knots on a straight line.
+
+    Parameters
+    ----------
+    curve : Curve
+        Empty: the chance itself.
+    chance : float
+    """
+    if not curve:
+        return chance
+    said, true = zip(*curve, strict=True)
+    return float(np.interp(chance, said, true))
 
 
 def read_study(text: str) -> Study:
@@ -78,13 +99,15 @@ def read_study(text: str) -> Study:
     ----------
     text : str
         ``[cause.KEY]`` and ``[leak]`` with ``sign = [chance, flights]``; ``[sure]`` with ``power`` and ``most``; the
-        same below the name of a kind: ``[fast.cause.KEY]``, ``[fast.leak]``.
+        same below the name of a kind: ``[fast.cause.KEY]``, ``[fast.leak]``; ``[curve]`` with ``said`` and ``true``.
     """
     table: dict[str, Any] = tomllib.loads(text)
     sure = table.get("sure", {})
     shows, leak = _numbers(table)
     kinds = {kind: Study(*_numbers(table[kind.value])) for kind in Kind if kind.value in table}
-    return Study(shows, leak, float(sure.get("power", 1.0)), float(sure.get("most", 0.99)), kinds)
+    curve = table.get("curve", {})
+    knots = tuple(zip(map(float, curve.get("said", ())), map(float, curve.get("true", ())), strict=True))
+    return Study(shows, leak, float(sure.get("power", 1.0)), float(sure.get("most", 0.99)), kinds, knots)
 
 
 def _numbers(table: dict[str, Any]) -> tuple[dict[str, dict[str, tuple[float, int]]], dict[str, tuple[float, int]]]:

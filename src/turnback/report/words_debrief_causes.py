@@ -21,9 +21,6 @@ MOST_SPEAK: Final = 6
 LEAST_CAUSE: Final = 0.02
 """Chance from which on a cause is listed; look-alikes are listed whatever their chance."""
 
-TOO_SURE: Final = 0.9
-"""From here on chances were too high in the study of flown causes (docs/debrief-study.md)."""
-
 
 @dataclass(frozen=True, slots=True)
 class CauseSaid:
@@ -150,9 +147,4 @@ def causes_sure(belief: Belief, *, asked: bool = True) -> str:
         return text("Each of them has its own chance below. The question above tells them apart best.")
     else:
         return text("Not sure enough to name one. What stands below are the likeliest, and no more than that.")
-    said = text("{sureness}: {odds}.", sureness=sureness(chance), odds=odds(chance))
-    if belief.judged is Judged.CAUSE and chance >= TOO_SURE:
-        return text(
-            "{said} Held against invented flights, chances this high said too much: look before you mend.", said=said
-        )
-    return said
+    return text("{sureness}: {odds}.", sureness=sureness(chance), odds=odds(chance))

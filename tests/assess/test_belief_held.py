@@ -1,0 +1,83 @@
+"""Chances held against flown cases: the leader gets the curve's, others what is left, and later words still count."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from tests.assess.belief_books import made_book, made_observations
+
+from turnback.assess.belief import believe
+from turnback.assess.belief_held import held_to_flights, shifts
+from turnback.knowledge.from_study import held_chance
+from turnback.records.belief import Believed, Observation, Told
+
+MODEST = ((0.0, 0.0), (0.25, 0.5), (0.9, 0.8), (1.0, 0.85))
+"""A curve that raises small chances and lowers great ones."""
+
+
+def log_odds(chance: float) -> float:
+    return math.log(chance / (1.0 - chance))
+
+
+def test_the_curve_is_straight_between_its_knots() -> None:
+    assert held_chance(MODEST, 0.125) == pytest.approx(0.25)
+    assert held_chance(MODEST, 0.95) == pytest.approx(0.825)
+    assert held_chance((), 0.37) == 0.37
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_likeliest_cause_gets_what_the_curve_says_and_none_passes_it(seed: int) -> None:
+    book = made_book(seed, causes=5)
+    belief = believe(book, made_observations(seed, book), checks=0)
+    held = held_to_flights(book, belief, MODEST)
+    assert held.causes[0].cause == belief.causes[0].cause
+    assert held.causes[0].chance == pytest.approx(held_chance(MODEST, belief.causes[0].chance))
+    assert all(one.chance <= held.causes[0].chance + 1e-9 for one in held.causes)
+    assert held.nothing_wrong <= belief.nothing_wrong + 1e-12
+
+
+def test_others_share_what_the_leader_leaves() -> None:
+    told = (Believed("a", 0.25, ()), Believed("b", 0.2, ()), Believed("c", 0.02, ()))
+    moved = shifts(told, 0.3, MODEST)
+    after = {one.cause: 1 / (1 + math.exp(-log_odds(one.chance) - moved[one.cause])) for one in told}
+    assert after["a"] == pytest.approx(0.5)
+    assert after["b"] == pytest.approx(0.2 * 0.5 / 0.75)  # the leader takes half where it took a quarter
+    assert after["c"] == pytest.approx(0.02 * 0.5 / 0.75)
+
+
+def test_a_cause_that_is_there_beside_a_sure_one_does_not_pass_it() -> None:
+    told = (Believed("a", 0.96, ()), Believed("b", 0.9, ()), Believed("c", 0.03, ()))
+    moved = shifts(told, 0.0, MODEST)
+    after = {one.cause: 1 / (1 + math.exp(-log_odds(one.chance) - moved[one.cause])) for one in told}
+    assert after["b"] <= after["a"] == pytest.approx(held_chance(MODEST, 0.96))
+    assert 0.03 <= after["c"] < 0.2
+
+
+def test_an_answer_weighs_as_much_as_without_the_curve() -> None:
+    book = made_book(2, causes=5)
+    recorded = made_observations(2, book, count=3)
+    sign = next(each.key for each in book.signs if each.key not in {one.sign for one in recorded})
+    answer = Observation(sign, True, 0.99, "answer", Told.CHECK)
+    alone, both = believe(book, recorded, checks=0), believe(book, (*recorded, answer), checks=0)
+    held, held_both = held_to_flights(book, alone, MODEST), held_to_flights(book, both, MODEST, alone)
+    before, after = ({one.cause: one.chance for one in each.causes} for each in (alone, both))
+    with_curve, with_both = ({one.cause: one.chance for one in each.causes} for each in (held, held_both))
+    for cause in before:
+        gain = log_odds(after[cause]) - log_odds(before[cause])
+        assert log_odds(with_both[cause]) - log_odds(with_curve[cause]) == pytest.approx(gain, abs=1e-6)
+
+
+def test_without_a_curve_nothing_changes() -> None:
+    book = made_book(1, causes=4)
+    belief = believe(book, made_observations(1, book), checks=0)
+    assert held_to_flights(book, belief, ()) is belief
+
+
+def test_without_weights_chances_are_the_same() -> None:
+    book = made_book(4, causes=5)
+    told = made_observations(9, book)
+    whole, quick = believe(book, told, checks=0), believe(book, told, checks=0, weights=False)
+    assert [(one.cause, one.chance) for one in quick.causes] == [(one.cause, one.chance) for one in whole.causes]
+    assert quick.survivors == whole.survivors
+    assert all(not one.weights for one in quick.causes)
