@@ -12,6 +12,7 @@ from turnback.assess.motion_axes import Axis
 from turnback.assess.motion_events_demand import follows
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import climb_at
+from turnback.assess.signs_motion_slow import follows_slow
 from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
@@ -56,7 +57,7 @@ def _follows(seen: Seen, tell: Telling) -> None:
     """Tell whether it turned as asked until the flight ended."""
     told = tuple(axis for axis in seen.axes.values() if axis.demand is not None)
     if not told:
-        tell.missed(WhyNot.NO_CHANNEL, FOLLOWS, needs=needing(*RATES, *RATE_DEMANDS))
+        follows_slow(seen, tell)
         return
     if min(axis.fresh_hz for axis in told) < 0.99 * RATE_LEAST.value:
         tell.missed(WhyNot.TOO_SLOW, FOLLOWS)

@@ -1,0 +1,169 @@
+"""Whether it leaned or turned as the sticks asked, to the end, from a record of a few rows a second without demands.
+
+A radio's record has no rate demands, and its rows come too seldom for turning rates. But with self-level a stick asks
+for an angle, and without it for a turning rate, which two attitudes and the heading give between two rows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from turnback.assess.signs_outputs_flight import Seen
+from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.records.channel import Quantity
+from turnback.records.flight_record import Series
+from turnback.records.happened import WhyNot
+
+Floats = NDArray[np.float64]
+FOLLOWS: Final = "follows-its-pilot-to-the-end"
+GROUP: Final = "sticks and attitude in flight"
+NEEDS: Final = (Quantity.ROLL, Quantity.PITCH, Quantity.ROLL_STICK, Quantity.PITCH_STICK)
+LEAST_ROWS: Final = 25
+LIFT_S: Final = 0.5  # the first moment after lift-off is the ground's
+DELAYS_S: Final = np.arange(0.0, 0.5, 0.05)  # what lies between a thumb and a row
+TURN_S: Final = 0.2  # between the two attitudes of one turning rate
+LAST_S: Final = 2.5
+BLOW_S: Final = 0.4  # rows of the blow itself may come before it is told
+CLEAR, FAINT = 0.8, 0.5
+"""Share of an axis's movement that its stick explains: one axis clearly, the other at least faintly."""
+LAST_ROWS: Final = 8
+LITTLE_RAD: Final = 0.07  # 4 degrees
+LITTLE_RAD_S: Final = 0.45
+SEEN_SURE, NOT_SURE = 0.85, 0.75
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """How well a stick explains one axis.
+
+    Parameters
+    ----------
+    share : float
+        Of the variance before the last moments.
+    last : float
+        Of the movement in the last moments; 1 where too little is left over to matter.
+    """
+
+    share: float
+    last: float
+
+
+def follows_slow(seen: Seen, tell: Telling) -> None:
+    """Tell whether it followed its sticks until the flight ended."""
+    found = [seen.record.get(each) for each in NEEDS]
+    if any(each is None for each in found):
+        tell.missed(WhyNot.NO_CHANNEL, FOLLOWS, needs=needing(*NEEDS))
+        return
+    roll, pitch, *sticks = (each for each in found if each is not None)
+    spans = seen.looked.answer.flown.aloft()
+    if not spans:
+        tell.missed(WhyNot.NOT_ALOFT, FOLLOWS)
+        return
+    start_s, end_s = spans[0][0] + LIFT_S, min(seen.ended_s, spans[-1][1])
+    t_s = roll.t_s[(roll.t_s >= start_s) & (roll.t_s <= end_s - BLOW_S)]
+    if t_s.size < LEAST_ROWS or t_s[-1] - t_s[0] < 2.0 * LAST_S:
+        tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
+        return
+    told = [_explained(axis, sticks[axis], (roll, pitch), seen.record.get(Quantity.HEADING), t_s) for axis in (0, 1)]
+    clear = sorted(each.share for each in told)
+    if clear[1] < CLEAR or clear[0] < FAINT:
+        tell.missed(WhyNot.LOAD_TOO_STEADY, FOLLOWS)
+        return
+    last = min(each.last for each in told)
+    to_the_end = last >= FAINT and seen.broke_s >= end_s - 0.5
+    tell.told(
+        FOLLOWS, GROUP, to_the_end, SEEN_SURE if to_the_end else NOT_SURE, span=(float(t_s[0]), end_s),
+        values={"explained_share": clear[0], "last_share": max(last, 0.0)},
+        channels=(roll.channel, pitch.channel, sticks[0].channel, sticks[1].channel),
+    )  # fmt: skip
+
+
+def _explained(
+    axis: int, stick: Series, attitude: tuple[Series, Series], heading: Series | None, t_s: Floats
+) -> Explained:
+    """Return the better of two readings: the stick asks for an angle, or for a turning rate."""
+    angle = np.interp(t_s, attitude[axis].t_s, np.unwrap(attitude[axis].values))
+    ways = [_best(t_s, angle, stick, LITTLE_RAD)]
+    if heading is not None:
+        at_s, rates = turning(t_s, *attitude, heading)
+        if at_s.size >= LEAST_ROWS:
+            ways.append(_best(at_s, rates[:, axis], stick, LITTLE_RAD_S))
+            last = max(ways[-1].last, _afresh(at_s, rates[:, axis], stick))  # in another mode than before
+            return Explained(max(each.share for each in ways), max(last, max(ways, key=lambda each: each.share).last))
+    return ways[0]
+
+
+def turning(t_s: Floats, roll: Series, pitch: Series, heading: Series) -> tuple[Floats, Floats]:
+    """Return turning rates about the aircraft's own roll and pitch axes between rows `TURN_S` apart.
+
+    The rotation between two attitudes, divided by the time between them (Shuster, A survey of attitude representations,
+    1993, equations 101 and 105: from memory); Euler angles alone go astray where it leans far.
+
+    Parameters
+    ----------
+    t_s : ndarray
+        Shape ``(n,)``.
+    roll, pitch, heading : Series
+        rad.
+
+    Returns
+    -------
+    at_s : ndarray
+        Shape ``(m,)``.
+    rates : ndarray
+        Shape ``(m, 2)``, rad/s.
+    """
+    angles = [np.interp(t_s, each.t_s, np.unwrap(each.values)) for each in (roll, pitch, heading)]
+    few = max(1, round(TURN_S / float(np.median(np.diff(t_s)))))
+    turn = _matrices(*angles)
+    between = np.swapaxes(turn[:-few], 1, 2) @ turn[few:]
+    lasts = t_s[few:] - t_s[:-few]
+    around = np.stack([between[:, 2, 1] - between[:, 1, 2], between[:, 0, 2] - between[:, 2, 0]], axis=1)
+    trace = np.clip((np.trace(between, axis1=1, axis2=2) - 1.0) / 2.0, -1.0, 1.0)
+    by = np.arccos(trace)
+    scale = np.where(by < 1e-6, 0.5, by / np.maximum(2.0 * np.sin(by), 1e-9))
+    return (t_s[few:] + t_s[:-few]) / 2.0, np.asarray(around * (scale / lasts)[:, None])
+
+
+def _matrices(roll: Floats, pitch: Floats, heading: Floats) -> Floats:
+    """Return rotations from the aircraft's axes to north, east, down; shape ``(n, 3, 3)``."""
+    (cr, sr), (cp, sp), (cy, sy) = ((np.cos(each), np.sin(each)) for each in (roll, pitch, heading))
+    rows = (
+        (cp * cy, sr * sp * cy - cr * sy, cr * sp * cy + sr * sy),
+        (cp * sy, sr * sp * sy + cr * cy, cr * sp * sy - sr * cy),
+        (-sp, sr * cp, cr * cp),
+    )
+    return np.stack([np.stack(row, axis=-1) for row in rows], axis=-2)
+
+
+def _afresh(t_s: Floats, turned: Floats, stick: Series) -> float:
+    """Return how much of the last turning the stick explains, whatever came before; 0 where it turns the other way."""
+    late = t_s > t_s[-1] - LAST_S
+    found = 0.0
+    for delay_s in DELAYS_S:
+        asked = np.interp(t_s[late] - delay_s, stick.t_s, stick.values)
+        spread = float(asked.std() * turned[late].std())
+        if late.sum() >= LAST_ROWS and spread > 0.0:
+            alike = float(np.mean((asked - asked.mean()) * (turned[late] - turned[late].mean()))) / spread
+            found = max(found, alike * abs(alike))
+    return found
+
+
+def _best(t_s: Floats, moved: Floats, stick: Series, little: float) -> Explained:
+    """Return how well a straight line through stick and movement holds, at the delay where it holds best."""
+    early = t_s <= t_s[-1] - LAST_S
+    best = Explained(-1.0, 0.0)
+    for delay_s in DELAYS_S:
+        asked = np.interp(t_s - delay_s, stick.t_s, stick.values)
+        design = np.stack([asked, np.ones_like(asked)], axis=1)
+        line = np.linalg.lstsq(design[early], moved[early], rcond=None)[0]
+        off = moved - design @ line
+        share = 1.0 - float(off[early].var()) / max(float(moved[early].var()), 1e-12)
+        if share > best.share:
+            left, all_of_it = (float(np.sqrt(np.mean(each[~early] ** 2))) for each in (off, moved - line[1]))
+            best = Explained(share, 1.0 if left < little else 1.0 - (left / max(all_of_it, 1e-9)) ** 2)
+    return best
