@@ -12,15 +12,13 @@ from studies.debrief_flown.told import Scored, ToldCase
 
 from turnback.assess.belief import believe
 from turnback.assess.belief_held import held_to_flights
-from turnback.assess.look_alikes import beside_look_alikes
+from turnback.assess.look_alikes import beside_look_alikes, left_open
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Study
 from turnback.knowledge.look_alikes import Kit
 from turnback.records.belief import Judged, Observation, Told
 
 KEPT: Final = 12
-LISTED: Final = 5
-"""A true cause that is among so many of the likeliest, or among those named, is listed."""
 Z95: Final = 1.959963984540054
 BINS: Final = 10
 NAMES_ONE: Final = frozenset({Judged.CAUSE.name})
@@ -50,10 +48,12 @@ def scored(book: Book, study: Study, case: ToldCase) -> Scored:
     told = [one for one in observations(case, study) if one.sign in known]
     bare = believe(book, told, checks=0, weights=False)
     held = held_to_flights(book, bare, study.curve)
-    belief = beside_look_alikes(book, held, Kit(case.kit), has_plan=case.has_plan)
+    kit, has_plan = Kit(case.kit), case.has_plan
+    belief = beside_look_alikes(book, held, kit, has_plan=has_plan)
+    left = left_open(book, belief, kit, has_plan=has_plan)
     ranked = tuple((one.cause, round(one.chance, 4)) for one in belief.causes[:KEPT])
     return Scored(case, ranked, round(belief.nothing_wrong, 4), belief.judged.name, belief.survivors,
-                  bare.causes[0].chance)  # fmt: skip
+                  left, bare.causes[0].chance)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +102,8 @@ def in_three(case: Scored) -> bool:
 
 
 def listed(case: Scored) -> bool:
-    """Whether the true cause is among those that are named, or among the likeliest that are shown."""
-    return case.case.cause in {*case.survivors, *(cause for cause, _ in case.ranked[:LISTED])}
+    """Whether the true cause is among those that the answer leaves open."""
+    return case.case.cause in case.left_open
 
 
 def not_one(case: Scored) -> bool:
@@ -121,6 +121,23 @@ def called_faulty(case: Scored) -> bool:
     return case.judged in FAULTY
 
 
+def how_many(cases: Sequence[Scored]) -> tuple[float, int]:
+    """Return how many causes answers leave open: the mean, and what nine in ten do not pass."""
+    counts = sorted(len(case.left_open) for case in cases)
+    return (sum(counts) / len(counts), counts[math.ceil(0.9 * len(counts)) - 1]) if counts else (math.nan, 0)
+
+
+def always(book: Book, cases: Sequence[Scored], count: int) -> Share:
+    """Return how often the true cause is among so many of the book's commonest of those flown."""
+    names = _commonest(book, cases)[:count]
+    return share(cases, lambda one: one.case.cause in names)
+
+
+def _commonest(book: Book, cases: Sequence[Scored]) -> list[str]:
+    flown = {case.case.cause for case in cases}
+    return [one.key for one in sorted(book.causes, key=lambda one: (-one.prior, one.key)) if one.key in flown]
+
+
 def commonest(book: Book, cases: Sequence[Scored]) -> tuple[tuple[str, ...], Share, Share]:
     """Return the three causes that the book holds for the commonest of those flown, and how often they are right.
 
@@ -129,9 +146,7 @@ def commonest(book: Book, cases: Sequence[Scored]) -> tuple[tuple[str, ...], Sha
     book : Book
     cases : sequence of Scored
     """
-    flown = {case.case.cause for case in cases}
-    order = sorted((one for one in book.causes if one.key in flown), key=lambda one: (-one.prior, one.key))
-    names = tuple(one.key for one in order[:3])
+    names = tuple(_commonest(book, cases)[:3])
     once = share(cases, lambda one: one.case.cause in names[:1])
     return names, once, share(cases, lambda one: one.case.cause in names)
 
@@ -202,6 +217,10 @@ class Headline:
     baseline: Share
     baseline_three: Share
     commonest: tuple[str, ...]
+    left_open: tuple[float, int]
+    """How many causes an answer leaves open, of flights that are not separable: mean, and nine in ten."""
+    listed_trivially: Share
+    """By as many of the book's commonest."""
 
 
 def headline(book: Book, cases: Sequence[Scored]) -> Headline:
@@ -217,11 +236,13 @@ def headline(book: Book, cases: Sequence[Scored]) -> Headline:
     alone = [case for case in faulty if len(case.case.group) == 1]
     alike = [case for case in faulty if len(case.case.group) > 1]
     names, once, thrice = commonest(book, alone)
+    many = how_many(alike)
     return Headline(
         share(alone, first), share(alone, in_three), share(alike, listed), share(alike, not_one),
         share(alike, one_of_group), share((case for case in cases if case.case.cause is None), called_faulty),
         share((case for case in faulty if not case.case.group), not_one),
         calibration(faulty)[0], calibration(faulty, prior_weights(book, faulty))[0], once, thrice, names,
+        many, always(book, alike, round(many[0]) if alike else 0),
     )  # fmt: skip
 
 

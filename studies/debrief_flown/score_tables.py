@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
 from studies.debrief_flown.score import (
-    LISTED,
     Bin,
     Headline,
     Share,
@@ -72,8 +71,9 @@ def _heads(found: Sequence[tuple[str, Headline]]) -> str:
     rows: list[tuple[str, str, Callable[[Headline], str]]] = [
         ("separable: the true cause is the likeliest", "≥ 90 %", lambda one: one.first.words()),
         ("separable: it is among the three likeliest", "≥ 98 %", lambda one: one.in_three.words()),
-        ("not separable: it is named or among the "
-         f"{LISTED} likeliest", "≥ 99 %", lambda one: one.listed.words()),
+        ("not separable: the answer leaves it open", "≥ 99 %", lambda one: one.listed.words()),
+        ("not separable: how many causes it leaves open, on average; nine in ten at most", "",
+         lambda one: f"{one.left_open[0]:.1f}; {one.left_open[1]}"),
         ("not separable: no single cause is named", "≥ 95 %", lambda one: one.not_one.words()),
         ("not separable: one of its look-alikes is the likeliest", "", lambda one: one.of_group.words()),
         ("no trace in these channels: no single cause is named", "", lambda one: one.traceless.words()),
@@ -82,6 +82,8 @@ def _heads(found: Sequence[tuple[str, Headline]]) -> str:
         ("the same, causes as common as in the book", "≤ 0.05", lambda one: f"{one.error_by_prior:.3f}"),
         ("for comparison, separable: always the book's commonest", "", lambda one: one.baseline.words()),
         ("for comparison, separable: always its three commonest", "", lambda one: one.baseline_three.words()),
+        ("for comparison, not separable: always as many of the book's commonest", "",
+         lambda one: one.listed_trivially.words()),
     ]  # fmt: skip
     lines = ["| | wanted | " + " | ".join(name for name, _ in found) + " |", "|---" * (2 + len(found)) + "|"]
     for name, wanted, tell in rows:

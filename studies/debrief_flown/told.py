@@ -65,6 +65,8 @@ class Scored:
     judged : str
         Name of `turnback.records.belief.Judged`.
     survivors : tuple of str
+    left_open : tuple of str
+        Every cause that the answer leaves open.
     raw : float
         Chance of the likeliest cause before it was held to a curve.
     """
@@ -74,6 +76,7 @@ class Scored:
     nothing_wrong: float
     judged: str
     survivors: tuple[str, ...]
+    left_open: tuple[str, ...] = ()
     raw: float = 0.0
 
     @property

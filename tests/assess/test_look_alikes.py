@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from turnback.assess.look_alikes import beside_look_alikes
+from turnback.assess.look_alikes import beside_look_alikes, left_open
 from turnback.knowledge.look_alikes import Kit, look_alike_table, look_alikes
 from turnback.knowledge.reading import read_book
 from turnback.records.belief import Belief, Believed, Judged, Observation, Told, Weight
@@ -90,3 +92,33 @@ def test_a_second_cause_beside_a_sure_one_is_no_rival_of_it() -> None:
         (Believed("plug-opens-in-flight", 0.6, ()), Believed("pack-worn", 0.35, ())), 0.0, (), (),
     )  # fmt: skip
     assert beside_look_alikes(BOOK, torn, Kit.FULL, has_plan=True).survivors == ("plug-opens-in-flight", "pack-worn")
+
+
+def test_the_answer_leaves_open_what_it_names_the_likeliest_and_their_look_alikes() -> None:
+    belief = _belief((PROPELLER, 0.4), ("pack-worn", 0.3), (MOTOR, 0.01))
+    left = left_open(BOOK, belief, Kit.FULL, has_plan=True)
+    assert left[:2] == (PROPELLER, "pack-worn")
+    for key in (PROPELLER, "pack-worn"):
+        known = {each.cause for each in belief.causes}
+        assert {*look_alikes(key, Kit.FULL, has_plan=True)} & known <= set(left)
+    assert len(set(left)) == len(left)
+
+
+def test_at_most_five_of_the_likeliest_are_left_open_beside_look_alikes() -> None:
+    keys = ("supply-noisy", "balance-off", "plug-opens-in-flight", "board-upside-down", "gains-too-high",
+            "gains-too-low")  # fmt: skip
+    assert all(look_alikes(key, Kit.FULL, has_plan=True) == (key,) for key in keys)
+    belief = replace(_belief(*((key, 0.1) for key in keys)), survivors=(), judged=Judged.CANNOT_SAY)
+    assert left_open(BOOK, belief, Kit.FULL, has_plan=True) == keys[:5]
+
+
+def test_a_check_that_parts_two_takes_the_other_off_and_a_slip_needs_a_record_that_follows() -> None:
+    seen = (Observation(SIGN, True, 1.0, "look-at-blades", Told.CHECK),)
+    parted = _belief((PROPELLER, 0.9), ("pack-worn", 0.2), ("supply-noisy", 0.2), ("balance-off", 0.2),
+                     ("gains-too-low", 0.2), (MOTOR, 0.02), told=seen, decibans=15.0)  # fmt: skip
+    assert MOTOR not in left_open(BOOK, parted, Kit.FULL, has_plan=True)
+    slip = _belief(("pack-worn", 0.4), ("wrong-reaction", 0.3))
+    assert "wrong-reaction" not in left_open(BOOK, slip, Kit.FULL, has_plan=True)
+    follows = (Observation("follows-its-pilot-to-the-end", True, 0.93, "rates", Told.RECORD),)
+    shown = replace(slip, observations=follows)
+    assert "wrong-reaction" in left_open(BOOK, shown, Kit.FULL, has_plan=True)

@@ -9,7 +9,16 @@ import numpy as np
 import pytest
 from studies.debrief_flown.fit import Count, chance_from, fit, leak_from, written
 from studies.debrief_flown.held import BELIEVED, EACH, curve_of, half_and_half
-from studies.debrief_flown.score import Share, calibration, headline, listed, observations, prior_weights
+from studies.debrief_flown.score import (
+    Share,
+    always,
+    calibration,
+    headline,
+    how_many,
+    listed,
+    observations,
+    prior_weights,
+)
 from studies.debrief_flown.told import Scored, ToldCase, ToldSign
 
 from turnback.assess.belief import believe
@@ -26,8 +35,8 @@ def case(cause: str | None, *group: str, signs: tuple[ToldSign, ...] = (), seed:
 
 
 def scored(cause: str | None, group: tuple[str, ...], *ranked: tuple[str, float], judged: str = "CANNOT_SAY",
-           survivors: tuple[str, ...] = ()) -> Scored:  # fmt: skip
-    return Scored(case(cause, *group), ranked, 0.1, judged, survivors)
+           survivors: tuple[str, ...] = (), left: tuple[str, ...] = ()) -> Scored:  # fmt: skip
+    return Scored(case(cause, *group), ranked, 0.1, judged, survivors, left or tuple(cause for cause, _ in ranked))
 
 
 @pytest.mark.published
@@ -77,10 +86,17 @@ def test_headline_of_five_cases_by_hand() -> None:
     assert (found.baseline.of, found.baseline_three.of) == (1, 2)
 
 
-def test_a_cause_below_the_fifth_is_not_listed_unless_it_is_named() -> None:
-    ranked = tuple((f"cause-{k}", 0.1) for k in range(5))
-    assert not listed(scored(WORN, (WORN, COLD), *ranked, (WORN, 0.05)))
-    assert listed(scored(WORN, (WORN, COLD), *ranked, (WORN, 0.05), survivors=(WORN, COLD)))
+def test_a_cause_that_the_answer_does_not_leave_open_is_not_listed() -> None:
+    ranked = ((COLD, 0.4), (WORN, 0.05))
+    assert not listed(scored(WORN, (WORN, COLD), *ranked, left=(COLD,)))
+    assert listed(scored(WORN, (WORN, COLD), *ranked, left=(COLD, WORN)))
+
+
+def test_how_many_causes_are_left_open_and_what_as_many_of_the_commonest_would_give() -> None:
+    cases = [scored(WORN, (WORN, COLD), (COLD, 0.4), left=(COLD,) * k) for k in range(1, 11)]
+    assert how_many(cases) == (5.5, 9)
+    both = [*cases, scored(COLD, (WORN, COLD), (COLD, 0.4))]
+    assert (always(read_book(), both, 1).of, always(read_book(), both, 2).of) == (10, 11)  # worn packs are commoner
 
 
 def test_the_books_number_counts_as_eight_flights() -> None:

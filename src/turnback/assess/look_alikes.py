@@ -50,6 +50,36 @@ def beside_look_alikes(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) 
     return replace(belief, judged=Judged.CAUSE, survivors=kept) if alone else belief
 
 
+def left_open(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> tuple[str, ...]:
+    """Return every cause that the answer leaves open: those named, the likeliest, and what looks like any of them.
+
+    Parameters
+    ----------
+    book : Book
+        A mistake of the pilot is not among them unless the aircraft followed its pilot.
+    belief : Belief
+    kit : Kit
+        Of the record.
+    has_plan : bool
+        Whether a plan comes with it.
+
+    Returns
+    -------
+    tuple of str
+        Those named first, then by chance, then the look-alikes.
+    """
+    unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
+    of_key = {each.cause: each for each in belief.causes if each.cause not in unproven}
+    likeliest = list(of_key)[: int(MOST_NAMED.value)]
+    told = list(dict.fromkeys([*belief.survivors, *likeliest]))
+    outside = frozenset(each.sign for each in belief.observations if each.told is not Told.RECORD)
+    for key in tuple(told):
+        for other in look_alikes(key, kit, has_plan=has_plan):
+            if other in of_key and other not in told and not _told_apart(of_key[key], of_key[other], outside):
+                told.append(other)
+    return tuple(told)
+
+
 def _instead(other: Believed, leader: Believed) -> bool:
     """Tell whether a cause may be there in the leader's place, not merely beside it.
 

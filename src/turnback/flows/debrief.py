@@ -21,7 +21,7 @@ from turnback.assess.debrief_answers import (
 from turnback.assess.debrief_steps import first_question, steps_of
 from turnback.assess.hearing import observations_of
 from turnback.assess.learn_lessons import lessons
-from turnback.assess.look_alikes import beside_look_alikes
+from turnback.assess.look_alikes import beside_look_alikes, left_open
 from turnback.assess.record_kind import kind_of, kit_of
 from turnback.assess.search_area import search_area
 from turnback.assess.search_last import LastKnown, last_of_record, last_told
@@ -148,8 +148,11 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
     kind = given.kept_kind if read is None else kind_of(read.flown.record)
     held_back = told.hurt is Hurt.YES
     belief = None if held_back else belief_of(with_study(book, kind), signs, told, answers, kind)
+    left: tuple[str, ...] = ()
     if belief is not None and read is not None:
-        belief = beside_look_alikes(book, belief, kit_of(read.flown.record), has_plan=against is not None)
+        kit, has_plan = kit_of(read.flown.record), against is not None
+        belief = beside_look_alikes(book, belief, kit, has_plan=has_plan)
+        left = left_open(book, belief, kit, has_plan=has_plan)
     action = RadioLossAction.UNKNOWN if given.case is None else given.case.plan.aircraft.on_radio_loss
     search = _search(told, read, action, given.case, seed)
     at_hand = told if search is None else replace(told, whereabouts=Whereabouts.LOST)  # nobody can look at it
@@ -174,6 +177,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
         earlier=tuple(each.flown.record.name for each in earlier),
         kind="" if kind is None else kind.value,
         ground=ground_seen(given.case, read, search),
+        left_open=left,
     )
 
 

@@ -169,6 +169,9 @@ class DebriefAnswer:
         Under and around what is drawn.
     kind : str
         Of the record: "fast", "slow" or "track"; empty without one.
+    left_open : tuple of str
+        Causes that the answer does not rule out: those named, the likeliest, and what looks like any of them in such a
+        record; empty without a record.
     """
 
     steps: tuple[Step, ...]
@@ -189,3 +192,4 @@ class DebriefAnswer:
     earlier: tuple[str, ...] = ()
     kind: str = ""
     ground: GroundSeen | None = None
+    left_open: tuple[str, ...] = ()

@@ -157,6 +157,8 @@ class DebriefData:
     taken_back: tuple[Answered, ...]
     question: str | None
     """The check that decides most."""
+    left_open: tuple[str, ...]
+    """Causes that the answer does not rule out; empty without a record."""
     belief: Belief | None
     """Weights below half a deciban are left out."""
     signs: tuple[SignData, ...]
@@ -205,6 +207,7 @@ def debrief_data(answer: DebriefAnswer, *, places: bool = True, book: Book | Non
         answers=_given(answer.answers, back=back),
         taken_back=_given(answer.taken_back, back=back),
         question=None if back else answer.question,
+        left_open=() if back else answer.left_open,
         belief=None if back or answer.belief is None else _telling(answer.belief),
         signs=() if back else tuple(_sign(each, names) for each in answer.signs.signs),
         not_looked_for=() if back else tuple(_not_looked(each) for each in answer.signs.not_looked_for),

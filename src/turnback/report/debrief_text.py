@@ -97,7 +97,7 @@ def _causes(face: Face, causes: CausesSaid) -> list[str]:
         lines += face.wrapped(causes.alike_left, first="    ", rest="    ") if causes.alike_left else []
     for place, cause in enumerate(causes.causes, 1):
         lines += ["", *_cause(face, place, cause)]
-    return lines
+    return [*lines, "", *face.wrapped(causes.left_open)] if causes.left_open else lines
 
 
 def _cause(face: Face, place: int, cause: CauseSaid) -> list[str]:

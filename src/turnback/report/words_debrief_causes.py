@@ -49,6 +49,8 @@ class CausesSaid:
     alike_left: str
     """How many more look alike; empty where all are listed."""
     causes: tuple[CauseSaid, ...]
+    left_open: str = ""
+    """What is not ruled out beside them; empty where that is nothing, or no record was given."""
 
 
 def listed(belief: Belief, book: Book) -> tuple[Believed, ...]:
@@ -93,7 +95,15 @@ def causes_said(answer: DebriefAnswer, book: Book, units: Units) -> CausesSaid |
     left = len(belief.survivors) - len(alike) if several else 0
     more = plural("{count} more looks like them.", "{count} more look like them.", left) if left > 0 else ""
     sure = causes_sure(belief, asked=answer.question is not None)
-    return CausesSaid(causes_heading(belief, book), sure, alike, more, causes)
+    return CausesSaid(causes_heading(belief, book), sure, alike, more, causes, _left_open(answer, causes, book))
+
+
+def _left_open(answer: DebriefAnswer, told: tuple[CauseSaid, ...], book: Book) -> str:
+    """Return what is not ruled out beside what is told; "something else" never is, and needs no saying."""
+    left = [key for key in answer.left_open if key not in {SOMETHING_ELSE, *(each.key for each in told)}]
+    if not left:
+        return ""
+    return text("Not ruled out either: {causes}.", causes="; ".join(cause_name(key, book) for key in left))
 
 
 def _cause(
