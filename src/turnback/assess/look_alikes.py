@@ -8,7 +8,7 @@ from turnback.assess.belief_judge import followed
 from turnback.knowledge.book import Book
 from turnback.knowledge.look_alikes import Kit, look_alikes
 from turnback.records.belief import Belief, Believed, Judged, Told
-from turnback.rules.belief import MOST_NAMED, NAME_CHANCE, SURVIVES
+from turnback.rules.belief import LEFT_OPEN, MOST_NAMED, NAME_CHANCE, SURVIVES
 from turnback.rules.record_debrief import TOLD_APART
 
 NAMING = (Judged.CAUSE, Judged.SEVERAL)
@@ -70,7 +70,7 @@ def left_open(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> tuple[
     """
     unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
     of_key = {each.cause: each for each in belief.causes if each.cause not in unproven}
-    likeliest = list(of_key)[: int(MOST_NAMED.value)]
+    likeliest = [key for key, each in of_key.items() if each.chance >= LEFT_OPEN.value][: int(MOST_NAMED.value)]
     told = list(dict.fromkeys([*belief.survivors, *likeliest]))
     outside = frozenset(each.sign for each in belief.observations if each.told is not Told.RECORD)
     for key in tuple(told):

@@ -102,6 +102,11 @@ MOST_NAMED: Final = Rule(
     "More than five causes are no answer that somebody can work through.",
     "none",
 )  # fmt: skip
+LEFT_OPEN: Final = Rule(
+    "belief.left_open", 0.01, "", "our-choice",
+    "Below one in a hundred a cause is not told as left open, unless it looks like one that is.",
+    "none",
+)  # fmt: skip
 FOLLOWED: Final = Rule(
     "belief.followed", 0.80, "", "our-choice",
     "A pilot is blamed only after the aircraft was shown, this surely, to have followed its pilot.",
@@ -131,5 +136,5 @@ SHOWS_READILY: Final = Rule(
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
     SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED,
-    FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
+    LEFT_OPEN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
 )  # fmt: skip
