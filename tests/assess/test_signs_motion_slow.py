@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
@@ -11,7 +13,7 @@ from turnback.assess.signs_motion import motion_signs
 from turnback.assess.signs_motion_slow import FOLLOWS, TURN_S, turning
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked, RecordSign
-from turnback.records.happened import Flown, PhaseKind, RecordAnswer, WhyNot
+from turnback.records.happened import Event, EventKind, Flown, PhaseKind, RecordAnswer, WhyNot
 
 HZ, END_S = 10.0, 40.0
 FLIES = (flat(PhaseKind.GROUND, 0.0, 3.0), flat(PhaseKind.CRUISE, 3.0, END_S))
@@ -42,11 +44,13 @@ def flown(
     return fine_s[kept], {key: values[kept] for key, values in named.items()}
 
 
-def follows(t_s: np.ndarray, made: dict[str, np.ndarray], ended_s: float = END_S) -> RecordSign | WhyNot:
+def follows(
+    t_s: np.ndarray, made: dict[str, np.ndarray], ended_s: float = END_S, events: tuple[Event, ...] = ()
+) -> RecordSign | WhyNot:
     channels = {Quantity.ROLL: "roll", Quantity.PITCH: "pitch", Quantity.HEADING: "heading",
                 Quantity.ROLL_STICK: "stick0", Quantity.PITCH_STICK: "stick1"}  # fmt: skip
     record = make_record({quantity: (t_s, made[key]) for quantity, key in channels.items() if key in made})
-    told = motion_signs(Looked(RecordAnswer(Flown(record, FLIES), (), (), ()), ended_s))
+    told = motion_signs(Looked(RecordAnswer(Flown(record, FLIES), events, (), ()), ended_s))
     found = [each for each in told.signs if each.sign == FOLLOWS]
     return found[0] if found else next(each.why for each in told.not_looked_for if each.sign == FOLLOWS)
 
@@ -92,3 +96,11 @@ def test_turning_between_rows_is_that_of_scipy() -> None:
     attitude = Rotation.from_euler("ZYX", np.stack([made["heading"], made["pitch"], made["roll"]], axis=1))
     expected = (attitude[:-few].inv() * attitude[few:]).as_rotvec() / TURN_S
     assert rates == pytest.approx(expected[:, :2], abs=1e-9)
+
+
+def test_what_flew_on_unheard_does_not_follow_to_the_end() -> None:
+    t_s, made = flown()
+    lost = Event(EventKind.LINK_LOST, END_S - 4.0, END_S, (), "record.link.lost_s", {})
+    assert follows(t_s, made, events=(lost,)) is WhyNot.TOO_SHORT
+    caught = replace(lost, start_s=20.0, end_s=22.0)
+    assert isinstance(follows(t_s, made, events=(caught,)), RecordSign)

@@ -16,7 +16,7 @@ from turnback.assess.signs_outputs_flight import Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
 from turnback.records.flight_record import Series
-from turnback.records.happened import WhyNot
+from turnback.records.happened import EventKind, WhyNot
 
 Floats = NDArray[np.float64]
 FOLLOWS: Final = "follows-its-pilot-to-the-end"
@@ -31,6 +31,7 @@ BLOW_S: Final = 0.4  # rows of the blow itself may come before it is told
 CLEAR, FAINT = 0.8, 0.5
 """Share of an axis's movement that its stick explains: one axis clearly, the other at least faintly."""
 LAST_ROWS: Final = 8
+SILENT_S: Final = 1.0  # a radio that hears nothing for longer before the end of its record saw no crash
 LITTLE_RAD: Final = 0.07  # 4 degrees
 LITTLE_RAD_S: Final = 0.45
 SEEN_SURE, NOT_SURE = 0.85, 0.75
@@ -64,6 +65,10 @@ def follows_slow(seen: Seen, tell: Telling) -> None:
         tell.missed(WhyNot.NOT_ALOFT, FOLLOWS)
         return
     start_s, end_s = spans[0][0] + LIFT_S, min(seen.ended_s, spans[-1][1])
+    silent = [each.start_s for each in seen.events(EventKind.LINK_LOST) if each.end_s >= end_s - SILENT_S]
+    if silent and silent[0] < end_s - SILENT_S:  # it flew on unheard: nobody knows the end
+        tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
+        return
     t_s = roll.t_s[(roll.t_s >= start_s) & (roll.t_s <= end_s - BLOW_S)]
     if t_s.size < LEAST_ROWS or t_s[-1] - t_s[0] < 2.0 * LAST_S:
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
