@@ -17,7 +17,7 @@ from turnback.report.words_debrief_learned import learned_lines, not_learned_lin
 from turnback.report.words_debrief_model import model_lines
 from turnback.report.words_debrief_safe import Typed, debrief_cautions, kept_back, safe_asks, safe_lines, safe_title
 from turnback.report.words_debrief_search import search_lines
-from turnback.report.words_debrief_signs import not_looked_lines, seen_lines
+from turnback.report.words_debrief_signs import not_looked_lines, not_looked_short, seen_lines
 from turnback.report.words_debrief_told import ANSWERED, answered_line
 
 OF_CAUSES = frozenset({Step.ASK_ONE, Step.CAUSES})
@@ -56,6 +56,7 @@ class DebriefSaid:
     seen: tuple[str, ...]
     """Signs of the record, with numbers and times."""
     not_looked_for: tuple[str, ...]
+    not_looked_short: tuple[str, ...]
     cautions: tuple[str, ...]
 
     def before_story(self) -> tuple[Part, ...]:
@@ -98,6 +99,7 @@ def debrief_said(answer: DebriefAnswer, book: Book, units: Units, *, places: boo
         model=() if back else model_lines(answer.against, units),
         seen=() if back else seen_lines(answer, book, units),
         not_looked_for=() if back else not_looked_lines(answer, book),
+        not_looked_short=() if back else not_looked_short(answer),
         cautions=debrief_cautions(answer, places=places),
     )
 

@@ -143,5 +143,5 @@ def _lists(said: DebriefSaid) -> Iterator[tuple[str, tuple[str, ...]]]:
     yield text("What it taught for the next brief"), said.learned
     yield text("What it did not teach, and why"), said.not_learned
     yield text("Beside what the plan predicted"), said.model
-    yield text("What was not looked for"), said.not_looked_for
+    yield text("What was not looked for"), said.not_looked_short
     yield text("Cautions"), said.cautions

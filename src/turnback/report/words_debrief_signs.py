@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from typing import Final
 
 from turnback.knowledge.book import Book
 from turnback.records.belief import Belief, Told, Weight
 from turnback.records.debrief import DebriefAnswer, RecordSign, SignNotLookedFor
 from turnback.records.happened import WhyNot
-from turnback.report.language import mark, text
+from turnback.report.language import mark, plural, text
 from turnback.report.numbers import Units
 from turnback.report.record_values import moment, value_words
 from turnback.report.words_belief import NOT_IN_BOOK
 from turnback.report.words_belief_chance import capital, speaks
-from turnback.report.words_record_channels import channels_words
+from turnback.report.words_bench_slips import together_all
+from turnback.report.words_record_channels import channels_words, quantity_words
 
+MOST_WANTED: Final = 5
+"""Channels named that would have told more."""
 MOST_NUMBERS: Final = 3
 """Of one sign: more is for the numbers' own file."""
 STEMS: Final[dict[str, str]] = {
@@ -222,6 +226,23 @@ def not_looked_lines(answer: DebriefAnswer, book: Book) -> tuple[str, ...]:
         text("{why}. Not looked for: {signs}.", why=why, signs="; ".join(dict.fromkeys(signs)))
         for why, signs in groups.items()
     )
+
+
+def not_looked_short(answer: DebriefAnswer) -> tuple[str, ...]:
+    """Return how many signs were not looked for, and the channels that would have told most of them."""
+    left = {each.sign for each in answer.signs.not_looked_for}
+    if not left:
+        return ()
+    count = plural("{count} sign could not be looked for.", "{count} signs could not be looked for.", len(left))
+    wanted = Counter(
+        quantity_words(quantity)
+        for each in answer.signs.not_looked_for
+        if each.why is WhyNot.NO_CHANNEL
+        for quantity in dict.fromkeys(need.quantity for need in each.needs)
+    )
+    most = [name for name, _ in sorted(wanted.items(), key=lambda one: (-one[1], one[0]))[:MOST_WANTED]]
+    channels = (text("Most of them need {channels}.", channels=together_all(most)),) if most else ()
+    return (count, *channels, text("Each stands in the page (--out) and in --json, with why."))
 
 
 def _why(each: SignNotLookedFor) -> str:
