@@ -89,3 +89,29 @@ def test_signs_that_the_book_does_not_have_are_told(tmp_path: Path) -> None:
     known_signs_only(kept, frozenset({"link-lost-first"}), "chain.json")
     with pytest.raises(InputError, match="link-lost-first"):
         known_signs_only(kept, frozenset(), "chain.json")
+
+
+def test_a_path_is_opened_again_only_where_it_still_holds_what_was_read(tmp_path: Path) -> None:
+    record = tmp_path / "r.csv"
+    record.write_text("t,volts\n0,16.1\n", encoding="utf-8")
+    kept = read_debrief_chain(_kept(tmp_path))
+    assert kept.same(str(record)) == record
+    record.write_text("t,volts\n0,16.2\n", encoding="utf-8")  # as long, and another
+    assert kept.same(str(record)) is None
+    record.unlink()
+    assert kept.same(str(record)) is None
+
+
+def test_a_chain_of_a_stranger_opens_nothing_that_it_does_not_know(tmp_path: Path) -> None:
+    other = tmp_path / "letter.txt"
+    other.write_text("private", encoding="utf-8")
+    os.mkfifo(tmp_path / "pipe")
+    path = _kept(tmp_path)
+    found = json.loads(path.read_text(encoding="utf-8"))
+    for named, mark in ((other, ""), (other, "7-00"), (tmp_path / "pipe", "0-00"), (Path("/dev/zero"), "0-00")):
+        path.write_text(json.dumps(found | {"record": str(named), "marks": {str(named): mark}}), encoding="utf-8")
+        kept = read_debrief_chain(path)
+        assert kept.same(kept.record) is None
+    path.write_text(json.dumps(found | {"marks": [1]}), encoding="utf-8")
+    with pytest.raises(InputError, match="no table"):
+        read_debrief_chain(path)

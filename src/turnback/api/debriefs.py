@@ -206,17 +206,13 @@ def debrief_facts(
 
 
 def _paths(ask: DebriefAsk, kept: KeptDebrief | None) -> tuple[Path | None, Path | None, tuple[Path, ...]]:
-    """Return record, plan and earlier records: those told now, else those kept that are still there."""
+    """Return record, plan and earlier records: those told now, else those kept that are still the same."""
     record, plan, earlier = ask.record, ask.plan, ask.earlier
     if kept is not None:
-        record = record or _still_there(kept.record)
-        plan = plan or _still_there(kept.plan)
-        earlier = earlier or tuple(path for path in map(_still_there, kept.earlier) if path is not None)
+        record = record or kept.same(kept.record)
+        plan = plan or kept.same(kept.plan)
+        earlier = earlier or tuple(path for path in map(kept.same, kept.earlier) if path is not None)
     return record, plan, earlier
-
-
-def _still_there(path: str) -> Path | None:
-    return Path(path) if path and Path(path).is_file() else None
 
 
 def _facts(ask: DebriefAsk, kept: KeptDebrief | None) -> FlightFacts:

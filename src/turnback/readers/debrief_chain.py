@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from turnback.base.errors import Fault, InputError, bad_input
-from turnback.readers.kept_file import AGAIN, kept_json
+from turnback.readers.kept_file import AGAIN, is_marked, kept_json, mark_of
 from turnback.readers.said import said
 from turnback.records.debrief import Answered, DebriefAnswer, RecordSign, SignsTold
 
@@ -38,6 +38,8 @@ class KeptDebrief:
         What was said beside the record: cells, chemistry, blades, rate_hz.
     signs : tuple of RecordSign
         What the record showed.
+    marks : tuple of tuple of str and str
+        By path: size and digest of what was read (`kept_file.mark_of`).
     kind : str
         Of the record: a value of `knowledge.from_study.Kind`; empty without a record.
     """
@@ -52,6 +54,11 @@ class KeptDebrief:
     facts: tuple[tuple[str, float | str], ...] = ()
     signs: tuple[RecordSign, ...] = ()
     kind: str = ""
+    marks: tuple[tuple[str, str], ...] = ()
+
+    def same(self, path: str) -> Path | None:
+        """Return a path that was given, where what was read then is still there; else None."""
+        return Path(path) if path and is_marked(Path(path), dict(self.marks).get(path, "")) else None
 
 
 def debrief_chain_text(
@@ -62,6 +69,7 @@ def debrief_chain_text(
     facts = {} if flight is None else {
         "cells": flight.cells, "chemistry": flight.chemistry, "blades": flight.blades, "rate_hz": flight.rate_hz,
     }  # fmt: skip
+    given = [str(path.absolute()) for path in (record, plan, *earlier) if path is not None]
     whole = {
         MARK: 1,
         "on": answer.on.isoformat(),
@@ -71,6 +79,7 @@ def debrief_chain_text(
         "record": "" if record is None else str(record.absolute()),
         "plan": "" if plan is None else str(plan.absolute()),
         "earlier": [str(path.absolute()) for path in earlier],
+        "marks": {path: mark_of(Path(path)) for path in given},
         "facts": {key: value for key, value in facts.items() if value is not None},
         "kind": answer.kind,
         # after an injury nothing that leads to a cause is left lying about: the record itself tells it anew
@@ -106,6 +115,7 @@ def read_debrief_chain(path: Path) -> KeptDebrief:
             facts=tuple(_facts(found.get("facts"))),
             signs=tuple(_sign(each) for each in _list(found.get("signs"))),
             kind=_text(found.get("kind", "")),
+            marks=tuple((_text(key), _text(mark)) for key, mark in _table(found.get("marks", {}))),
         )
     except ValueError as error:
         raise bad_input(str(file), f"is no chain of a {WHAT}: {error}", AGAIN) from None
@@ -175,6 +185,12 @@ def _facts(given: object) -> list[tuple[str, float | str]]:
     if "chemistry" in given:
         found.append(("chemistry", _text(given["chemistry"])))
     return found
+
+
+def _table(given: object) -> list[tuple[Any, Any]]:
+    if not isinstance(given, dict) or len(given) > MOST:
+        raise ValueError(f"{said(given)} is no table of at most {MOST}")
+    return list(given.items())
 
 
 def _list(given: object) -> list[Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import stat
 from pathlib import Path
@@ -10,7 +11,41 @@ from typing import Any, Final
 from turnback.base.errors import bad_input
 
 MOST_BYTES: Final = 1_000_000
+PIECE_BYTES: Final = 1 << 20
 AGAIN: Final = "begin anew without it, or name the chain.json that an earlier answer wrote"
+
+
+def mark_of(path: Path) -> str:
+    """Return size and digest of a file, by which a chain knows it again; empty where it cannot be read."""
+    try:
+        size = path.stat().st_size
+        digest = hashlib.blake2b(digest_size=16)
+        with path.open("rb") as handle:
+            while piece := handle.read(PIECE_BYTES):
+                digest.update(piece)
+    except OSError:
+        return ""
+    return f"{size}-{digest.hexdigest()}"
+
+
+def is_marked(path: Path, mark: str) -> bool:
+    """Tell whether a file is the one that a chain knows.
+
+    A chain may come from a stranger and name any path: what is no plain file of the size that it says is not opened at
+    all, and what does not hold what it says is only measured.
+
+    Parameters
+    ----------
+    path : Path
+    mark : str
+        Of `mark_of`.
+    """
+    size = mark.partition("-")[0]
+    try:
+        found = path.stat()
+    except (OSError, ValueError):
+        return False
+    return stat.S_ISREG(found.st_mode) and size == str(found.st_size) and mark_of(path) == mark
 
 
 def kept_json(file: Path, mark: str, what: str) -> dict[str, Any]:

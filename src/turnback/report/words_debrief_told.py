@@ -46,17 +46,18 @@ RESULTS: Final[dict[str, str]] = {
 }
 
 GONE_RECORD: Final = mark(
-    "The record of the earlier answer is no longer where it was. What it had shown still counts. Give RECORD anew to "
-    "have it read again."
+    "The record of the earlier answer is not there any more, or was changed. What it had shown still counts. Give "
+    "RECORD anew to have it read again."
 )
 GONE_WHOLE: Final = mark(
-    "The record of the earlier answer is no longer where it was, and nothing of it counts now. Give RECORD anew to "
-    "have it read again."
+    "The record of the earlier answer is not there any more, or was changed, and nothing of it counts now. Give RECORD "
+    "anew to have it read again."
 )
 GONE_PLAN: Final = mark(
-    "The plan of the earlier answer is no longer where it was. Nothing is held against it. Give it anew with --plan."
+    "The plan of the earlier answer is not there any more, or was changed. Nothing is held against it. Give it anew "
+    "with --plan."
 )
-GONE_EARLIER: Final = mark("Earlier records are no longer where they were, and are not compared with.")
+GONE_EARLIER: Final = mark("Earlier records are not there any more, or were changed, and are not compared with.")
 
 
 def gone_lines(*, record: bool, signs: bool, plan: bool, earlier: bool) -> tuple[str, ...]:
