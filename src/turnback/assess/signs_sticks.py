@@ -6,6 +6,7 @@ from turnback.assess.signs_link_parts import Teller
 from turnback.assess.signs_sticks_arming import tell_arming
 from turnback.assess.signs_sticks_hands import tell_hands
 from turnback.assess.signs_sticks_modes import tell_modes
+from turnback.assess.signs_sticks_worse import tell_worse
 from turnback.records.debrief import Looked, SignsTold
 
 
@@ -25,4 +26,5 @@ def stick_signs(looked: Looked) -> SignsTold:
     tell_hands(looked, teller)
     tell_modes(looked, teller)
     tell_arming(looked, teller)
+    tell_worse(looked, teller)
     return teller.told()

@@ -110,10 +110,38 @@ BANK_DEG: Final = Threshold(
     "record.signs_sticks.bank_deg", 20.0, "°", "our-choice",
     "Further over than wind and drift need.",
 )  # fmt: skip
+WORSE_STICK: Final = Threshold(
+    "record.signs_sticks.worse_stick", 0.7, "", "our-choice",
+    "Far out: what steers a take-off stays well below.",
+)  # fmt: skip
+WORSE_OVER_DEG: Final = Threshold(
+    "record.signs_sticks.worse_over", 60.0, "°", "our-choice",
+    "It is going over.",
+)  # fmt: skip
+WORSE_GROW_S: Final = Threshold(
+    "record.signs_sticks.worse_grow_s", 0.8, "s", "our-choice",
+    "A thumb that wants to go somewhere gets there within half a second; a loop that drives itself takes longer.",
+)  # fmt: skip
+WORSE_SOON_S: Final = Threshold(
+    "record.signs_sticks.worse_soon_s", 7.0, "s", "our-choice",
+    "A tilt that doubles within a second is at its stop a few seconds after lift-off.",
+)  # fmt: skip
+TOGETHER: Final = Threshold(
+    "record.signs_sticks.together", 0.93, "", "our-choice",
+    "Correlation of a stick and its tilt while both grow: in one loop nothing else moves them.",
+)  # fmt: skip
+TOGETHER_OVER: Final = Threshold(
+    "record.signs_sticks.together_over", 0.75, "", "our-choice",
+    "The same in rate mode, where the tilt lags the stick.",
+)  # fmt: skip
+YAW_ANSWERS: Final = Threshold(
+    "record.signs_sticks.yaw_answers", 0.8, "", "our-choice",
+    "Correlation of the yaw stick with a tilt, against it: nobody answers a tilt with yaw.",
+)  # fmt: skip
 
 RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
     KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S,
-    BANK_DEG,
+    BANK_DEG, WORSE_STICK, WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
 )  # fmt: skip

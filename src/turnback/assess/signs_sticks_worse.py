@@ -1,0 +1,138 @@
+"""Sticks whose answer makes it worse: from lift-off on a tilt and its stick grow together, or yaw answers a tilt."""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from turnback.assess.link_events_parts import Floats, spans_looked_at, thinned
+from turnback.assess.signs_link_parts import Teller, first_upset_s
+from turnback.records.channel import Quantity
+from turnback.records.debrief import Looked
+from turnback.records.happened import WhyNot
+from turnback.rules.record_signs_sticks import (
+    TOGETHER,
+    TOGETHER_OVER,
+    WORSE_GROW_S,
+    WORSE_OVER_DEG,
+    WORSE_SOON_S,
+    WORSE_STICK,
+    YAW_ANSWERS,
+)
+
+SIGN: Final = "each-answer-makes-it-worse"
+NEEDS: Final = (Quantity.ROLL_STICK, Quantity.PITCH_STICK, Quantity.ROLL, Quantity.PITCH)
+FRAME_HZ: Final = 20.0
+BEFORE_S: Final = 1.5
+"""Lift-off is told only once it moves: what turns over at once had begun before."""
+LOOKED_S: Final = 16.0
+FROM: Final = 0.08
+"""A stick below this has not begun: the tremble of a thumb."""
+KEPT_S: Final = 5.0
+
+
+class _Seen(NamedTuple):
+    """How far beyond the limits, when, how long it grew, and how far over it was."""
+
+    beyond: float
+    from_s: float
+    to_s: float
+    tilt_deg: float
+
+
+NOTHING: Final = _Seen(-3.0, 0.0, 0.0, 0.0)
+
+
+def tell_worse(looked: Looked, teller: Teller) -> None:
+    """Tell whether what the hand answers to a tilt makes it worse, from lift-off on.
+
+    A hand pushes against a tilt that it does not want. Where the stick counts the other way, tilt and stick drive each
+    other and grow as an exponential does: together, the same way, without a turn between (an unstable closed loop).
+    Where two channels are crossed, the push arrives as yaw, or as the other tilt.
+
+    Parameters
+    ----------
+    looked : Looked
+    teller : Teller
+    """
+    record, spans = looked.answer.flown.record, spans_looked_at(looked.answer.flown)
+    known = [series for each in NEEDS if (series := record.get(each)) is not None and series.t_s.size > 10]
+    if len(known) < len(NEEDS):
+        teller.cannot(SIGN, WhyNot.NO_CHANNEL, *NEEDS)
+        return
+    if min(each.rate_hz for each in known) < 4.0:
+        teller.cannot(SIGN, WhyNot.TOO_SLOW, *NEEDS)
+        return
+    if not spans:
+        teller.cannot(SIGN, WhyNot.NOT_ALOFT)
+        return
+    lifts_s = spans[0][0]
+    t_s = np.arange(lifts_s - BEFORE_S, min(looked.ended_s + 0.8, lifts_s + LOOKED_S), 1.0 / FRAME_HZ)
+    if t_s.size < 1.2 * BEFORE_S * FRAME_HZ:
+        teller.cannot(SIGN, WhyNot.TOO_SHORT)
+        return
+    sticks, tilts = [[np.interp(t_s, *thinned(each, FRAME_HZ)) for each in pair] for pair in (known[:2], known[2:])]
+    upset_s = first_upset_s(looked)
+    limit_s = min(looked.ended_s, upset_s) - 0.2
+    best = max((_grows(t_s, stick, tilt, _over_deg(tilts), lifts_s, limit_s)
+                for stick, tilt in zip(sticks, tilts, strict=True)), default=NOTHING)  # fmt: skip
+    yaw = record.get(Quantity.YAW_STICK)
+    if yaw is not None and yaw.t_s.size > 10:
+        rows = (t_s > lifts_s + 0.3) & (t_s < min(looked.ended_s, upset_s + 0.3, spans[-1][1]))
+        given = np.interp(t_s[rows], *thinned(yaw, FRAME_HZ))
+        best = max(best, _yaws(t_s[rows], given, [each[rows] for each in tilts]))
+    teller.by(SIGN, best.beyond, "sticks", span=(best.from_s, best.to_s), channels=NEEDS, tilt_deg=best.tilt_deg,
+              length_s=best.to_s - best.from_s)  # fmt: skip
+
+
+def _over_deg(tilts: list[Floats]) -> Floats:
+    upright: Floats = np.clip(np.cos(tilts[0]) * np.cos(tilts[1]), -1.0, 1.0)
+    over: Floats = np.degrees(np.arccos(upright))
+    return over
+
+
+def _grows(t_s: Floats, stick: Floats, tilt: Floats, over_deg: Floats, lifts_s: float, limit_s: float) -> _Seen:
+    """Return how stick and tilt of one axis grow up to the first time that the stick is far out, or it lies over."""
+    far = np.flatnonzero((np.abs(stick) >= WORSE_STICK.value) | (over_deg > WORSE_OVER_DEG.value))
+    if not far.size or abs(stick[far[0]]) < 2.5 * FROM:
+        return NOTHING
+    end, way = int(far[0]), float(np.sign(stick[far[0]]))
+    out, leans_deg = way * stick[: end + 1], way * np.degrees(tilt[: end + 1])
+    small = np.flatnonzero(out < FROM)
+    first = int(small[-1]) if small.size else 0
+    grew, leant_deg = out[first:], leans_deg[first:]
+    if grew.size < 5 or float(np.std(leant_deg)) < 0.3:
+        return NOTHING
+    lasts_s, at_s = (end - first) / FRAME_HZ, float(t_s[end]) - lifts_s
+    back = float(np.max(np.maximum.accumulate(grew) - grew))
+    against = max(0.0, -float(out.min()))
+    together = float(np.corrcoef(grew, leant_deg)[0, 1])
+    if over_deg[end] > WORSE_OVER_DEG.value:
+        beyond = min((together - TOGETHER_OVER.value) / 0.1, (lasts_s - 0.3) / 0.1, (4.0 - at_s) / 0.8,
+                     (leans_deg[end] - 30.0) / 10.0, (0.1 - back) / 0.05, (0.15 - against) / 0.05)  # fmt: skip
+    else:
+        later = way * stick[end + 1 : end + 1 + round(KEPT_S * FRAME_HZ)]
+        later = later[t_s[end + 1 : end + 1 + later.size] < limit_s]
+        kept = float(np.mean(later > 0.5)) if later.size > 5 else 1.0
+        beyond = min((together - TOGETHER.value) / 0.03, (lasts_s - WORSE_GROW_S.value) / 0.25, (3.6 - lasts_s) / 0.5,
+                     WORSE_SOON_S.value - at_s, (leans_deg[end] - 14.0) / 4.0, (0.08 - back) / 0.04,
+                     (0.15 - against) / 0.05, (kept - 0.7) / 0.1)  # fmt: skip
+    return _Seen(float(beyond), float(t_s[first]), float(t_s[end]), float(over_deg[end]))
+
+
+def _yaws(t_s: Floats, yaw: Floats, tilts: list[Floats]) -> _Seen:
+    """Return how closely the yaw stick goes against one tilt: nobody answers a tilt with yaw."""
+    if t_s.size < 2.5 * FRAME_HZ or float(np.std(yaw)) < FROM:
+        return NOTHING
+    over_deg = _over_deg(tilts)
+    if float(over_deg[: round(1.5 * FRAME_HZ)].max()) > 30.0:
+        return NOTHING  # turned over at once: every stick answers then
+    closest = 0.0
+    for tilt in tilts:
+        if float(np.degrees(np.std(tilt))) < 5.0:
+            continue
+        for late in (0, 2, 4, 6):
+            closest = min(closest, float(np.corrcoef(tilt[: tilt.size - late], yaw[late:])[0, 1]))
+    beyond = (-closest - YAW_ANSWERS.value) / 0.05
+    return _Seen(beyond, float(t_s[0]), float(t_s[-1]), float(over_deg.max()))
