@@ -71,11 +71,12 @@ def quad_of(build: Build, wrong: Wrong) -> dict[str, Any]:
 class Board:
     """An aircraft and its pilot, before anything moves."""
 
-    def __init__(self, build: Build, way: Way, wrong: Wrong, seed: int) -> None:
-        """Make ready."""
+    def __init__(self, build: Build, way: Way, wrong: Wrong, seed: int, again: int = 0) -> None:
+        """Make ready; `again`: how often it was drawn before."""
         self.build, self.way, self.wrong = build, way, wrong
-        rng = np.random.default_rng([seed, 41])
+        rng = np.random.default_rng([seed, 41, again] if again else [seed, 41])
         self.wanted: Wanted = wanted(way, wrong)
+        self.meant = (float(self.wanted.x[-1, 0]), float(self.wanted.x[-1, 1]))
         ticks = len(self.wanted.yaw) + 3200
         self.radio = Radio(build, wrong, rng, ticks)
         self.hands = Hands(build, way, wrong, rng, ticks)
@@ -88,7 +89,7 @@ class Board:
         self.constants = np.array([one.mass, one.Ixx, one.Iyy, one.Izz, one.c_Dx, one.c_Dy, one.c_Dz, one.k_eta,
                                    one.k_m, one.k_d, one.k_z, one.tau_m, one.g])  # fmt: skip
         self.turns = one.rotor_dir.astype(np.float64)
-        self.hovers = self._throttle_for(build.mass * G / 4.0)
+        self.hovers = self.throttle_for(build.mass * G / 4.0)
         self.want: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
         toward = np.array([math.cos(way.wind_to), -math.sin(way.wind_to), 0.0])
         self.mean_wind = way.wind * toward
@@ -177,7 +178,7 @@ class Board:
         lean = max(turn[2, 2], 0.45)
         force = self.build.mass * max(a[2], 0.0) / lean / 4.0
         self.astray_m = float(np.linalg.norm(state[0:2] - flat["x"][0:2]))
-        return roll, pitch, -min(max(2.0 * aim, -2.2), 2.2), self._throttle_for(force / self.wrong.density)
+        return roll, pitch, -min(max(2.0 * aim, -2.2), 2.2), self.throttle_for(force / self.wrong.density)
 
     def _take_over(self, t: float) -> None:
         """The pilot takes over from the return: straight home and down, or down where it is if that is too far."""
@@ -186,7 +187,8 @@ class Board:
         self.way.down_s = t + 0.5
         self.way.end_s = max(self.way.end_s, t + len(self.wanted.yaw) * TICK_S)
 
-    def _throttle_for(self, force: float) -> float:
+    def throttle_for(self, force: float) -> float:
+        """Return the output at which a corner gives so much, in N, with a full pack at sea level."""
         share = min(max(force / self.build.force_most, 0.0), 1.0)
         a, b = 1.0 - self.build.linear, self.build.linear
         return (-b + math.sqrt(b * b + 4.0 * a * share)) / (2.0 * a)

@@ -18,11 +18,14 @@ from studies.debrief_flown.rotorpy_world import NEVER, Floats, G, rest_v
 from studies.record_flown import columns as at
 
 HARD_MPS: Final = 2.2
+DEEP_M: Final = 8.0
+"""Of what stands in the way home: trees, a house."""
 NAMES: Final = (
     "north", "west", "up", "v_north", "v_west", "v_up", "p", "q", "r", "roll", "pitch", "heading", "true_heading",
     "ax", "ay", "az", "dp", "dq", "dr", "roll_d", "pitch_d", "o0", "o1", "o2", "o3", "s0", "s1", "s2", "s3", "amps",
     "volts", "rest", "used", "warm", "mode", "armed", "lost", "sr", "sp", "sy", "st", "level", "back", "quality",
     "quality_back", "ratio", "watt", "usual", "wind_n", "wind_w", "board_alive",
+    "true_p", "true_q", "true_r", "true_roll", "true_pitch", "thumb_roll", "thumb_pitch", "thumb_yaw",
 )  # fmt: skip
 PLACE: Final = {name: place for place, name in enumerate(NAMES)}
 
@@ -146,7 +149,8 @@ class Flight(Board):
             speeds[0], speeds[1], speeds[3], speeds[2], self.amps, self.volts, self.cell_volts, self.used,
             self.used / self.build.capacity, self.mode, float(self.armed), float(self.lost), *hands, heard.level,
             heard.back, heard.quality, heard.quality_back, heard.ratio, heard.watt, heard.usual, told[13], told[14],
-            float(self.alive),
+            float(self.alive), told[10], -told[11], -told[12], math.atan2(float(turn[2, 1]), float(turn[2, 2])),
+            math.asin(max(-1.0, min(1.0, turn[2, 0]))), *self.hands.meant,
         ))  # fmt: skip
 
     def _step(self, t: float, change: Floats, turn: Floats) -> None:
@@ -186,10 +190,13 @@ class Flight(Board):
         wrong, state = self.wrong, self.state
         hit = t >= wrong.strikes_s
         if wrong.obstacle_m < NEVER and self.mode == at.RETURN:
-            hit = hit or math.hypot(state[0], state[1]) < wrong.obstacle_m
+            away = math.hypot(state[0], state[1])
+            high = wrong.return_height + float(wrong.notes["taller_m"])
+            hit = hit or (wrong.obstacle_m - DEEP_M < away < wrong.obstacle_m and bool(state[2] < high))
         if hit and not wrong.notes.get("struck"):
             wrong.notes["struck"] = True
             speed = float(np.linalg.norm(state[3:6]))
+            wrong.notes.update(struck_s=t, struck_mps=speed)
             self.ended_s = min(self.ended_s, t)
             self.blow = 40.0 + 14.0 * speed
             state[3:6] *= -0.15

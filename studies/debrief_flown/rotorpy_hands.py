@@ -21,6 +21,8 @@ class Hands:
         self.build, self.way, self.wrong = build, way, wrong
         self.tremble = [wander(rng, ticks, size, 5) for size in (0.012, 0.012, 0.010, 0.006)]
         self.received: Sticks = (0.0, 0.0, 0.0, 0.0)
+        self.meant = (0.0, 0.0, 0.0)
+        """What the thumbs mean: roll, pitch, yaw, before the transmitter makes anything of it."""
         self.phase = [float(one) for one in rng.uniform(0.0, 6.28, 3)]
         self.side = float(rng.choice([-1.0, 1.0]))
         self.beat = float(rng.uniform(2.2, 3.2))
@@ -103,6 +105,7 @@ class Hands:
         """Return what the transmitter makes of the sticks."""
         wrong = self.wrong
         moved = list(sticks)
+        self.meant = sticks[:3]
         if not resting:
             moved = [one + self.tremble[k][tick] for k, one in enumerate(moved)]
         if wrong.stick_swap is not None:
