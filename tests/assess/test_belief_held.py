@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from tests.assess.belief_books import made_book, made_observations
@@ -10,7 +11,8 @@ from tests.assess.belief_books import made_book, made_observations
 from turnback.assess.belief import believe
 from turnback.assess.belief_held import held_to_flights, shifts
 from turnback.knowledge.from_study import held_chance
-from turnback.records.belief import Believed, Observation, Told
+from turnback.records.belief import Believed, Judged, Observation, Told
+from turnback.rules import belief as rules
 
 MODEST = ((0.0, 0.0), (0.25, 0.5), (0.9, 0.8), (1.0, 0.85))
 """A curve that raises small chances and lowers great ones."""
@@ -81,3 +83,17 @@ def test_without_weights_chances_are_the_same() -> None:
     assert [(one.cause, one.chance) for one in quick.causes] == [(one.cause, one.chance) for one in whole.causes]
     assert quick.survivors == whole.survivors
     assert all(not one.weights for one in quick.causes)
+
+
+def test_signs_that_point_nowhere_name_nothing_however_the_curve_rises() -> None:
+    book = made_book(1, causes=6)
+    belief = believe(book, made_observations(1, book, count=1), checks=0)
+    low = rules.LEADS.value - 0.01
+    causes = tuple(replace(one, chance=low / (1 + k)) for k, one in enumerate(belief.causes))
+    few = replace(belief, nothing_wrong=0.1, causes=causes)
+    steep = ((0.0, 0.0), (0.2, 0.9), (1.0, 0.95))
+    held = held_to_flights(book, few, steep)
+    assert held.causes[0].chance > 0.85
+    assert (held.judged, held.survivors) == (Judged.CANNOT_SAY, ())
+    led = replace(few, causes=(replace(few.causes[0], chance=rules.LEADS.value), *few.causes[1:]))
+    assert held_to_flights(book, led, steep).judged is not Judged.CANNOT_SAY

@@ -15,7 +15,8 @@ from typing import Final
 from turnback.assess.belief_judge import judged
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Curve, held_chance
-from turnback.records.belief import Belief, Believed
+from turnback.records.belief import Belief, Believed, Judged
+from turnback.rules.belief import LEADS
 
 NEARLY: Final = 1e-9
 """Chances are kept this far from 0 and 1 where odds are formed."""
@@ -44,6 +45,8 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
     causes = tuple(sorted(moved, key=lambda one: (-one.chance, one.cause)))
     nothing_wrong = _moved(belief.nothing_wrong, shift[None])
     sort, survivors = judged(book, causes, nothing_wrong, belief.observations)
+    if max(belief.causes[0].chance, belief.nothing_wrong) < LEADS.value:
+        sort, survivors = Judged.CANNOT_SAY, ()  # the signs point nowhere; the curve was counted in troubled flights
     return replace(belief, judged=sort, survivors=survivors, causes=causes, nothing_wrong=nothing_wrong)
 
 
