@@ -27,6 +27,7 @@ HELD_EVERY: Final = 1500
 """Steps from one comparison with their own function to the next."""
 SAME: Final = 1e-9
 IDLE: Final = 0.055
+CARRIES_MPS: Final = 7.0
 THEIRS: Final = (0, 1, 3, 2)
 """Places of their rotors (front-left, front-right, rear-right, rear-left) in our order."""
 SIDE: Final = (1.0, -1.0, 1.0, -1.0)
@@ -77,6 +78,9 @@ class Board:
         rng = np.random.default_rng([seed, 41, again] if again else [seed, 41])
         self.wanted: Wanted = wanted(way, wrong)
         self.meant = (float(self.wanted.x[-1, 0]), float(self.wanted.x[-1, 1]))
+        """Where the pilot means to land; a wind that carries it along makes another way, not another wish."""
+        if way.wind > CARRIES_MPS:
+            self.meant = (0.0, 0.0)
         ticks = len(self.wanted.yaw) + 3200
         self.radio = Radio(build, wrong, rng, ticks)
         self.hands = Hands(build, way, wrong, rng, ticks)
@@ -89,7 +93,7 @@ class Board:
         self.constants = np.array([one.mass, one.Ixx, one.Iyy, one.Izz, one.c_Dx, one.c_Dy, one.c_Dz, one.k_eta,
                                    one.k_m, one.k_d, one.k_z, one.tau_m, one.g])  # fmt: skip
         self.turns = one.rotor_dir.astype(np.float64)
-        self.hovers = self.throttle_for(build.mass * G / 4.0)
+        self.hovers = self.hands.hovers = self.throttle_for(build.mass * G / 4.0)
         self.want: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
         toward = np.array([math.cos(way.wind_to), -math.sin(way.wind_to), 0.0])
         self.mean_wind = way.wind * toward

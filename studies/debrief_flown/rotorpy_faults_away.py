@@ -93,8 +93,10 @@ def worn(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 
 
 def cold(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
-    build.temperature_c = rng.uniform(-3.0, 7.0)
-    wrong.ohm_cold = rng.uniform(2.2, 3.5)
+    # in a mild chill and at a hover nobody sees anything: it is the first hard climb in frost that people write about
+    build.temperature_c = rng.uniform(-10.0, 4.0)
+    wrong.ohm_cold = rng.uniform(5.0, 9.0)
+    wrong.notes["punches"] = ((way.off_s + way.height / 2.6 + 0.5, rng.uniform(5.0, 8.0)),)
     longer = rng.uniform(12.0, 20.0)
     way.out_s, way.back_s, way.home_s = way.out_s + longer, way.back_s + longer, way.home_s + longer
     way.down_s, way.end_s = way.down_s + longer, way.end_s + longer
@@ -127,12 +129,19 @@ def not_full(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 # --- the link --------------------------------------------------------------------------------------------------------
 
 
+def spare(rng: Rng, build: Build, way: Way, loss: float, over: tuple[float, float], share: float = 1.0) -> None:
+    """Leave the link less to spare, at so much of the way out, than a fault takes; with more, nobody notices it."""
+    far = way.speed * (way.back_s - way.out_s) * share
+    build.level_dbm = build.needs_dbm + 20.0 * math.log10(max(far, 10.0) / 10.0) + loss - rng.uniform(*over)
+
+
 def null(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     axis = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0))[int(rng.integers(0, 2))]
     way.nose_turns = bool(rng.random() < 0.8)
     way.speed = max(way.speed, 9.0)  # nearer than some tens of metres no blind end is felt
     wrong.link = "null"
     wrong.notes.update(axis=axis, depth=rng.uniform(14.0, 24.0), wide=rng.uniform(0.5, 0.8))
+    spare(rng, build, way, wrong.notes["depth"], (2.0, 8.0))
 
 
 def terrain(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
@@ -152,6 +161,7 @@ def trees(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.link = "trees"
     begin = far * rng.uniform(0.35, 0.55)
     wrong.notes.update(from_m=begin, to_m=begin + far * rng.uniform(0.3, 0.7), loss=rng.uniform(8.0, 14.0))
+    spare(rng, build, way, wrong.notes["loss"], (1.0, 6.0), begin / far)
 
 
 def spells(rng: Rng, way: Way, count: int, low: float, high: float) -> tuple[tuple[float, float], ...]:
@@ -160,8 +170,14 @@ def spells(rng: Rng, way: Way, count: int, low: float, high: float) -> tuple[tup
 
 
 def body(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
+    """The pilot turns away far out: near by, a body takes nothing that the link has not to spare."""
+    way.speed = max(way.speed, 9.0)
     wrong.link = "body"
-    wrong.notes.update(spells=spells(rng, way, int(rng.integers(2, 4)), 2.0, 5.0), loss=rng.uniform(11.0, 18.0))
+    first = float(rng.uniform(way.back_s - 4.0, way.back_s - 1.0))
+    begins = (first, first + float(rng.uniform(4.0, 7.0)))
+    wrong.notes.update(spells=tuple((one, one + float(rng.uniform(2.0, 4.0))) for one in begins),
+                       loss=rng.uniform(11.0, 18.0))  # fmt: skip
+    spare(rng, build, way, wrong.notes["loss"], (2.0, 7.0))
 
 
 def interference(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
@@ -177,12 +193,14 @@ def aboard(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def weak(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.link = "weak"
     wrong.notes.update(step=float(rng.choice([10.0, 13.0, 16.0, 20.0])))
+    spare(rng, build, way, wrong.notes["step"], (0.0, 6.0))
 
 
 def hot(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.link = "hot"
     wrong.at_s = float(rng.uniform(way.out_s, way.back_s + 2.0))
     wrong.notes.update(hot_s=wrong.at_s, step=float(rng.choice([9.0, 12.0, 15.0])), twice=bool(rng.random() < 0.5))
+    spare(rng, build, way, wrong.notes["step"], (1.0, 6.0))
 
 
 def range(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
@@ -196,7 +214,7 @@ def range(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def back(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.link = "back"
     wrong.notes.update(step=rng.uniform(14.0, 24.0))
-    build.level_dbm -= 12.0
+    spare(rng, build, way, wrong.notes["step"], (1.0, 6.0))  # commands still have most of the step to spare
 
 
 def not_linked(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:

@@ -11,6 +11,9 @@ from studies.record_flown import columns as at
 Want = tuple[float, float, float, float]
 Sticks = tuple[float, float, float, float]
 TURN_MOST = 3.5
+ASTRAY_M = 4.0
+"""A beginner whose aircraft goes the wrong way lets it down by then (our choice)."""
+LETS_DOWN = 0.6
 
 
 class Hands:
@@ -27,6 +30,8 @@ class Hands:
         self.side = float(rng.choice([-1.0, 1.0]))
         self.beat = float(rng.uniform(2.2, 3.2))
         self.astray_m, self.gives_up = 0.0, False
+        self.hovers = 0.4
+        """Throttle that holds it; the board says."""
 
     def tick(
         self,
@@ -61,9 +66,10 @@ class Hands:
         else:
             roll, pitch = want[0] / build.tilt_most, want[1] / build.tilt_most
         odd = wrong.stick_swap is not None or min(wrong.stick_sign) < 0.0 or wrong.yaw_backward
-        self.gives_up = self.gives_up or (odd and self.astray_m > 5.0)
-        lift = 0.62 if self.gives_up else 1.0
-        sticks = (roll, pitch, want[2] / TURN_MOST, max(want[3] * lift, 0.07))
+        self.gives_up = self.gives_up or (odd and self.astray_m > ASTRAY_M)
+        # each correction makes it worse, so the throttle comes down before it is far off
+        throttle = min(want[3], LETS_DOWN * self.hovers) if self.gives_up else want[3]
+        sticks = (roll, pitch, want[2] / TURN_MOST, max(throttle, 0.07))
         return self._arrive(self._wrongly(t, sticks), tick, resting=False)
 
     def _wrongly(self, t: float, sticks: Sticks) -> Sticks:
