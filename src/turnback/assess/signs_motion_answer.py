@@ -12,6 +12,7 @@ from turnback.assess.motion_axes import Axis
 from turnback.assess.motion_events_demand import follows
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import climb_at
+from turnback.assess.signs_motion_hard import follows_hard
 from turnback.assess.signs_motion_slow import follows_slow
 from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
@@ -40,6 +41,8 @@ ASKS_RAD_S: Final = 0.25
 NOISE: Final = 0.01
 TOP_HZ: Final = 30.0
 AT_END_S: Final = 0.3
+END_S: Final = 0.1  # of the end itself: the blow may already be in it
+HARD_SURE: Final = 0.88
 QUIET_S: Final = (0.6, 0.05)
 QUIET_RAD_S: Final = 3.0
 HIGH_M: Final = 3.0
@@ -80,8 +83,12 @@ def _follows(seen: Seen, tell: Telling) -> None:
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
         return
     values = dict(found[0].values) if found else {}
+    hard = None if found or seen.broke_s < end_s - AT_END_S else follows_hard(told, answer.flown, end_s - END_S)
+    if hard is not None:
+        values = {"explained_share": hard}
+    sure = HARD_SURE if hard is not None else 0.93 if found else 0.9
     tell.told(
-        FOLLOWS, "rates in flight", bool(found), 0.93 if found else 0.9, span=(spans[-1][0], end_s), values=values,
+        FOLLOWS, "rates in flight", bool(found) or hard is not None, sure, span=(spans[-1][0], end_s), values=values,
         channels=tuple(axis.rate.channel for axis in told),
     )  # fmt: skip
 

@@ -119,6 +119,15 @@ HANDLED: Final = Threshold(
     "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
     "What stands on the ground does not turn; a hand turns it by more than 20 degrees a second.",
 )  # fmt: skip
+FOLLOWS_HARD: Final = Threshold(
+    "record.signs.follows_hard_share", 0.6, "", "our-choice",
+    "An aircraft whose demands explain three fifths of its turning does as it is told; with a dead rotor it is less than "
+    "a third.",
+)  # fmt: skip
+FOLLOWS_HARD_LAST: Final = Threshold(
+    "record.signs.follows_hard_last_s", 2.5, "s", "our-choice",
+    "What decides a flight's end happens in its last seconds.",
+)  # fmt: skip
 
 RULES: Final = (
     LIFT_RATE, LIFT_QUIET, LIFT_WITHIN, LIFT_STICK, CROSSWISE, UPRIGHT_RATE, AT_REST_LEAN, AT_REST_WRONG,
@@ -126,4 +135,5 @@ RULES: Final = (
     FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
     GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
     WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, HANDLED,
+    FOLLOWS_HARD, FOLLOWS_HARD_LAST,
 )  # fmt: skip

@@ -1,0 +1,54 @@
+"""Whether it followed demands that were hard: large errors are then no sign, and what the demand explains is.
+
+A pilot who has lost orientation, or answers much too hard, asks for hundreds of degrees a second to and fro. Outputs
+reach their ends and errors are large, while the aircraft still turns as it is asked. One that has lost a rotor does not.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from turnback.assess.motion_axes import Axis
+from turnback.assess.motion_events_demand import delay_of, delayed
+from turnback.assess.signals import rows_between
+from turnback.records.happened import Flown
+from turnback.rules.record_motion import FOLLOWS
+from turnback.rules.record_signs_motion import FOLLOWS_HARD, FOLLOWS_HARD_LAST
+
+GAINS = (0.5, 1.3)
+"""What an axis may give of what is asked; outputs at their ends give less."""
+
+
+def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | None:
+    """Return the least share of its turning that an axis's demand explains in the last moments; None where it does not.
+
+    Parameters
+    ----------
+    axes : tuple of Axis
+        With demands.
+    flown : Flown
+    end_s : float
+        Until when something can be a cause.
+
+    Returns
+    -------
+    float or None
+        None as soon as one axis turns much, and otherwise than is asked.
+    """
+    delay_s = delay_of(axes, flown)
+    least, hard = 1.0, False
+    for axis in axes:
+        rows = rows_between(axis.t_s, end_s - FOLLOWS_HARD_LAST.value, end_s)
+        rate, asked = axis.rate.values[rows], delayed(axis, rows, delay_s)
+        if rate.size < axis.rate.rate_hz * FOLLOWS_HARD_LAST.value * 0.5:
+            return None
+        gain = float(np.clip(np.dot(asked, rate) / max(float(np.dot(asked, asked)), 1e-9), *GAINS))
+        off = float(np.sqrt(np.mean(np.square(rate - gain * asked, dtype=np.float64))))
+        turning = float(np.sqrt(np.mean(np.square(rate, dtype=np.float64))))
+        if off <= 0.5 * FOLLOWS.value:
+            continue
+        explained = 1.0 - (off / turning) ** 2
+        if explained < FOLLOWS_HARD.value:
+            return None
+        least, hard = min(least, explained), True
+    return least if hard else None
