@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy.signal import lfilter
@@ -9,7 +11,7 @@ from tests.assess.record_makers import flat, make_record
 
 from turnback.assess.motion_axes import axes_of
 from turnback.assess.signs_motion_hard import follows_hard
-from turnback.records.channel import RATE_DEMANDS, RATES
+from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.happened import Flown, PhaseKind
 
 HZ, END_S = 200.0, 30.0
@@ -20,7 +22,7 @@ def flown(most_rad_s: float, lag_s: float, *, tumbles: bool = False, seed: int =
     rng = np.random.default_rng(seed)
     t_s = np.arange(0.0, END_S, 1.0 / HZ)
     part = np.exp(-1.0 / (HZ * lag_s))
-    made = {}
+    made: dict[Channel | Quantity, tuple[Any, Any]] = {}
     for demand, rate in zip(RATE_DEMANDS, RATES, strict=True):
         knots_s = np.arange(0.0, END_S + 1.0, 0.35)
         asked = np.interp(t_s, knots_s, rng.normal(0.0, most_rad_s / 2.0, knots_s.size))

@@ -1,7 +1,7 @@
 """Whether it followed demands that were hard: large errors are then no sign, and what the demand explains is.
 
 A pilot who has lost orientation, or answers much too hard, asks for hundreds of degrees a second to and fro. Outputs
-reach their ends and errors are large, while the aircraft still turns as it is asked. One that has lost a rotor does not.
+reach their ends and errors are large, while the aircraft still turns as it is asked. With a dead rotor it does not.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | 
     Returns
     -------
     float or None
-        None as soon as one axis turns much, and otherwise than is asked.
+        None where one axis turns otherwise than is asked, and where nothing turns much.
     """
     delay_s = delay_of(axes, flown)
     least, hard = 1.0, False
@@ -45,10 +45,9 @@ def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | 
         gain = float(np.clip(np.dot(asked, rate) / max(float(np.dot(asked, asked)), 1e-9), *GAINS))
         off = float(np.sqrt(np.mean(np.square(rate - gain * asked, dtype=np.float64))))
         turning = float(np.sqrt(np.mean(np.square(rate, dtype=np.float64))))
-        if off <= 0.5 * FOLLOWS.value:
-            continue
-        explained = 1.0 - (off / turning) ** 2
-        if explained < FOLLOWS_HARD.value:
+        explained = 1.0 - (off / max(turning, 1e-9)) ** 2
+        if off > 0.5 * FOLLOWS.value and explained < FOLLOWS_HARD.value:
             return None
-        least, hard = min(least, explained), True
+        if turning > FOLLOWS.value:
+            least, hard = min(least, explained), True
     return least if hard else None
