@@ -95,7 +95,7 @@ def worn(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 def cold(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     # in a mild chill and at a hover nobody sees anything: it is the first hard climb in frost that people write about
     build.temperature_c = rng.uniform(-10.0, 4.0)
-    wrong.ohm_cold = rng.uniform(5.0, 9.0)
+    wrong.ohm_cold = rng.uniform(6.0, 10.0)
     wrong.notes["punches"] = ((way.off_s + way.height / 2.6 + 0.5, rng.uniform(5.0, 8.0)),)
     longer = rng.uniform(12.0, 20.0)
     way.out_s, way.back_s, way.home_s = way.out_s + longer, way.back_s + longer, way.home_s + longer
@@ -119,7 +119,9 @@ def cells(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 
 
 def lead(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
-    wrong.lead_ohm = build.ohm * rng.uniform(2.0, 3.5)
+    # a plug that takes a tenth of a volt is not felt; people write when a hard climb drags the volts down
+    wrong.lead_ohm = build.ohm * rng.uniform(3.0, 6.0)
+    wrong.notes["punches"] = ((float(rng.uniform(way.out_s, way.home_s - 3.0)), rng.uniform(4.0, 6.0)),)
 
 
 def not_full(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
