@@ -11,7 +11,7 @@ from typing import Final
 HERE: Final = Path(__file__).parent
 CASES: Final = HERE / "cases.toml"
 FRESH: Final = HERE / "cases_fresh.toml"
-HELD_OUT_EVERY: Final = 3
+THIRD: Final = HERE / "cases_third.toml"
 READING: Final = re.compile(r"(?P<of>[^:]+): (?P<value>-?[\d.]+) (?P<unit>\S+)(?: @ (?P<at_s>\d+))?")
 
 
@@ -68,13 +68,8 @@ def cases(path: Path = CASES) -> tuple[WordsCase, ...]:
 
 
 def tuning() -> tuple[WordsCase, ...]:
-    """Return the cases that may be tuned by."""
-    return tuple(each for place, each in enumerate(cases(), 1) if place % HELD_OUT_EVERY)
-
-
-def held_out() -> tuple[WordsCase, ...]:
-    """Return every third case."""
-    return tuple(each for place, each in enumerate(cases(), 1) if not place % HELD_OUT_EVERY)
+    """Return the cases that may be tuned by: all but those of the third table."""
+    return (*cases(), *cases(FRESH))
 
 
 def _case(row: dict[str, object]) -> WordsCase:

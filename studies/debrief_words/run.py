@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from studies.debrief_words.cases import FRESH, WordsCase, cases, held_out, tuning
+from studies.debrief_words.cases import FRESH, THIRD, WordsCase, cases, tuning
 from studies.debrief_words.score import Marked, answer_of, mark, share, trivial
 from studies.hearing.figures import interval
 
@@ -37,7 +37,7 @@ TAKEN: Final = (
 def figures(book: Book) -> str:
     """Return the figures as Markdown."""
     tuned = tuning()
-    tables = {"tuned by": tuned, "held out": held_out(), "fresh": cases(FRESH)}
+    tables = {"first, tuned by": cases(), "second, tuned by": cases(FRESH), "third, tuned by nobody": cases(THIRD)}
     marked = {name: [mark(case, book) for case in rows] for name, rows in tables.items()}
     head = ["| | " + " | ".join(f"{name} ({len(rows)})" for name, rows in tables.items()) + " |", "|---|---|---|---|"]
     lines = [*head, *(_row(words, [share(rows, name) for rows in marked.values()]) for name, words in WANTED)]

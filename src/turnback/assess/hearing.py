@@ -15,11 +15,12 @@ import numpy as np
 
 from turnback.assess.hearing_bag import Bag, bags
 from turnback.assess.hearing_denied import deny, doubtful, not_told
+from turnback.assess.hearing_fits import fits, is_outcome, of_another, without_outcomes, words_of
 from turnback.assess.hearing_phrases import UNSAID, Phrase, Phrases, phrases_of
 from turnback.assess.hearing_words import Word
 from turnback.base.errors import bad_input
 from turnback.knowledge.book import Book
-from turnback.knowledge.said import read_said
+from turnback.knowledge.said import Said, read_said
 from turnback.records.belief import Observation, Told
 from turnback.records.heard import Heard
 from turnback.rules.hearing import (
@@ -40,6 +41,8 @@ UNKNOWN: Final = 0.27
 """Weight of a word that is in no phrase, of that of a word that one sign alone has."""
 OTHER_CLAUSE: Final = 0.8
 OTHER_ORDER: Final = 0.98
+OF_ANOTHER: Final = 0.75
+"""What something else than the aircraft did is told of the aircraft by this part only."""
 HEAVY: Final = 0.02
 """Between matches of like score the one that explains more of the sentence goes first, by this much per nat."""
 LITERAL: Final = 0.05
@@ -83,11 +86,16 @@ def hear(text: str, book: Book) -> tuple[Heard, ...]:
 
 def listen(text: str, phrases: Phrases) -> tuple[Heard, ...]:
     """Return the signs that a text of bounded length tells, by phrases made ready."""
-    heard: list[Heard] = []
+    found: list[tuple[Heard, bool]] = []
+    before: frozenset[str] = frozenset()
     for number, row in enumerate(phrases.meanings.sentences(text)):
         asked = text[row[-1].end :].lstrip()[:1] == "?"
+        here = words_of(row)
         if not not_told(row, phrases.meanings, asked):
-            heard += _in_sentence(row, number, phrases)
+            found += _in_sentence(row, number, phrases, before)
+        before = here
+    ends = {at for at, (_, outcome) in enumerate(found) if outcome}
+    heard = without_outcomes([one for one, _ in found], ends, phrases.meanings.said)
     return tuple(sorted(heard, key=lambda one: (one.sentence, one.start, one.sign)))
 
 
@@ -138,7 +146,9 @@ def ready(book: Book) -> Phrases:
     return phrases_of(book, read_said())
 
 
-def _in_sentence(row: list[Word], number: int, phrases: Phrases) -> list[Heard]:
+def _in_sentence(row: list[Word], number: int, phrases: Phrases, before: frozenset[str]) -> list[tuple[Heard, bool]]:
+    """Return what a sentence tells, each with whether it is only how things ended."""
+    ways, here = phrases.meanings.said, words_of(row)
     deny(row, phrases.meanings)
     doubt = DOUBT.value if doubtful(row, phrases.meanings) else 1.0
     said = [word for word in phrases.meanings.give(row) if word.meaning and not word.denies]
@@ -148,17 +158,27 @@ def _in_sentence(row: list[Word], number: int, phrases: Phrases) -> list[Heard]:
     affirmed = {word.clause for word in row if word.text in phrases.meanings.said.affirm}
     unknown = [phrases.weight.get(word.meaning, UNKNOWN * phrases.rarest) for word in said]
     found = [
-        _match(phrases.rows[at], said, unknown, places, affirmed, phrases.rarest) for at in _likely(places, phrases)
+        _match(phrases.rows[at], said, unknown, places, affirmed, phrases.rarest, ways)
+        for at in _likely(places, phrases)
     ]
-    good = [match for match in found if match is not None]
-    told = [bag for bag in bags(said, unknown, phrases) if bag.score >= LEAST_BAG.value]
+    good = [match for match in found if match is not None and fits(match.phrase.sign, here, before, ways)]
+    told = [
+        bag
+        for bag in bags(said, unknown, phrases)
+        if bag.score >= LEAST_BAG.value
+        and (bag.seen or bag.sign not in ways.undeniable)
+        and fits(bag.sign, here, before, ways)
+    ]
     kept = [match for match in _apart(good, said) if not any(_outweighed(match, bag, unknown) for bag in told)]
     used = {at for match in kept for at in match.words}
     known = {match.phrase.sign for match in kept}
     told = [bag for bag in told if used.isdisjoint(bag.words) and bag.sign not in known]
     return [
-        *(_heard(match, said, number, doubt) for match in kept),
-        *(_heard_bag(bag, said, number, doubt) for bag in told),
+        *(
+            (_heard(match, said, number, doubt), is_outcome(match.phrase.sign, match.phrase.meanings, ways))
+            for match in kept
+        ),
+        *((_heard_bag(bag, said, number, doubt), False) for bag in told),
     ]
 
 
@@ -188,6 +208,7 @@ def _match(
     places: dict[str, list[int]],
     affirmed: set[int],
     rarest: float,
+    ways: Said,
 ) -> _Match | None:
     has = [
         (meaning, weight) for meaning, weight in zip(phrase.meanings, phrase.weights, strict=True) if meaning in places
@@ -218,9 +239,11 @@ def _match(
         return None  # one clause denies, the other tells: they are two things
     seen = (denied == phrase.denied) == phrase.there
     turned = denied != phrase.denied
-    if turned and (not phrase.there or (phrase.denied and not clauses <= affirmed)):
+    if turned and (not phrase.there or phrase.sign in ways.undeniable or (phrase.denied and not clauses <= affirmed)):
         return None  # "when I lift it" does not tell that it lifts
     weight = sum(weight for _, weight in has)
+    if phrase.sign in ways.of_aircraft and of_another(words, said, phrase.meanings):
+        score *= OF_ANOTHER
     if score < LEAST_SCORE.value:
         return None
     there = {word.text for word in said}

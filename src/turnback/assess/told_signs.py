@@ -66,6 +66,8 @@ def _of_volts(
         elif AT_REST.search(around):
             low = cell_v < limits.land_by_rest_v
             yield _sign("rests-low-after-landing", rules.SURE_LIKELY.value, one, values, seen=low)
+            if cell_v < limits.damage_v:  # loaded it was lower still
+                yield _sign("volts-below-damage", rules.SURE_LIKELY.value, one, values)
         else:
             yield from _loaded(one, cell_v, limits, values)
     yield from _last_loaded(text, per_cell, limits)

@@ -6,7 +6,9 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any
+from typing import Any, Final
+
+OUTCOME: Final = ("signs", "words", "background", "of_aircraft", "undeniable")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,12 @@ class Said:
         begin what is not told as having happened.
     phrases, denials : dict
         Sign key, and further ways to say that it is there, or that it is not.
+    needs, bars : dict
+        Sign key, and words of which one must be said near it, or none: what is "not full" beside "goggles" is no pack.
+    outcome_signs, outcome_words, background : frozenset of str
+        Signs that may be only how it ended, the meanings that tell no more than that, and signs without an end.
+    of_aircraft, undeniable : frozenset of str
+        Signs that only the aircraft itself can show, and signs of which a denial tells nothing.
     """
 
     alike: dict[str, tuple[str, ...]]
@@ -48,6 +56,13 @@ class Said:
     wishes: tuple[str, ...]
     phrases: dict[str, tuple[str, ...]]
     denials: dict[str, tuple[str, ...]]
+    needs: dict[str, frozenset[str]]
+    bars: dict[str, frozenset[str]]
+    outcome_signs: frozenset[str]
+    outcome_words: frozenset[str]
+    background: frozenset[str]
+    of_aircraft: frozenset[str]
+    undeniable: frozenset[str]
 
 
 def said_from(text: str) -> Said:
@@ -69,6 +84,9 @@ def said_from(text: str) -> Said:
         tuple(words["wishes"]),
         _lists(table["phrases"]),
         _lists(table["denials"]),
+        _sets(table["needs"]),
+        _sets(table["bars"]),
+        *(frozenset(table["outcome"][key].split()) for key in OUTCOME),
     )
 
 
@@ -80,3 +98,7 @@ def read_said() -> Said:
 
 def _lists(table: dict[str, list[str]]) -> dict[str, tuple[str, ...]]:
     return {key: tuple(rows) for key, rows in table.items()}
+
+
+def _sets(table: dict[str, str]) -> dict[str, frozenset[str]]:
+    return {key: frozenset(words.split()) for key, words in table.items()}
