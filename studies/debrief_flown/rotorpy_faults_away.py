@@ -120,7 +120,7 @@ def cells(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 
 def lead(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     # a plug that takes a tenth of a volt is not felt; people write when a hard climb drags the volts down
-    wrong.lead_ohm = build.ohm * rng.uniform(3.0, 6.0)
+    wrong.lead_ohm = build.ohm * rng.uniform(4.0, 7.0)
     wrong.notes["punches"] = ((float(rng.uniform(way.out_s, way.home_s - 3.0)), rng.uniform(4.0, 6.0)),)
 
 

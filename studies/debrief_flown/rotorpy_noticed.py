@@ -32,8 +32,8 @@ SETTLED_S: Final = 2.0
 STILL_COS: Final = 0.966
 STILL_MPS: Final = 1.0
 """WEAK: outputs are those of a hover while it leans less than 15 degrees and hardly climbs or sinks."""
-SAGS_S: Final = 0.3
-"""WEAK: shorter dips are in no number on a screen (our choice)."""
+SAGS_S: Final = 0.1
+"""WEAK: a warning looks at the volts some ten times a second (our choice)."""
 HANGS_S: Final = 6.0
 """RETURN: so long over the launch point without coming down, and nobody waits any more (our choice)."""
 SCREEN_SILENT: Final = 0.08
