@@ -57,7 +57,7 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     beats = float(np.median(np.square(power).mean(axis=1) / np.maximum(mean, 1e-12) ** 2)) - 1.0
     score = level / ALL_SHAKE.value
     # a build that shakes little shakes little on its frame too: below the limit is a weaker word than above it
-    score = min(score**2, 2.0 * beats / BEATS.value) if score >= 1.0 else score**0.6
+    score = min(score**2, (max(beats, 0.0) / BEATS.value) ** 2 + 0.05) if score >= 1.0 else score**0.6
     tell.scored(
         SIGN, GROUP, score, most=0.95, channels=tuple(each.channel for each in axes),
         values={"level_rad_s": level, "beats_share": beats, "limit_rad_s": ALL_SHAKE.value},

@@ -107,13 +107,13 @@ ANSWERS_LATE: Final = Threshold(
     "Until half of a step of the demanded rate is flown: a well-set loop takes less than a tenth of a second.",
 )  # fmt: skip
 ALL_SHAKE: Final = Threshold(
-    "record.signs.all_shake_rad_s", 0.65, "rad/s", "our-choice",
+    "record.signs.all_shake_rad_s", 0.7, "rad/s", "our-choice",
     "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
 )  # fmt: skip
 BEATS: Final = Threshold(
-    "record.signs.beats_share", 0.25, "", "our-choice",
-    "How far the power of the shaking wanders: one rotor alone shakes evenly (0), four that beat against one another "
-    "give three quarters.",
+    "record.signs.beats_share", 0.34, "", "our-choice",
+    "How far the power of the shaking wanders: one rotor alone shakes evenly (0, with its changes of speed a quarter), "
+    "four that beat against one another give three quarters.",
 )  # fmt: skip
 HANDLED: Final = Threshold(
     "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
