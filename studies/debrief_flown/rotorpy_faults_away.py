@@ -215,8 +215,8 @@ def range(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
 
 def back(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.link = "back"
-    wrong.notes.update(step=rng.uniform(14.0, 24.0))
-    spare(rng, build, way, wrong.notes["step"], (1.0, 6.0))  # commands still have most of the step to spare
+    wrong.notes.update(step=rng.uniform(19.0, 27.0))
+    spare(rng, build, way, wrong.notes["step"], (6.0, 12.0))  # commands still have most of the step to spare
 
 
 def not_linked(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
