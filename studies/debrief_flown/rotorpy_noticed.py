@@ -213,9 +213,9 @@ class _Truth:
         gone = self["quality_back"] < SCREEN_SILENT
         edges = np.flatnonzero(np.diff(np.concatenate([[0], gone.astype(np.int8), [0]])))
         for begin, end in zip(edges[::2], edges[1::2], strict=True):
-            last = end - 1
-            moved = math.hypot(self["north"][last] - self["north"][begin], self["west"][last] - self["west"][begin])
-            if (last - begin) * STEP_S >= 1.0 and moved > noticed.READS_PLACE_M:
+            north, west = self["north"][begin:end], self["west"][begin:end]
+            moved = float(np.hypot(north - north[0], west - west[0]).max())
+            if (end - begin) * STEP_S >= 1.0 and moved > noticed.READS_PLACE_M:
                 return True
         return False
 
