@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from turnback.assess.output_columns import Columns
 from turnback.assess.output_events_balance import HALVES as PARTS
 from turnback.assess.signals import held_at, rows_between, spans_where
+from turnback.assess.signs_motion_tips import tips_over
 from turnback.assess.signs_outputs_flight import Lift, Seen, leaning_rate, most_asked, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATES, Quantity
@@ -46,7 +47,8 @@ HEADING_HZ, TURNS_ROWS, UPRIGHT_COS, ASKED_MOST_RAD_S = 3.0, 4, 0.7, 14.0
 def at_lift(seen: Seen, tell: Telling) -> None:
     """Tell how it turns as it lifts."""
     if not {"roll", "pitch"} <= set(seen.axes):
-        tell.missed(WhyNot.NO_CHANNEL, AWAY, DIVERGES, needs=needing(*RATES))
+        tell.missed(WhyNot.NO_CHANNEL, DIVERGES, needs=needing(*RATES))
+        tips_over(seen, tell)
         _by_heading(seen, tell)
         return
     if min(axis.fresh_hz for axis in seen.axes.values()) < 0.99 * RATE_LEAST.value:
@@ -135,15 +137,15 @@ def _by_heading(seen: Seen, tell: Telling) -> None:
         return
     rows = rows_between(heading.t_s, lift.up_s, min(lift.lift_s + FIT_S, max(seen.ended_s, lift.lift_s + 1.0)))
     t_s, angle = heading.t_s[rows], np.asarray(heading.values[rows], np.float64)
+    lean = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
+    if len(lean) == 2:  # of a tumble, and of what comes after, the heading says nothing
+        upright = np.prod([np.cos(held_at(each.t_s, each.values, t_s)) for each in lean], axis=0) > UPRIGHT_COS
+        t_s, angle = (each[np.logical_and.accumulate(upright)] for each in (t_s, angle))
     if t_s.size < TURNS_ROWS + 1:
         tell.missed(WhyNot.TOO_SHORT, UPRIGHT)
         return
-    # a turn of more than half a round between two rows looks like a slower one: what is seen is the least it can be
+    # a turn of more than half a round between two rows looks slower: what is seen is the least it can be
     rate = np.abs(np.angle(np.exp(1j * np.diff(angle)))) / np.maximum(np.diff(t_s), 1e-3)
-    lean = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
-    if len(lean) == 2:  # of a tumble the heading says nothing
-        upright = np.prod([np.cos(held_at(each.t_s, each.values, t_s[1:])) for each in lean], axis=0) > UPRIGHT_COS
-        rate = np.where(upright, rate, 0.0)
     held = np.lib.stride_tricks.sliding_window_view(rate, TURNS_ROWS).mean(axis=1)
     size = float(held.max())
     asked = most_asked(seen, ("yaw",), lift.up_s, float(t_s[-1]))
