@@ -22,7 +22,8 @@ from turnback.rules.record_signs_link import (
     WORN_QUALITY,
 )
 
-GROUP: Final = "link quality"
+GROUP: Final = "link load"
+"""Taken off the load, or the noise: its error is not that of counting packets."""
 LOADS: Final = (Quantity.CURRENT, Quantity.POWER, Quantity.THROTTLE)
 NO_LEVEL_DBM: Final = -1.0
 NEAR_LOST_S: Final = 1.5

@@ -37,6 +37,7 @@ from turnback.rules.record_signs_link import (
 GROUP: Final = "link level"
 FADE_LEAST_S: Final = 20.0
 TURNS_OFTEN: Final = 2
+LAST_S: Final = 1.0
 SHAPES: Final = (
     "level-falls-with-distance", "level-dips-with-attitude", "level-fades-with-time", "level-steps-down",
     "level-comes-back-with-height", "level-dips-slow-and-ragged", *DIPS,
@@ -143,8 +144,12 @@ def _tell_distance(looked: Looked, shape: Shape, teller: Teller) -> None:
     rest_db = float(np.median(fit.rest_db[before]))
     far = float(np.median(frame.away_m[before])) / max(float(frame.away_m.max()), 1.0)
     level_dbm = float(np.median(frame.level_dbm[before]))
+    # a fall in the last moment is none of distance, however even the way there
+    last = (frame.t_s > worn_s - LAST_S) & (frame.t_s < worn_s + 0.5 * LAST_S)
+    least_db = float(np.min(fit.rest_db[last])) if last.any() else rest_db
     beyond = min(
         (rest_db + EVENLY.value) / 2.5,
+        (least_db + 1.5 * EVENLY.value) / 2.0,
         (HIGH_LEVEL.value - 2.0 - level_dbm) / 2.5,
         (fit.slope_db - DECADE_LEAST.value) / 3.0,
         (far - 0.75) / 0.1,

@@ -11,6 +11,7 @@ from turnback.assess.link_events_parts import Floats
 from turnback.assess.signs_place_field import field_left, heading_turned
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, events_of, needs
+from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import EventKind, PhaseKind, WhyNot
 from turnback.rules.record_signs_place import AIMS_OFF, FIELD_NEAR, FIELD_NEAR_CHANGES, HOME_FAR, STOPS_WITHIN
@@ -18,6 +19,8 @@ from turnback.rules.record_signs_place import AIMS_OFF, FIELD_NEAR, FIELD_NEAR_C
 PLACE: Final = (Channel(Quantity.LATITUDE), Channel(Quantity.LONGITUDE))
 MOVES_MPS, RESTS_MPS = 2.5, 1.5
 SETTLES_MPS: Final = 2.5
+SLANTS: Final = 0.7
+HEADS_S: Final = 1.0
 LEANS_MPS2, AGAINST = 1.5, -0.3
 COMES_DOWN_MPS: Final = 0.6
 AIM_S: Final = 4.0
@@ -94,10 +97,17 @@ def stops_short(seen: PlaceSeen) -> Saw | Blind:
     )
     if not over or not last.any() or float(np.min(away[last])) < AIMS_OFF.value:
         return no
-    level = seen.returns & (speed > MOVES_MPS) & (seen.climb_mps > -SETTLES_MPS) & (seen.t_s <= end_s)
-    if level.sum() < DOWN_S * HZ:
+    # what heads home and down less steeply than it goes forward still flies
+    level = seen.returns & (speed > MOVES_MPS) & (seen.t_s <= end_s)
+    level &= seen.climb_mps > -np.maximum(SETTLES_MPS, SLANTS * speed)
+    if level.sum() < HEADS_S * HZ:
         return no
-    late_s = end_s - float(seen.t_s[np.flatnonzero(level)[-1]])
+    stops = int(np.flatnonzero(level)[-1])
+    late_s = end_s - float(seen.t_s[stops])
+    if seen.height_m is not None and late_s > 0.0:
+        # what struck something high up falls from there before the record knows of it
+        fell_m = max(float(seen.height_m[stops] - np.min(seen.height_m[stops:])), 0.0)
+        late_s = max(late_s - float(np.sqrt(2.0 * fell_m / GRAVITY_MPS2)), 0.0)
     return Saw((STOPS_WITHIN.value - late_s) / 0.8, "return", {"late_s": late_s, "limit_s": STOPS_WITHIN.value},
                end_s - late_s, end_s, PLACE, 0.95)  # fmt: skip
 

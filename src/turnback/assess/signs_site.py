@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import between
+from turnback.assess.signs_link_shape import shape_of
 from turnback.assess.signs_place_field import wind_by_lean
 from turnback.assess.signs_place_seen import place_seen
 from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, log_spread, told_of, why_not
@@ -27,6 +28,11 @@ PACK_WARM_C: Final = 4.0
 LEAST_CRUISE_MPS: Final = 8.0
 AIR_LEAST_MPS: Final = 6.0
 UNSURE_SHARE: Final = 0.4
+HIDES_DB: Final = 7.0
+"""A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
+TURN_EXPLAINS: Final = 0.85
+BEFORE_LOSS_S: Final = 3.0
+FEW_ROWS: Final = 8
 
 
 def _expected(looked: Looked, name: str) -> Spread | None:
@@ -54,14 +60,45 @@ def ground_crosses(looked: Looked) -> Saw | Blind:
 
 
 def trees_between(looked: Looked) -> Saw | Blind:
-    """The plan knows the ground: trees are told only where the ray runs so high that none reach it."""
+    """The plan knows the ground: trees are told by the level, where the ground is clear of the ray.
+
+    Not seen where the ray runs so high that none reach it, or where the level lay on its line with distance until the
+    link went. Seen where it had fallen below that line for seconds, with margin left, and no turn explains it.
+    """
     loss = _loss(looked)
     if not isinstance(loss, AtLoss):
         return loss
-    if loss.clearance_m < NEAR_CLEAR_M:
+    values = {"clearance_m": loss.clearance_m}
+    if loss.clearance_m >= NEAR_CLEAR_M:
+        return Saw((NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M, "line of sight", values, most=0.85)
+    found = _below_line_db(looked, loss.t_s)
+    if found is None or loss.clearance_m <= 0.0:
         return NOBODY
-    return Saw((NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M, "line of sight",
-               {"clearance_m": loss.clearance_m}, most=0.85)  # fmt: skip
+    usual_db, most_db = found
+    values |= {"below_db": usual_db, "most_db": most_db, "margin_db": loss.margin_db.mid}
+    if most_db < HIDES_DB - 2.0 and loss.margin_db.mid > HIDES_DB + 3.0:
+        return NOBODY  # by its line nothing took it, by the plan much did
+    if most_db < HIDES_DB - 2.0:
+        return Saw((most_db - HIDES_DB) / 1.5, "line of sight", values, loss.t_s, loss.t_s, most=0.9)
+    beyond = min((usual_db - HIDES_DB) / 2.0, (loss.margin_db.mid - HIDES_DB) / 3.0)
+    return Saw(beyond, "line of sight", values, loss.t_s, loss.t_s, most=0.8) if beyond > 0.0 else NOBODY
+
+
+def _below_line_db(looked: Looked, at_s: float) -> tuple[float, float] | None:
+    """Return how far the level lay below its line with distance, the middle and the most of the seconds before.
+
+    None where too little is recorded, and where the attitude explains as much.
+    """
+    shape = shape_of(looked, Quantity.LINK_LEVEL) or shape_of(looked, Quantity.LINK_LEVEL_BACK)
+    if shape is None or shape.frame.away_m is None:
+        return None
+    if shape.attitude is not None and shape.attitude.share > TURN_EXPLAINS and shape.attitude.depth_db > HIDES_DB:
+        return None
+    rows = (shape.frame.t_s <= at_s) & (shape.frame.t_s > at_s - BEFORE_LOSS_S)
+    if np.count_nonzero(rows) < FEW_ROWS:
+        return None
+    rest_db = shape.distance.rest_db[rows]
+    return -float(np.median(rest_db)), -float(np.min(rest_db))
 
 
 def margin_used_up(looked: Looked) -> Saw | Blind:
