@@ -15,7 +15,7 @@ from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.happened import Flown, PhaseKind, RecordAnswer
 
-STRONG = "vibration-strong-from-all-rotors"
+STRONG, EVEN = "vibration-strong-from-all-rotors", "vibration-even"
 
 
 def _shaken(sizes: tuple[float, ...]) -> Made:
@@ -32,11 +32,16 @@ def test_all_rotors_beat_and_one_alone_shakes_evenly() -> None:
     """The mean square of the power of four equal rotors is 1.75 times the square of its mean; of one, once."""
     every = motion_signs(_shaken((0.5, 0.5, 0.5, 0.5)).looked())
     assert sign(every, STRONG).seen
+    assert not sign(every, EVEN).seen
     assert sign(every, STRONG).values["beats_share"] == pytest.approx(0.75, abs=0.2)
     one = motion_signs(_shaken((1.0, 0.0, 0.0, 0.0)).looked())
     assert not sign(one, STRONG).seen
+    assert sign(one, EVEN).seen
+    assert sign(one, EVEN).sure > 0.9
     assert sign(one, STRONG).values["beats_share"] < 0.1
-    assert not sign(motion_signs(_shaken((0.1, 0.1, 0.1, 0.1)).looked()), STRONG).seen
+    quiet = motion_signs(_shaken((0.1, 0.1, 0.1, 0.1)).looked())
+    assert not sign(quiet, STRONG).seen
+    assert (sign(quiet, EVEN).seen, sign(quiet, EVEN).sure > 0.8) == (False, True)
 
 
 def test_level_is_told_from_angles_where_no_acceleration_is_recorded() -> None:

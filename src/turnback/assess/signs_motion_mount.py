@@ -1,4 +1,4 @@
-"""Whether the shaking of all rotors reaches the sensor several times as strong as through a soft mounting."""
+"""Whether it shakes strongly, and whether that is one rotor alone or all of them through a hard mounting."""
 
 from __future__ import annotations
 
@@ -13,9 +13,10 @@ from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
 from turnback.records.happened import WhyNot
-from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS
+from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS, EVEN_BEATS, EVEN_SHAKE
 
 SIGN: Final = "vibration-strong-from-all-rotors"
+EVEN: Final = "vibration-even"
 GROUP: Final = "vibration"
 FAST_HZ: Final = 100.0  # means over one over that are taken away
 LEAST_HZ: Final = 240.0
@@ -34,10 +35,10 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     """
     axes = [seen.axes[name].rate for name in ("roll", "pitch") if name in seen.axes]
     if len(axes) < 2 or axes[0].t_s is not axes[1].t_s:
-        tell.missed(WhyNot.NO_CHANNEL, SIGN, needs=needing(Quantity.ROLL_RATE, Quantity.PITCH_RATE))
+        tell.missed(WhyNot.NO_CHANNEL, SIGN, EVEN, needs=needing(Quantity.ROLL_RATE, Quantity.PITCH_RATE))
         return
     if min(each.fresh_hz or each.rate_hz for each in axes) < LEAST_HZ:
-        tell.missed(WhyNot.TOO_SLOW, SIGN)
+        tell.missed(WhyNot.TOO_SLOW, SIGN, EVEN)
         return
     size = round(BLOCK_S * axes[0].rate_hz)
     width = max(2, round(axes[0].rate_hz / FAST_HZ))
@@ -50,17 +51,23 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
             powers.append(np.sum(fast, axis=0).reshape(count, size))
     power = np.concatenate(powers) if powers else np.empty((0, size))
     if len(power) < LEAST_BLOCKS:
-        tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SIGN)
+        tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SIGN, EVEN)
         return
     mean = power.mean(axis=1)
     level = float(np.sqrt(np.median(mean)))
     beats = float(np.median(np.square(power).mean(axis=1) / np.maximum(mean, 1e-12) ** 2)) - 1.0
+    channels = tuple(each.channel for each in axes)
     score = level / ALL_SHAKE.value
     # a build that shakes little shakes little on its frame too: below the limit is a weaker word than above it
     score = min(score**2, (max(beats, 0.0) / BEATS.value) ** 2 + 0.05) if score >= 1.0 else score**0.6
     tell.scored(
-        SIGN, GROUP, score, most=0.95, channels=tuple(each.channel for each in axes),
+        SIGN, GROUP, score, most=0.95, channels=channels,
         values={"level_rad_s": level, "beats_share": beats, "limit_rad_s": ALL_SHAKE.value},
+    )  # fmt: skip
+    alone = (EVEN_BEATS.value / max(beats, 1e-3)) ** 1.5
+    tell.scored(
+        EVEN, GROUP, min(level / EVEN_SHAKE.value, alone), most=0.95, channels=channels,
+        values={"level_rad_s": level, "beats_share": beats, "limit_rad_s": EVEN_SHAKE.value},
     )  # fmt: skip
 
 

@@ -115,14 +115,23 @@ BEATS: Final = Threshold(
     "How far the power of the shaking wanders: one rotor alone shakes evenly (0, with its changes of speed a quarter), "
     "four that beat against one another give three quarters.",
 )  # fmt: skip
+EVEN_SHAKE: Final = Threshold(
+    "record.signs.even_shake_rad_s", 0.3, "rad/s", "our-choice",
+    "Root mean square of roll and pitch rate faster than about 50 Hz: sound rotors give less than three "
+    "quarters of that.",
+)  # fmt: skip
+EVEN_BEATS: Final = Threshold(
+    "record.signs.even_beats_share", 0.32, "", "our-choice",
+    "One rotor alone shakes evenly, but for its changes of speed; four, or a noise, wander by twice this.",
+)  # fmt: skip
 HANDLED: Final = Threshold(
     "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
     "What stands on the ground does not turn; a hand turns it by more than 20 degrees a second.",
 )  # fmt: skip
 FOLLOWS_HARD: Final = Threshold(
     "record.signs.follows_hard_share", 0.6, "", "our-choice",
-    "An aircraft whose demands explain three fifths of its turning does as it is told; with a dead rotor it is less than "
-    "a third.",
+    "An aircraft whose demands explain three fifths of its turning does as it is told; with a dead rotor it is less "
+    "than a third.",
 )  # fmt: skip
 FOLLOWS_HARD_LAST: Final = Threshold(
     "record.signs.follows_hard_last_s", 2.5, "s", "our-choice",
@@ -134,6 +143,6 @@ RULES: Final = (
     ONCE_PER_REV, BLADE_PASS,
     FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
     GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
-    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, HANDLED,
+    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, EVEN_SHAKE, EVEN_BEATS, HANDLED,
     FOLLOWS_HARD, FOLLOWS_HARD_LAST,
 )  # fmt: skip
