@@ -37,7 +37,7 @@ TAKEN: Final = (
 def figures(book: Book) -> str:
     """Return the figures as Markdown."""
     tuned = tuning()
-    tables = {"first, tuned by": cases(), "second, tuned by": cases(FRESH), "third, tuned by nobody": cases(THIRD)}
+    tables = {"first, tuned by": cases(), "second, tuned by": cases(FRESH), "third, not tuned by": cases(THIRD)}
     marked = {name: [mark(case, book) for case in rows] for name, rows in tables.items()}
     head = ["| | " + " | ".join(f"{name} ({len(rows)})" for name, rows in tables.items()) + " |", "|---|---|---|---|"]
     lines = [*head, *(_row(words, [share(rows, name) for rows in marked.values()]) for name, words in WANTED)]
