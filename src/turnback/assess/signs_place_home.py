@@ -28,6 +28,8 @@ DOWN_S: Final = 2.0
 SD_M: Final = 8.0
 RIGHT_RAD: Final = 0.3
 WINDY_MPS: Final = 6.0
+PASSED_S, PAST_M, PAST_SD_M = 0.8, 13.0, 3.0
+"""A return that slows for its point overshoots it by a few metres, and places err by as much."""
 ANGLE_RAD: Final = 0.45
 NO_EVENT: Final = -1.6
 ENDS: Final = frozenset({PhaseKind.GROUND, PhaseKind.ARMED_ON_GROUND, PhaseKind.FALL})
@@ -76,8 +78,20 @@ def _passes(seen: PlaceSeen, rows: NDArray[np.bool_], away: Floats) -> Saw | Bli
     far = (away[rows] > HOME_FAR.value) & (off > ANGLE_RAD)
     past_m = float(np.median(past[far])) if far.sum() >= AIM_S * HZ else 0.0
     at_s = seen.t_s[rows]
-    return Saw((past_m - AIMS_OFF.value) / SD_M, "launch point", {"off_m": past_m, "limit_m": AIMS_OFF.value},
-               float(at_s[0]), float(at_s[-1]), PLACE, 0.9)  # fmt: skip
+    # a point that lies behind where it took off is not told from afar
+    most = 0.7 if past_m == 0.0 and float(np.min(away[rows])) > 2.0 * AIMS_OFF.value else 0.9
+    beyond = max((past_m - AIMS_OFF.value) / SD_M, _flies_past(away[rows], along))
+    return Saw(beyond, "launch point", {"off_m": past_m, "limit_m": AIMS_OFF.value}, float(at_s[0]), float(at_s[-1]),
+               PLACE, most)  # fmt: skip
+
+
+def _flies_past(away: Floats, along: Floats) -> float:
+    """Return how surely it flew over where it took off and on, at speed; one that has its point there slows before."""
+    nearest = int(np.argmin(away))
+    after = away[nearest:][along[nearest:] < 0.0]
+    if away[0] < HOME_FAR.value or after.size < PASSED_S * HZ:
+        return -SD_M
+    return (float(after[-1]) - PAST_M) / PAST_SD_M
 
 
 def stops_short(seen: PlaceSeen) -> Saw | Blind:
