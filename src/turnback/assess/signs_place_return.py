@@ -77,7 +77,11 @@ def launch_point_off(seen: PlaceSeen) -> Saw | Blind:
     events = events_of(seen.answer, EventKind.LAUNCH_POINT_OFF, seen.looked.ended_s)
     if not events:
         blind = why_not(seen.answer, EventKind.LAUNCH_POINT_OFF)
-        return Saw(NO_EVENT, "launch point", channels=PLACE) if blind is None else aims_off(seen)
+        if blind is None:
+            return Saw(NO_EVENT, "launch point", channels=PLACE)
+        jumps = events_of(seen.answer, EventKind.POSITION_JUMP, seen.looked.ended_s)
+        # where places jump, the place that it makes for is as little known as its own
+        return Blind(WhyNot.TOO_SHORT) if jumps else aims_off(seen)
     worst = max(events, key=lambda each: each.values.get("off_m", 0.0))
     off_m = worst.values.get("off_m", LAUNCH_OFF.value + LAUNCH_SD_M)
     sd_m = max(LAUNCH_SD_M, worst.values.get("uncertainty_m", 0.0))
