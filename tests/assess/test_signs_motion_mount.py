@@ -33,6 +33,7 @@ def test_all_rotors_beat_and_one_alone_shakes_evenly() -> None:
     every = motion_signs(_shaken((0.5, 0.5, 0.5, 0.5)).looked())
     assert sign(every, STRONG).seen
     assert not sign(every, EVEN).seen
+    assert sign(every, "board-sensor-glitches").sure <= 0.6  # hard to see beside strong lines
     assert sign(every, STRONG).values["beats_share"] == pytest.approx(0.75, abs=0.2)
     one = motion_signs(_shaken((1.0, 0.0, 0.0, 0.0)).looked())
     assert not sign(one, STRONG).seen

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -9,6 +10,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_lines import some_of
+from turnback.assess.signs_motion_shake import ALL_SPEEDS, BROAD, GLITCH
 from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
@@ -23,6 +25,8 @@ LEAST_HZ: Final = 240.0
 BLOCK_S: Final = 1.0
 LEAST_BLOCKS: Final = 4
 EDGE_S: Final = 0.2
+BESIDE: Final = (BROAD, ALL_SPEEDS, GLITCH)
+MASKED_SURE: Final = 0.6
 
 
 def of_mounting(seen: Seen, tell: Telling) -> None:
@@ -60,15 +64,29 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     score = level / ALL_SHAKE.value
     # a build that shakes little shakes little on its frame too: below the limit is a weaker word than above it
     score = min(score**2, (max(beats, 0.0) / BEATS.value) ** 2 + 0.05) if score >= 1.0 else score**0.6
-    tell.scored(
+    strong = tell.scored(
         SIGN, GROUP, score, most=0.95, channels=channels,
         values={"level_rad_s": level, "beats_share": beats, "limit_rad_s": ALL_SHAKE.value},
     )  # fmt: skip
+    if strong:
+        _masked(tell)
     alone = (EVEN_BEATS.value / max(beats, 1e-3)) ** 1.5
     tell.scored(
         EVEN, GROUP, min(level / EVEN_SHAKE.value, alone), most=0.95, channels=channels,
         values={"level_rad_s": level, "beats_share": beats, "limit_rad_s": EVEN_SHAKE.value},
     )  # fmt: skip
+
+
+def _masked(tell: Telling) -> None:
+    """Take sureness from what is not seen beside strong shaking.
+
+    A board that is pressed on the frame carries the rotors' lines; one that rattles lifts the floor and strikes its
+    sensor. Beside strong lines the limit on single values rises, and what lies between the lines is hard to read.
+    """
+    for sign in BESIDE:
+        told = tell.signs.get(sign)
+        if told is not None and not told.seen:
+            tell.signs[sign] = replace(told, sure=min(told.sure, MASKED_SURE))
 
 
 def _fast(values: NDArray[np.float32], width: int, count: int) -> NDArray[np.float32]:
