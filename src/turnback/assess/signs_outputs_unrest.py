@@ -32,6 +32,7 @@ EVEN_S: Final = 0.02
 SLOW_HZ: Final = 120.0  # means of this rate leave little of a rotor's own shaking
 LEAST_HZ: Final = 50.0
 BLOCK_S: Final = 1.0
+SWINGS_ITSELF: Final = 0.85
 IN_A_ROW: Final = 3
 LEAST_S: Final = 3.0
 BURST_S: Final = (0.015, 0.6)
@@ -124,6 +125,9 @@ def _gusts(seen: Seen, outputs: Columns, spans: list[tuple[float, float]], tell:
             if BURST_S[0] <= length_s <= BURST_S[1]:
                 bursts.append(float(t_s[first]))
     score = (len(bursts) + 0.2) / (GUST_BURSTS.value - 0.2)
+    swings = tell.signs.get(SWING)
+    if swings is not None and swings.seen:  # what swings by itself touches its limits without any gust
+        score = min(score, SWINGS_ITSELF)
     when = (bursts[0], bursts[-1]) if bursts else None
     tell.scored(
         GUSTS, "outputs aloft", score, most=0.95, span=when, channels=outputs.channels,
