@@ -74,3 +74,19 @@ def test_a_run_away_that_it_flies_on_from_hides_no_weight_off_the_middle() -> No
     tips = made.rows(LIFT_S + 0.1, LIFT_S + 0.35)
     made.rate[0, tips] = 4.5
     assert "halves-differ-in-hover" in seen_in(output_signs(made.looked()))
+
+
+def test_what_swings_by_itself_is_no_gust() -> None:
+    """Outputs that swing at 15 Hz and run to their end again and again, and others that only run there at times."""
+    swings, gusts = Made(), Made()
+    t_s = swings.t_s
+    bursts = (t_s > 6.0) & (t_s % 2.0 < 0.2)
+    for made in (swings, gusts):
+        made.out[0, bursts] = 1.0
+        made.out[3, bursts] = 0.05
+    quiet = swings.aloft & ~bursts
+    swings.out[:, quiet] += 0.25 * np.sin(2.0 * np.pi * 15.0 * t_s[quiet])
+    assert "outputs-at-limit-in-gusts" in seen_in(output_signs(gusts.looked(speeds=False)))
+    told = seen_in(output_signs(swings.looked(speeds=False)))
+    assert "outputs-swing-fast" in told
+    assert "outputs-at-limit-in-gusts" not in told
