@@ -228,3 +228,32 @@ def test_on_flights_of_the_study() -> None:
                         ("radio-loss-keeps-last-sticks", "sticks-constant-after-link-loss")):  # fmt: skip
         signs = {each.sign: each for each in stick_signs(looked_at(fly_cause(77_011, cause, "full"))).signs}
         assert signs[sign].seen, cause
+
+
+def _drives_itself(made: Made, from_s: float) -> None:
+    """Let pitch stick and pitch grow together from a moment on, as an exponential does (doubling in half a second)."""
+    for quantity, most, part in ((Quantity.PITCH_STICK, 0.9, 0.02), (Quantity.PITCH, 0.6, 0.0133)):
+        change(made, quantity, from_s, 55.0, lambda t, most=most, part=part: np.minimum(part * 2.0 ** (t / 0.5), most))
+
+
+def test_stick_and_tilt_that_drive_each_other_from_lift_off_are_seen() -> None:
+    _, made = flight()
+    for quantity in (Quantity.ROLL_STICK, Quantity.ROLL, Quantity.PITCH_STICK, Quantity.PITCH):
+        change(made, quantity, 5.0, 8.0, 0.001)
+    _drives_itself(made, 5.5)
+    signs = told(made)
+    assert signs["each-answer-makes-it-worse"].seen
+    # what hands do afterwards is its consequence
+    assert not signs["sticks-go-to-and-fro"].seen
+
+
+def test_the_same_late_in_a_flight_is_a_hand_that_lost_it() -> None:
+    _, made = flight()
+    _drives_itself(made, 49.0)
+    signs = told(made)
+    assert not signs["each-answer-makes-it-worse"].seen
+    assert signs["sticks-go-to-and-fro"].seen
+
+
+def test_steering_makes_nothing_worse() -> None:
+    assert not seen(told(flight()[1])) & {"each-answer-makes-it-worse", "sticks-go-to-and-fro"}

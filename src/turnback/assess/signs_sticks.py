@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from turnback.assess.signs_link_parts import Teller
 from turnback.assess.signs_sticks_arming import tell_arming
 from turnback.assess.signs_sticks_hands import tell_hands
@@ -23,8 +25,8 @@ def stick_signs(looked: Looked) -> SignsTold:
         Each sign of the book's channel of the sticks once.
     """
     teller = Teller()
-    tell_hands(looked, teller)
+    worse_s = tell_worse(looked, teller)
+    tell_hands(replace(looked, ended_s=min(looked.ended_s, worse_s + 0.3)), teller)
     tell_modes(looked, teller)
     tell_arming(looked, teller)
-    tell_worse(looked, teller)
     return teller.told()

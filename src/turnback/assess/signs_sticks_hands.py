@@ -9,6 +9,7 @@ import numpy as np
 from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
 from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
+from turnback.assess.signs_sticks_last import seen_last
 from turnback.assess.signs_sticks_still import acts_itself, tell_freezes, tell_kept
 from turnback.records.channel import RATE_DEMANDS, RATES, STICKS, Quantity
 from turnback.records.debrief import Looked
@@ -68,14 +69,19 @@ def tell_hands(looked: Looked, teller: Teller) -> None:
 
 def _tell_to_and_fro(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     sign = "sticks-go-to-and-fro"
+    last = seen_last(looked)
     fast = [each for each in sticks if each.rate_hz >= STICK_HZ.value]
-    if not fast:
+    if not fast and last is None:
         teller.cannot(sign, WhyNot.TOO_SLOW, *STICKS)
         return
     upset_s = min(first_upset_s(looked), looked.ended_s)
     events = [each for each in events_of(looked, EventKind.STICK_REVERSALS) if each.start_s < upset_s - 0.3]
+    if last is not None and last.beyond > 0.0:
+        teller.by(sign, last.beyond, GROUP, most=0.96, span=last.span, values=last.values,
+                  channels=tuple(each.channel for each in sticks))  # fmt: skip
+        return
     if not events:
-        teller.say(sign, False, 0.93, GROUP, channels=tuple(each.channel for each in fast))
+        teller.say(sign, False, 0.93, GROUP, channels=tuple(each.channel for each in sticks))
         return
     best = max(events, key=lambda each: each.values.get("turns", 0.0))
     turns, rate_hz = best.values.get("turns", 5.0), best.values.get("rate_hz", 2.0)

@@ -44,7 +44,7 @@ class _Seen(NamedTuple):
 NOTHING: Final = _Seen(-3.0, 0.0, 0.0, 0.0)
 
 
-def tell_worse(looked: Looked, teller: Teller) -> None:
+def tell_worse(looked: Looked, teller: Teller) -> float:
     """Tell whether what the hand answers to a tilt makes it worse, from lift-off on.
 
     A hand pushes against a tilt that it does not want. Where the stick counts the other way, tilt and stick drive each
@@ -55,23 +55,28 @@ def tell_worse(looked: Looked, teller: Teller) -> None:
     ----------
     looked : Looked
     teller : Teller
+
+    Returns
+    -------
+    float
+        When it was far out, in seconds of the record: what hands do later is its consequence; infinity where not seen.
     """
     record, spans = looked.answer.flown.record, spans_looked_at(looked.answer.flown)
     known = [series for each in NEEDS if (series := record.get(each)) is not None and series.t_s.size > 10]
     if len(known) < len(NEEDS):
         teller.cannot(SIGN, WhyNot.NO_CHANNEL, *NEEDS)
-        return
+        return float("inf")
     if min(each.rate_hz for each in known) < 4.0:
         teller.cannot(SIGN, WhyNot.TOO_SLOW, *NEEDS)
-        return
+        return float("inf")
     if not spans:
         teller.cannot(SIGN, WhyNot.NOT_ALOFT)
-        return
+        return float("inf")
     lifts_s = spans[0][0]
     t_s = np.arange(lifts_s - BEFORE_S, min(looked.ended_s + 0.8, lifts_s + LOOKED_S), 1.0 / FRAME_HZ)
     if t_s.size < 1.2 * BEFORE_S * FRAME_HZ:
         teller.cannot(SIGN, WhyNot.TOO_SHORT)
-        return
+        return float("inf")
     sticks, tilts = [[np.interp(t_s, *thinned(each, FRAME_HZ)) for each in pair] for pair in (known[:2], known[2:])]
     upset_s = first_upset_s(looked)
     limit_s = min(looked.ended_s, upset_s) - 0.2
@@ -84,6 +89,7 @@ def tell_worse(looked: Looked, teller: Teller) -> None:
         best = max(best, _yaws(t_s[rows], given, [each[rows] for each in tilts]))
     teller.by(SIGN, best.beyond, "sticks", span=(best.from_s, best.to_s), channels=NEEDS, tilt_deg=best.tilt_deg,
               length_s=best.to_s - best.from_s)  # fmt: skip
+    return best.to_s if best.beyond > 0.0 else float("inf")
 
 
 def _over_deg(tilts: list[Floats]) -> Floats:
@@ -115,9 +121,9 @@ def _grows(t_s: Floats, stick: Floats, tilt: Floats, over_deg: Floats, lifts_s: 
         later = way * stick[end + 1 : end + 1 + round(KEPT_S * FRAME_HZ)]
         later = later[t_s[end + 1 : end + 1 + later.size] < limit_s]
         kept = float(np.mean(later > 0.5)) if later.size > 5 else 1.0
-        beyond = min((together - TOGETHER.value) / 0.03, (lasts_s - WORSE_GROW_S.value) / 0.25, (3.6 - lasts_s) / 0.5,
-                     WORSE_SOON_S.value - at_s, (leans_deg[end] - 14.0) / 4.0, (0.08 - back) / 0.04,
-                     (0.15 - against) / 0.05, (kept - 0.7) / 0.1)  # fmt: skip
+        beyond = min((together - TOGETHER.value) / 0.02, (lasts_s - WORSE_GROW_S.value) / 0.15, (3.6 - lasts_s) / 0.4,
+                     (WORSE_SOON_S.value - at_s) / 0.5, (leans_deg[end] - 14.0) / 4.0, (0.08 - back) / 0.03,
+                     (0.15 - against) / 0.05, (kept - 0.75) / 0.08)  # fmt: skip
     return _Seen(float(beyond), float(t_s[first]), float(t_s[end]), float(over_deg[end]))
 
 

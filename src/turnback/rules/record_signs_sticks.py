@@ -123,7 +123,7 @@ WORSE_GROW_S: Final = Threshold(
     "A thumb that wants to go somewhere gets there within half a second; a loop that drives itself takes longer.",
 )  # fmt: skip
 WORSE_SOON_S: Final = Threshold(
-    "record.signs_sticks.worse_soon_s", 7.0, "s", "our-choice",
+    "record.signs_sticks.worse_soon_s", 7.2, "s", "our-choice",
     "A tilt that doubles within a second is at its stop a few seconds after lift-off.",
 )  # fmt: skip
 TOGETHER: Final = Threshold(
@@ -138,10 +138,31 @@ YAW_ANSWERS: Final = Threshold(
     "record.signs_sticks.yaw_answers", 0.8, "", "our-choice",
     "Correlation of the yaw stick with a tilt, against it: nobody answers a tilt with yaw.",
 )  # fmt: skip
+FAR_OUT: Final = Threshold(
+    "record.signs_sticks.far_out", 0.7, "", "our-choice",
+    "A stick near its stop.",
+)  # fmt: skip
+FAR_OUT_TILT_DEG: Final = Threshold(
+    "record.signs_sticks.far_out_tilt", 15.0, "°", "our-choice",
+    "And the aircraft leans that way: it follows.",
+)  # fmt: skip
+FAR_OUT_S: Final = Threshold(
+    "record.signs_sticks.far_out_s", 2.2, "s", "our-choice",
+    "A hand that brakes or turns takes the stick back within one or two seconds.",
+)  # fmt: skip
+STOP_SWINGS: Final = Threshold(
+    "record.signs_sticks.stop_swings", 8.5, "", "our-choice",
+    "From stop to stop so often within twelve seconds: each answer comes too late and is too large.",
+)  # fmt: skip
+FOLLOWS: Final = Threshold(
+    "record.signs_sticks.follows", 0.93, "", "our-choice",
+    "Correlation of a stick and its tilt up to a third of a second later: the aircraft goes where it is told.",
+)  # fmt: skip
 
 RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
     KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S,
     BANK_DEG, WORSE_STICK, WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
+    FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S, STOP_SWINGS, FOLLOWS,
 )  # fmt: skip
