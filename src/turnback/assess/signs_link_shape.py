@@ -35,6 +35,8 @@ from turnback.rules.record_signs_link import (
 )
 
 GROUP: Final = "link level"
+POWER: Final = "link power"
+"""Told between both ways, or by the power itself: what errs about the path does not err there."""
 FADE_LEAST_S: Final = 20.0
 TURNS_OFTEN: Final = 2
 LAST_S: Final = 1.0
@@ -97,7 +99,7 @@ def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
         _tell_by_dips(looked, shape.frame, teller)
         power = power_falls(looked, apart)
         if power is not None:
-            teller.by("level-fades-with-time", power[0], GROUP, channels=power[2], values=power[1])
+            teller.by("level-fades-with-time", power[0], POWER, channels=power[2], values=power[1])
         return
     step = largest_step(shape.frame, shape.distance.rest_db)
     _tell_distance(looked, shape, teller)
@@ -195,7 +197,7 @@ def _tell_time(looked: Looked, shape: Shape, apart: Apart | None, teller: Teller
     """Tell whether one direction's level fades with time: against the other way, else by its own slope."""
     sign, power = "level-fades-with-time", power_falls(looked, apart)
     if power is not None:
-        teller.by(sign, power[0], GROUP, channels=power[2], values=power[1])
+        teller.by(sign, power[0], POWER, channels=power[2], values=power[1])
         return
     rows = np.flatnonzero(shape.frame.keep)
     if rows.size < FEWEST or shape.frame.t_s[rows[-1]] - shape.frame.t_s[rows[0]] < FADE_LEAST_S:
