@@ -72,7 +72,7 @@ def lost_at_greatest(seen: PlaceSeen) -> Saw | Blind:
     if isinstance(loss, Blind) or blind is not None or away is None:
         return loss if isinstance(loss, Blind) else blind or needs(Quantity.LATITUDE, Quantity.LONGITUDE)
     if loss is None:
-        return Saw(NO_EVENT, GROUP, channels=PLACE)
+        return NOBODY  # where it went says nothing where it never went; that it held is another sign
     before = seen.aloft & (seen.t_s <= loss.start_s)
     if not before.any():
         return Blind(WhyNot.NOT_ALOFT)
