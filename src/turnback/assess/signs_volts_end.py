@@ -33,13 +33,20 @@ def jump_when_moved(seen: PackSeen) -> Saw | Blind:
     blind = why_not(seen.answer, EventKind.VOLT_STEP)
     if blind is not None:
         return blind
-    steps = events_of(seen.answer, EventKind.VOLT_STEP, seen.looked.ended_s - SPARE_S)
+    steps = [each for each in events_of(seen.answer, EventKind.VOLT_STEP, seen.looked.ended_s - SPARE_S)
+             if not _runs_empty(seen, each.start_s)]  # fmt: skip
     if not steps:
         return Saw(NO_EVENT, "volt steps", channels=seen.channels)
     most = max(steps, key=lambda each: abs(each.values["step_v"]))
     values = {"step_v": most.values["step_v"], "limit_v": most.values["limit_v"], "times": float(len(steps))}
     beyond = 2.0 * abs(most.values["step_v"]) / most.values["limit_v"] - 1.0
     return Saw(max(beyond, 0.1), "volt steps", values, steps[0].start_s, steps[-1].end_s, most.channels)
+
+
+def _runs_empty(seen: PackSeen, at_s: float) -> bool:
+    """Tell whether the volts were low already: those of an empty pack fall off by themselves."""
+    before = seen.unit_v[(seen.t_s >= at_s - 2.0) & (seen.t_s < at_s)]
+    return bool(seen.cells) and before.size > 0 and float(np.median(before)) < seen.limits.land_by_loaded_v
 
 
 def steady_until_end(seen: PackSeen) -> Saw | Blind:

@@ -33,6 +33,9 @@ WARM_BLOCK_S: Final = 20.0
 WARM_BLOCKS: Final = 4
 FALLS_TO, STAYS_AT, SHORT_SURE = 0.45, 0.95, 0.9
 """Resistance at the end over that at the start, of a short flight: every pack warms a little as it is flown."""
+UNHELD_SURE: Final = 0.75
+COLD_TIMES: Final = 1.55
+"""Resistance of the first block over the usual one: what some ten degrees below a mild day do."""
 NO_CELLS_SURE: Final = 0.85  # packs differ in their slower shares too
 HOVER_S: Final = 3.0
 HOVER_SD: Final = 0.08
@@ -117,7 +120,15 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     if error > 0.35:
         return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     values = {"fell_share": 1.0 - exp(change), "limit_share": WARMS.value}
-    return Saw((log(1.0 - WARMS.value) - change) / hypot(error, 0.2), GROUP, values, channels=seen.channels)
+    beyond = (log(1.0 - WARMS.value) - change) / hypot(error, 0.2)
+    # every pack that is flown empty warms by its own current: a cold one also begins above what it has warm
+    usual = expected_ohm(seen) if _no_ohm(seen, amperes=True) is None else None
+    if usual is not None and beyond > 0.0:
+        began = float(ohm[0]) / usual[0]
+        values |= {"start_times": began}
+        beyond = min(beyond, log(began / COLD_TIMES) / hypot(usual[1], 0.15))
+    most = UNHELD_SURE if usual is None and beyond > 0.0 else 0.98
+    return Saw(beyond, GROUP, values, channels=seen.channels, most=most)
 
 
 def _falls_by_charge(seen: PackSeen) -> Saw | Blind:
