@@ -155,6 +155,7 @@ def other_mode(d: Draft) -> None:
     at = float(d.rng.uniform(d.times["out"] + 0.8, d.times["far"]))
     d.true["at_s"] = at
     d.act(at, at + d.rng.uniform(3.0, 7.0), LET_GO)
+    d.seen["thinks_level_from_s"] = at
 
 
 PILOT: Final[dict[str, Cause]] = {

@@ -196,9 +196,14 @@ def punches(d: Draft, count: int) -> list[float]:
     return sorted(found)
 
 
-def drawn(seed: int) -> Draft:
-    """Draw a sound flight of 35 to 70 s."""
-    rng = np.random.default_rng([seed, 31])
+def seeds(seed: int, use: int, again: int) -> list[int]:
+    """Return what a generator is seeded with; the first draw as if there were no other."""
+    return [seed, use, again] if again else [seed, use]
+
+
+def drawn(seed: int, again: int = 0) -> Draft:
+    """Draw a sound flight of 35 to 70 s; `again` counts draws of one flight."""
+    rng = np.random.default_rng(seeds(seed, 31, again))
     u = rng.uniform
     craft = draw_craft(rng)
     # a pack that lasts three to seven minutes of hovering, whatever this flight takes of it
