@@ -1,6 +1,6 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
-``python -m studies.debrief_flown.run --flights 2400 --seed 21`` prints the figures and writes them into
+``python -m studies.debrief_flown.run --flights 2100 --seed 23`` prints the figures and writes them into
 ``docs/debrief-study.md``; it also writes ``src/turnback/knowledge/study_record.toml``, fitted on both. ``--tune``
 prints only; ``--notes FILE`` adds the worst confusions to a file.
 """
@@ -34,7 +34,7 @@ ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "debrief-study.md"
 OUT: Final = ROOT / "out" / "debrief_flown"
 BEGIN, END = "<!-- figures: written by studies.debrief_flown.run -->", "<!-- end of the figures -->"
-SEED, FLIGHTS, WORKERS = 21, 2400, 2
+SEED, FLIGHTS, WORKERS = 23, 2100, 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from studies.debrief_flown.fit import Count, chance_from, fit, leak_from, written
+from studies.debrief_flown.fit import WEIGHT, Count, chance_from, fit, leak_from, written
 from studies.debrief_flown.held import BELIEVED, EACH, curve_of, half_and_half
 from studies.debrief_flown.score import (
     Share,
@@ -99,19 +99,19 @@ def test_how_many_causes_are_left_open_and_what_as_many_of_the_commonest_would_g
     assert (always(read_book(), both, 1).of, always(read_book(), both, 2).of) == (10, 11)  # worn packs are commoner
 
 
-def test_the_books_number_counts_as_eight_flights() -> None:
-    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx(13.2 / 18.0)
+def test_the_books_number_counts_as_some_flights() -> None:
+    assert Count(seen=10.0, looked=10.0).mean(0.4) == pytest.approx((10.0 + 0.4 * WEIGHT) / (10.0 + WEIGHT))
     # nothing flown: the guess stays
     assert chance_from(Count(), 0.05, 0.905) == pytest.approx(0.905)
     # a row that the book does not have needs more than the leak
     assert chance_from(Count(seen=0.0, looked=20.0), 0.05, None) is None
     made = chance_from(Count(seen=20.0, looked=20.0), 0.05, None)
-    assert made == pytest.approx(20.4 / 28.0)
+    assert made == pytest.approx((20.0 + 0.05 * WEIGHT) / (20.0 + WEIGHT))
 
 
 def test_a_cause_may_keep_away_what_is_usually_seen() -> None:
     kept_away = chance_from(Count(seen=0.0, looked=20.0), 0.9, None)
-    assert kept_away == pytest.approx(7.2 / 28.0)  # eight flights of the leak, twenty without
+    assert kept_away == pytest.approx(0.9 * WEIGHT / (20.0 + WEIGHT))  # some flights of the leak, twenty without
     assert kept_away is not None
     strength = strength_of(kept_away, 0.9)
     assert strength < 0.0

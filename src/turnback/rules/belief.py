@@ -43,8 +43,9 @@ WRONG_WORDS: Final = Rule(
     "none",
 )  # fmt: skip
 WRONG_RECORD: Final = Rule(
-    "belief.wrong_record", 0.04, "", "our-choice",
-    "About 1 span in 25 of a record misleads: a wrong scale, a lost packet, a clock that ran ahead.",
+    "belief.wrong_record", 0.02, "", "our-choice",
+    "About 1 span in 50 of a record misleads: a wrong scale, a lost packet, a clock that ran ahead. Flown cases bear "
+    "out half of that; real records are worse.",
     "none",
 )  # fmt: skip
 WRONG_ANSWER: Final = Rule(
