@@ -70,10 +70,23 @@ def _fly(seed: int, cause: str | None, again: int) -> tuple[Flight, Floats, Buil
         kind = _healthy(rng, way, wrong)
     else:
         FAULTS[cause](rng, build, way, wrong)
+    if "left" in wrong.notes:
+        _give_pack(build, way, wrong, seed, again)
+    if "left" in wrong.notes or cause == "pack-cold":  # the plan knows the pack
+        sound.capacity, sound.ohm, sound.slow_ohm = build.capacity, build.ohm, build.slow_ohm
     if cause == "beyond-range":  # the plan knows the radio: the way was too long for it
         sound.level_dbm = build.level_dbm
     flight = Flight(build, way, wrong, seed, again)
     return flight, flight.fly(), sound, kind
+
+
+def _give_pack(build: Build, way: Way, wrong: Wrong, seed: int, again: int) -> None:
+    """Give it a pack with so much left at a moment: flown once with plenty, to see what it takes."""
+    plenty = deepcopy(build)
+    plenty.capacity = 8.0 * build.capacity
+    log = Flight(plenty, deepcopy(way), deepcopy(wrong), seed, again).fly()
+    row = min(int(float(wrong.notes["left_s"]) / STEP_S), len(log) - 1)
+    build.capacity = float(log[row, PLACE["used"]]) / (build.charge - float(wrong.notes["left"]))
 
 
 def _healthy(rng: Rng, way: Way, wrong: Wrong) -> str:

@@ -74,13 +74,14 @@ def shown(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
     wrong.volts_scale = rng.uniform(0.93, 0.965) if rng.random() < 0.5 else rng.uniform(1.03, 1.06)
 
 
-def drained(low: float, high: float) -> Fault:
+def drained(low: float, high: float, *, on_way: bool = False) -> Fault:
+    """A pack that has so much left when it stands again, or on its way home: `rotorpy_cases` gives it its size."""
+
     def fault(rng: Rng, build: Build, way: Way, wrong: Wrong) -> None:
         build.charge = rng.uniform(0.97, 1.0)
-        hours = (way.down_s - way.off_s) / 3600.0
         amps = 1.15 * build.watt_hover / (3.65 * build.cells)
-        left = rng.uniform(low, high)
-        build.capacity = amps * hours / (build.charge - left)
+        wrong.notes["left"] = rng.uniform(low, high)
+        wrong.notes["left_s"] = way.back_s + 0.7 * (way.home_s - way.back_s) if on_way else NEVER
         wrong.at_s = way.home_s - 5.0
         build.ohm = min(build.ohm, 0.12 * build.cells / amps / 4.0)
         build.slow_ohm = build.ohm * 0.3
