@@ -17,6 +17,7 @@ from turnback.records.happened import Event, EventKind, WhyNot
 SUREST: Final = 0.98
 MASTERED_S: Final = 4.0
 AFTER_S: Final = 0.5
+CATCHES_UP_S: Final = 1.0
 SOUND_QUALITY: Final = 0.6
 """Packets come, so that the link is there, whatever a flag says."""
 UPSETS: Final = frozenset({
@@ -108,6 +109,21 @@ class Teller:
 def events_of(looked: Looked, *kinds: EventKind) -> list[Event]:
     """Return the events of some kinds that begin before the flight had ended."""
     return [each for each in looked.answer.events if each.kind in kinds and each.start_s <= looked.ended_s]
+
+
+def position_jumps_of(looked: Looked) -> list[Event]:
+    """Return jumps of the position itself: where a record heard nothing for a while, the place only catches up.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    silent = [each for each in looked.answer.events if each.kind in (EventKind.LINK_LOST, EventKind.CHANNELS_FROZEN)]
+    return [
+        jump
+        for jump in events_of(looked, EventKind.POSITION_JUMP)
+        if not any(each.start_s <= jump.start_s <= each.end_s + CATCHES_UP_S for each in silent)
+    ]
 
 
 def lost_links(looked: Looked, least_s: float = 0.0) -> list[Event]:

@@ -10,7 +10,7 @@ import numpy as np
 from turnback.assess.link_events_parts import odd_width
 from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
-from turnback.assess.signs_link_parts import Teller, events_of, lost_links
+from turnback.assess.signs_link_parts import Teller, events_of, lost_links, position_jumps_of
 from turnback.assess.signs_link_steps import LargestStep, largest_step, tell_height, tell_step
 from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame, smoothed_while_flown
 from turnback.assess.signs_link_ways import Apart, power_falls
@@ -40,6 +40,11 @@ POWER: Final = "link power"
 FADE_LEAST_S: Final = 20.0
 TURNS_OFTEN: Final = 2
 LAST_S: Final = 1.0
+BY_PLACE: Final = (
+    "level-falls-at-one-place", "level-dips-at-moments", "level-dips-with-attitude", "level-falls-with-distance",
+    "level-dips-slow-and-ragged", "level-comes-back-with-height", "level-dips-aircraft-steady",
+)  # fmt: skip
+SURELY: Final = 1.0
 SHAPES: Final = (
     "level-falls-with-distance", "level-dips-with-attitude", "level-fades-with-time", "level-steps-down",
     "level-comes-back-with-height", "level-dips-slow-and-ragged", *DIPS,
@@ -109,6 +114,12 @@ def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     tell_height(shape.frame, shape.distance.rest_db, teller)
     _tell_ragged(shape, step, teller)
     tell_dips(shape.frame, shape.distance.rest_db, shape.attitude, teller)
+    power = power_falls(looked, apart)
+    # what hangs on the place is not known where the place is not; where power falls, it is not the path that does it
+    if position_jumps_of(looked) or (power is not None and power[0] > SURELY):
+        for sign in BY_PLACE:
+            teller.signs.pop(sign, None)
+            teller.cannot(sign, WhyNot.TOO_SHORT)
 
 
 def _tell_by_dips(looked: Looked, frame: LinkFrame, teller: Teller) -> None:

@@ -21,6 +21,7 @@ GROUP: Final = "link both ways"
 LEVELS: Final = (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)
 QUALITIES: Final = (Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK)
 SIGNS: Final = ("one-direction-only-weak", "commands-weaker-than-way-back", "way-back-weaker-than-commands")
+BEFORE_PERCENT: Final = 15.0
 NEAR_LOST_S: Final = 1.5
 NO_LEVEL_DBM: Final = -1.0
 
@@ -75,7 +76,9 @@ def tell_ways(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     if apart is None:
         _tell_by_packets(looked, teller)
         return
-    middle = float(np.median(apart.db))
+    # where one end's power falls in flight, what was weak all along shows before it fell
+    fell = power_falls(looked, apart)
+    middle = float(np.percentile(apart.db, BEFORE_PERCENT)) if fell and fell[0] > 0.0 else float(np.median(apart.db))
     usual, unsure = _usual_db(looked)
     off_db = middle - usual
     scale = max(1.5, unsure)

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.signs_link_parts import position_jumps_of
 from turnback.assess.signs_place_home import aims_off
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_place_wind import stick_size
@@ -79,7 +80,7 @@ def launch_point_off(seen: PlaceSeen) -> Saw | Blind:
         blind = why_not(seen.answer, EventKind.LAUNCH_POINT_OFF)
         if blind is None:
             return Saw(NO_EVENT, "launch point", channels=PLACE)
-        jumps = events_of(seen.answer, EventKind.POSITION_JUMP, seen.looked.ended_s)
+        jumps = position_jumps_of(seen.looked)
         # where places jump, the place that it makes for is as little known as its own
         return Blind(WhyNot.TOO_SHORT) if jumps else aims_off(seen)
     worst = max(events, key=lambda each: each.values.get("off_m", 0.0))
@@ -92,10 +93,10 @@ def launch_point_off(seen: PlaceSeen) -> Saw | Blind:
 def position_jumps(seen: PlaceSeen) -> Saw | Blind:
     """Jumps, poor fixes, or few satellites while aloft."""
     few = _few_satellites(seen)
-    events = events_of(seen.answer, EventKind.POSITION_JUMP, seen.looked.ended_s)
+    events = position_jumps_of(seen.looked)
     if events:
         worst = max(events, key=lambda each: max(each.values.values()))
-        beyond = min(1.0 + 0.5 * len(events), JUMP_MOST)
+        beyond = min(1.5 + 0.5 * len(events), JUMP_MOST)
         values = dict(worst.values) | {"times": float(len(events))}
         return Saw(beyond, "position", values, events[0].start_s, events[-1].end_s, worst.channels)
     if few is not None:
