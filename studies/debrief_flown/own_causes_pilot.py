@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 from studies.debrief_flown.own_flights import Draft, lay_way
-from studies.debrief_flown.own_kernel import CUT, LATE_AND_MUCH, LET_GO, REVERSED
+from studies.debrief_flown.own_kernel import CUT, LATE_AND_MUCH, LET_GO, REVERSED, ROLL_OVER
 from studies.debrief_flown.own_world import NEVER, spans
 from studies.record_flown.rigid import G
 
@@ -149,13 +149,15 @@ def reaction(d: Draft) -> None:
 
 
 def other_mode(d: Draft) -> None:
-    """It is in rate mode; the pilot lets go of the stick and waits for it to level itself."""
+    """It is in rate mode; the pilot leans it into a turn, lets go of the stick, and waits for it to level itself."""
     d.plan = d.plan._replace(rate_mode=1.0)
     d.set(mode=0.0)
     at = float(d.rng.uniform(d.times["out"] + 0.8, d.times["far"]))
     d.true["at_s"] = at
-    d.act(at, at + d.rng.uniform(3.0, 7.0), LET_GO)
-    d.seen["thinks_level_from_s"] = at
+    leans_s = d.rng.uniform(0.8, 1.3) / (0.9 * d.craft.rate_max) + 0.06  # to some 45 to 75 degrees
+    d.act(at, at + leans_s, ROLL_OVER)
+    d.act(at + leans_s, at + leans_s + d.rng.uniform(1.5, 4.0), LET_GO)
+    d.seen["thinks_level_from_s"] = at + leans_s
 
 
 PILOT: Final[dict[str, Cause]] = {
