@@ -137,7 +137,9 @@ def _noise_with_load(record: FlightRecord, floor: tuple[Floats, Floats]) -> floa
     width = max(1, round(0.5 / max(float(np.median(np.diff(floor[0]))), 1e-3)))
     load = np.convolve(found[1], np.ones(width) / width, mode="same")[width:-width]
     noise = floor[1][width:-width]
-    return float(np.corrcoef(load, noise)[0, 1]) if load.size > FEWEST and float(np.std(load)) > 1e-6 else 0.0
+    if load.size <= FEWEST or min(float(np.std(load)), float(np.std(noise))) < 1e-6:
+        return 0.0
+    return float(np.corrcoef(load, noise)[0, 1])
 
 
 def _with_load(record: FlightRecord, t_s: Floats, share: Floats, load: Floats) -> tuple[float, float]:
