@@ -25,6 +25,7 @@ from studies.debrief_flown.score import (
 from studies.debrief_flown.told import Scored
 
 from turnback.knowledge.book import Book
+from turnback.knowledge.look_alikes import Kit, look_alikes
 
 if TYPE_CHECKING:
     from studies.debrief_flown.run import Fold
@@ -50,7 +51,7 @@ def page(book: Book, folds: Sequence[Fold], seed: int) -> str:
     parts = [
         f"{len(cases)} flights (seed {seed}) of {len(causes)} causes and of none, in {len(by(cases, _kit))} kits of"
         f" channels; {len(lone)} causes are separable in some kit. Each flight is scored with numbers that were fitted"
-        " on flights of the other generator alone.",
+        f" on flights of the other generator alone. {_unnoticed(cases)}",
         _heads([("both", headline(book, cases)), *((f.scored_on, headline(book, f.cases)) for f in folds)]),
         *(f"Scored on {f.scored_on}: fitted on {', '.join(f.fitted_on)}; log odds of signs times {f.study.power:g}, no"
           f" sign surer than {f.study.sure_most:g}." for f in folds),
@@ -61,6 +62,21 @@ def page(book: Book, folds: Sequence[Fold], seed: int) -> str:
         "### What was taken for what\n\n" + _confused(cases),
     ]  # fmt: skip
     return "\n\n".join(parts)
+
+
+def _unnoticed(cases: Sequence[Scored]) -> str:
+    """Return how many flights have a fault that these channels could show, and that did nothing anybody would notice."""
+    found = Counter(
+        case.case.cause
+        for case in cases
+        if case.case.cause and not case.case.group
+        and look_alikes(case.case.cause, Kit(case.case.kit), has_plan=case.case.has_plan)
+    )  # fmt: skip
+    most = ", ".join(f"{cause} {count}" for cause, count in found.most_common(4))
+    return (
+        f"In {sum(found.values())} of them the fault did nothing that anybody would notice, however often it was drawn"
+        f" ({most}): they count as leaving no trace."
+    )
 
 
 def _kit(case: Scored) -> str:
