@@ -65,7 +65,7 @@ def page(book: Book, folds: Sequence[Fold], seed: int) -> str:
 
 
 def _unnoticed(cases: Sequence[Scored]) -> str:
-    """Return how many flights have a fault that these channels could show, and that did nothing anybody would notice."""
+    """Return in how many flights a fault that these channels could show did nothing that anybody would notice."""
     found = Counter(
         case.case.cause
         for case in cases
