@@ -22,6 +22,7 @@ from turnback.report.debrief_said import debrief_said
 from turnback.report.debrief_text import debrief_text
 from turnback.report.language import speaking_by
 from turnback.report.numbers import Units
+from turnback.report.words_belief_chance import odds
 from turnback.report.words_debrief_causes import listed
 from turnback.report.words_debrief_model import compared_line
 from turnback.report.words_debrief_search import bearing_words, radius_words, walk_words
@@ -84,9 +85,13 @@ def test_a_question_to_be_measured_is_not_in_a_letter_without_its_caution() -> N
 
 
 def test_a_letter_asks_what_decides_even_where_much_else_is_to_be_said() -> None:
-    letter = letter_of(made.lost())
+    answer = made.lost()
+    letter = letter_of(answer)
     assert letter is not None
-    for part in ("Please tell us what of this was so: it went a long way out", "about 3 in 10", "propellers off"):
+    assert answer.belief is not None
+    first = answer.belief.survivors[0]
+    sure = odds(next(each.chance for each in answer.belief.causes if each.cause == first))
+    for part in ("Please tell us what of this was so: it went a long way out", sure, "propellers off"):
         assert part in letter
 
 
