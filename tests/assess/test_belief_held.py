@@ -97,3 +97,17 @@ def test_signs_that_point_nowhere_name_nothing_however_the_curve_rises() -> None
     assert (held.judged, held.survivors) == (Judged.CANNOT_SAY, ())
     led = replace(few, causes=(replace(few.causes[0], chance=rules.LEADS.value), *few.causes[1:]))
     assert held_to_flights(book, led, steep).judged is not Judged.CANNOT_SAY
+
+
+def test_words_lift_nothing_above_what_flights_bear_out_and_a_check_does() -> None:
+    book = made_book(2, causes=5)
+    recorded = tuple(replace(one, told=Told.RECORD) for one in made_observations(2, book, count=3))
+    alone = believe(book, recorded, checks=0)
+    causes = tuple(replace(one, chance=0.9999 if k == 0 else 0.001) for k, one in enumerate(alone.causes))
+    sure = replace(alone, causes=causes)
+    sign = recorded[0].sign
+    for told, most in ((Told.WORDS, MODEST[-1][1]), (Told.CHECK, 1.0)):
+        both = replace(sure, observations=(*recorded, Observation(sign, True, 0.99, "more", told)))
+        leader = held_to_flights(book, both, MODEST, alone).causes[0].chance
+        assert leader <= most
+        assert (leader > MODEST[-1][1]) is (told is Told.CHECK)

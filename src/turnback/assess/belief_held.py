@@ -15,7 +15,7 @@ from typing import Final
 from turnback.assess.belief_judge import judged
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Curve, held_chance
-from turnback.records.belief import Belief, Believed, Judged
+from turnback.records.belief import Belief, Believed, Judged, Told
 from turnback.rules.belief import LEADS
 
 NEARLY: Final = 1e-9
@@ -25,7 +25,8 @@ NEARLY: Final = 1e-9
 def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief | None = None) -> Belief:
     """Return what is believed, with chances as often true as they say in flown cases.
 
-    What words and answers add stands: the log odds that the curve adds or takes are those of the record alone.
+    What words and answers add stands: the log odds that the curve adds or takes are those of the record alone. Until a
+    check is answered, words lift no cause above what flown cases bear out: who told them may have read the same record.
 
     Parameters
     ----------
@@ -41,7 +42,9 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
     if not curve or not belief.causes:
         return belief
     shift = shifts(record.causes, record.nothing_wrong, curve)
-    moved = (replace(one, chance=_moved(one.chance, shift[one.cause])) for one in belief.causes)
+    checked = any(each.told is Told.CHECK for each in belief.observations)
+    most = 1.0 if checked else held_chance(curve, 1.0)
+    moved = (replace(one, chance=min(_moved(one.chance, shift[one.cause]), most)) for one in belief.causes)
     causes = tuple(sorted(moved, key=lambda one: (-one.chance, one.cause)))
     nothing_wrong = _moved(belief.nothing_wrong, shift[None])
     sort, survivors = judged(book, causes, nothing_wrong, belief.observations)
