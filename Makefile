@@ -55,7 +55,10 @@ quick: setup-dev
 	  --ignore-glob='tests/assess/test_vibration*' --ignore-glob='tests/assess/test_link_power*' \
 	  --ignore-glob='tests/assess/test_map_energy*' --ignore-glob='tests/assess/test_bearings*' --ignore=tests/assess/test_map_falls.py \
 	  --ignore=tests/assess/test_pilot.py --ignore=tests/assess/test_homing_return.py --ignore=tests/assess/test_belief_copies.py \
-	  --ignore=tests/physics/test_fall_properties.py
+	  --ignore=tests/physics/test_fall_properties.py \
+	  --ignore=tests/base/test_kernels.py --ignore-glob='tests/readers/test_*_fuzz.py' --ignore=tests/report/test_report_fall.py \
+	  --ignore=tests/test_package.py --ignore=tests/readers/test_tracks.py --ignore=tests/report/test_map_geotiff.py \
+	  --ignore=tests/report/test_walk_words.py --ignore=tests/report/test_brief_schema.py
 
 lint: setup-dev
 	$(BIN)/ruff check --no-cache .
