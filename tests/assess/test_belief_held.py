@@ -111,3 +111,15 @@ def test_words_lift_nothing_above_what_flights_bear_out_and_a_check_does() -> No
         leader = held_to_flights(book, both, MODEST, alone).causes[0].chance
         assert leader <= most
         assert (leader > MODEST[-1][1]) is (told is Told.CHECK)
+
+
+def test_of_two_that_words_lift_to_the_end_of_the_curve_the_likelier_stays_first() -> None:
+    book = made_book(2, causes=5)
+    recorded = tuple(replace(one, told=Told.RECORD) for one in made_observations(2, book, count=3))
+    alone = believe(book, recorded, checks=0)
+    last = max(one.cause for one in alone.causes)
+    lifted = (replace(one, chance=0.999 if one.cause != last else 0.99999) for one in alone.causes)
+    even = replace(alone, causes=tuple(replace(one, chance=0.5) for one in alone.causes))
+    held = held_to_flights(book, replace(alone, causes=tuple(lifted)), ((0.0, 0.0), (1.0, 0.9)), even)
+    assert held.causes[0].cause == last
+    assert held.causes[0].chance == held.causes[1].chance == 0.9

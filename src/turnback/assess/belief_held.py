@@ -44,8 +44,10 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
     shift = shifts(record.causes, record.nothing_wrong, curve)
     checked = any(each.told is Told.CHECK for each in belief.observations)
     most = 1.0 if checked else held_chance(curve, 1.0)
-    moved = (replace(one, chance=min(_moved(one.chance, shift[one.cause]), most)) for one in belief.causes)
-    causes = tuple(sorted(moved, key=lambda one: (-one.chance, one.cause)))
+    moved = {one.cause: _moved(one.chance, shift[one.cause]) for one in belief.causes}
+    # of two that words lift to the curve's end, the likelier stays first
+    order = sorted(belief.causes, key=lambda one: (-moved[one.cause], one.cause))
+    causes = tuple(replace(one, chance=min(moved[one.cause], most)) for one in order)
     nothing_wrong = _moved(belief.nothing_wrong, shift[None])
     sort, survivors = judged(book, causes, nothing_wrong, belief.observations)
     if max(belief.causes[0].chance, belief.nothing_wrong) < LEADS.value:
