@@ -57,3 +57,18 @@ READS_CELL_V: Final = 0.15
 READS_HEADING_DEG: Final = 20.0
 READS_PLACE_M: Final = 12.0
 """READS: off by so much for a second or more; pilots compare with a meter, with the nose, and with the map."""
+LATER_S: Final = (0.0, 0.05, 0.1, 0.15)
+"""DISOBEYS: a sound board follows the thumbs so much later."""
+THUMBS_OFF_S: Final = 2.0
+"""DISOBEYS: so long a beginner leaves the thumbs off to see whether it stays (our choice)."""
+SETTLED_S: Final = 2.0
+"""From lift-off until its outputs are those of flight."""
+STILL_COS: Final = 0.966
+STILL_MPS: Final = 1.0
+"""WEAK: outputs are those of a hover while it leans less than 15 degrees and hardly climbs or sinks."""
+SAGS_S: Final = 0.1
+"""WEAK: a warning looks at the volts some ten times a second (our choice)."""
+HANGS_S: Final = 6.0
+"""RETURN: so long over the launch point without coming down, and nobody waits any more (our choice)."""
+BACK_LEAST_M: Final = 10.0
+"""A return from nearer shows nothing."""

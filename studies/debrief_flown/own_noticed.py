@@ -12,7 +12,17 @@ import numpy as np
 from numpy.typing import NDArray
 from studies.debrief_flown import noticed
 from studies.debrief_flown import own_columns as to
-from studies.debrief_flown.noticed import Trouble
+from studies.debrief_flown.noticed import (
+    BACK_LEAST_M,
+    HANGS_S,
+    LATER_S,
+    SAGS_S,
+    SETTLED_S,
+    STILL_COS,
+    STILL_MPS,
+    THUMBS_OFF_S,
+    Trouble,
+)
 from studies.debrief_flown.own_flights import Draft, hover_output
 from studies.record_flown import columns as at
 from studies.record_flown.kernel import REST_S, REST_V
@@ -26,21 +36,6 @@ STEP_S: Final = FEW / 1000.0
 CORNERS: Final = 4
 ON_ITS_SIDE: Final = 0.5
 """Cosine of the lean beyond which it lies on its side (as the flight's own ground has it)."""
-LATER_S: Final = (0.0, 0.05, 0.1, 0.15)
-"""DISOBEYS: a sound board follows the thumbs so much later."""
-THUMBS_OFF_S: Final = 2.0
-"""DISOBEYS: so long a beginner leaves the thumbs off to see whether it stays (our choice)."""
-SETTLED_S: Final = 2.0
-"""From lift-off until its outputs are those of flight."""
-STILL_COS: Final = 0.966
-STILL_MPS: Final = 1.0
-"""WEAK: outputs are those of a hover while it leans less than 15 degrees and hardly climbs or sinks."""
-SAGS_S: Final = 0.1
-"""WEAK: a warning looks at the volts some ten times a second (our choice)."""
-HANGS_S: Final = 6.0
-"""RETURN: so long over the launch point without coming down, and nobody waits any more (our choice)."""
-BACK_LEAST_M: Final = 10.0
-"""A return from nearer shows nothing."""
 SLOW_S: Final = 0.1
 """A mean over so long lets through what is below about 5 Hz."""
 

@@ -11,7 +11,17 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 from studies.debrief_flown import noticed
-from studies.debrief_flown.noticed import Trouble
+from studies.debrief_flown.noticed import (
+    BACK_LEAST_M,
+    HANGS_S,
+    LATER_S,
+    SAGS_S,
+    SETTLED_S,
+    STILL_COS,
+    STILL_MPS,
+    THUMBS_OFF_S,
+    Trouble,
+)
 from studies.debrief_flown.rotorpy_board import STEP_S
 from studies.debrief_flown.rotorpy_flight import PLACE, Flight
 from studies.debrief_flown.rotorpy_hands import TURN_MOST
@@ -23,23 +33,8 @@ Flags = NDArray[np.bool_]
 CORNERS: Final = 4
 TURNED_OVER: Final = 0.6
 """Cosine of the lean beyond which it lies on its side (as the flight's own ground has it)."""
-THUMBS_OFF_S: Final = 2.0
-"""DISOBEYS: so long a beginner leaves the thumbs off to see whether it stays (our choice)."""
-LATER_S: Final = (0.0, 0.05, 0.1, 0.15)
-"""DISOBEYS: a sound board follows the thumbs so much later."""
-SETTLED_S: Final = 2.0
-"""From lift-off until its outputs are those of flight."""
-STILL_COS: Final = 0.966
-STILL_MPS: Final = 1.0
-"""WEAK: outputs are those of a hover while it leans less than 15 degrees and hardly climbs or sinks."""
-SAGS_S: Final = 0.1
-"""WEAK: a warning looks at the volts some ten times a second (our choice)."""
-HANGS_S: Final = 6.0
-"""RETURN: so long over the launch point without coming down, and nobody waits any more (our choice)."""
 SCREEN_SILENT: Final = 0.08
 """Share of packets back below which the screen holds its last numbers."""
-BACK_LEAST_M: Final = 10.0
-"""A return from nearer shows nothing."""
 
 
 def troubles(flight: Flight, log: Floats, sound: Build) -> tuple[Trouble, ...]:
