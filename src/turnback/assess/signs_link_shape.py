@@ -10,9 +10,10 @@ import numpy as np
 from turnback.assess.link_events_parts import odd_width
 from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
-from turnback.assess.signs_link_parts import Teller, events_of, lost_links, position_jumps_of
+from turnback.assess.signs_link_parts import Teller, events_of, position_jumps_of
+from turnback.assess.signs_link_plan import plan_at_worst, worn_s
 from turnback.assess.signs_link_steps import LargestStep, largest_step, tell_height, tell_step
-from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame, smoothed_while_flown
+from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
 from turnback.assess.signs_link_ways import Apart, power_falls
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
@@ -20,18 +21,18 @@ from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_link import (
     ATTITUDE_DB,
     ATTITUDE_SHARE,
+    BELOW_PLAN,
     DECADE_LEAST,
     EVENLY,
     FADES_DB,
     FADES_SHARE,
+    GROUND_TAKES,
     HIGH_LEVEL,
-    LOST_S,
     ONCE_SHARE,
     RAGGED_DB,
     STEADY_MPS,
     STEP_DB,
     STEP_STAYS_S,
-    WORN_QUALITY,
 )
 
 GROUP: Final = "link level"
@@ -141,16 +142,16 @@ def _tell_distance(looked: Looked, shape: Shape, teller: Teller) -> None:
     if frame.away_m is None:
         teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.DISTANCE_LAUNCH)
         return
-    worn_s = _worn_s(looked)
-    if worn_s is None:
+    worn_at_s = worn_s(looked)
+    if worn_at_s is None:
         teller.say(sign, False, 0.95, GROUP, channels=(frame.series.channel,), slope_db=fit.slope_db)
         return
     if fit.decades < 0.3:
         teller.cannot(sign, WhyNot.TOO_SHORT)
         return
-    before = np.flatnonzero((frame.t_s <= worn_s) & (frame.t_s > worn_s - 3.0))
+    before = np.flatnonzero((frame.t_s <= worn_at_s) & (frame.t_s > worn_at_s - 3.0))
     if not before.size:
-        before = np.flatnonzero(frame.t_s <= worn_s)[-10:]
+        before = np.flatnonzero(frame.t_s <= worn_at_s)[-10:]
     if not before.size:
         teller.cannot(sign, WhyNot.TOO_SHORT)
         return
@@ -158,33 +159,23 @@ def _tell_distance(looked: Looked, shape: Shape, teller: Teller) -> None:
     far = float(np.median(frame.away_m[before])) / max(float(frame.away_m.max()), 1.0)
     level_dbm = float(np.median(frame.level_dbm[before]))
     # a fall in the last moment is none of distance, however even the way there
-    last = (frame.t_s > worn_s - LAST_S) & (frame.t_s < worn_s + 0.5 * LAST_S)
+    last = (frame.t_s > worn_at_s - LAST_S) & (frame.t_s < worn_at_s + 0.5 * LAST_S)
     least_db = float(np.min(fit.rest_db[last])) if last.any() else rest_db
-    beyond = min(
-        (rest_db + EVENLY.value) / 2.5,
-        (least_db + 1.5 * EVENLY.value) / 2.0,
-        (HIGH_LEVEL.value - 2.0 - level_dbm) / 2.5,
-        (fit.slope_db - DECADE_LEAST.value) / 3.0,
-        (far - 0.75) / 0.1,
-    )
-    teller.by(sign, beyond, GROUP, span=(float(frame.t_s[0]), worn_s), channels=(frame.series.channel,),
+    beyond = min((HIGH_LEVEL.value - 2.0 - level_dbm) / 2.5, (far - 0.75) / 0.1)
+    planned = plan_at_worst(looked, frame)
+    if planned is not None:
+        # the plan knows how its level falls over its ground: nearer than any line through the level itself
+        taken_db = max(planned.ground_db - GROUND_TAKES.value + BELOW_PLAN.value, planned.below_db)
+        beyond = min(beyond, (BELOW_PLAN.value - taken_db) / 1.5)
+    else:
+        beyond = min(
+            beyond,
+            (rest_db + EVENLY.value) / 2.5,
+            (least_db + 1.5 * EVENLY.value) / 2.0,
+            (fit.slope_db - DECADE_LEAST.value) / 3.0,
+        )
+    teller.by(sign, beyond, GROUP, span=(float(frame.t_s[0]), worn_at_s), channels=(frame.series.channel,),
               slope_db=fit.slope_db, rest_db=rest_db, distance_m=float(np.median(frame.away_m[before])))  # fmt: skip
-
-
-def _worn_s(looked: Looked) -> float | None:
-    """Return when the link was lost for the longest time, or its quality wore thinnest; None where neither was."""
-    lost = lost_links(looked, LOST_S.value)
-    if lost:
-        return max(lost, key=lambda each: each.end_s - each.start_s).start_s
-    thinnest: tuple[float, float] | None = None
-    for quantity in (Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK):
-        series = looked.answer.flown.record.get(quantity)
-        if series is None or series.t_s.size < FEWEST:
-            continue
-        t_s, share = smoothed_while_flown(series, looked)
-        if t_s.size and float(share.min()) < WORN_QUALITY.value and (thinnest is None or share.min() < thinnest[0]):
-            thinnest = float(share.min()), float(t_s[int(np.argmin(share))])
-    return None if thinnest is None else thinnest[1]
 
 
 def _tell_attitude(shape: Shape, teller: Teller) -> None:

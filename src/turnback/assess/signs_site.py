@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import hypot, log
+from math import hypot, isfinite, log
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 
 from turnback.assess.link_events_parts import between
+from turnback.assess.signs_link_plan import plan_at_worst
 from turnback.assess.signs_link_shape import shape_of
 from turnback.assess.signs_place_field import wind_by_lean
 from turnback.assess.signs_place_seen import place_seen
@@ -18,6 +19,7 @@ from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import AtLoss, Looked, SignsTold
 from turnback.records.finding import Spread
 from turnback.records.happened import EventKind, PhaseKind
+from turnback.rules.record_signs_link import BELOW_PLAN, GROUND_TAKES
 from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_SHARE
 
 GROUP: Final = "site"
@@ -51,8 +53,17 @@ def _loss(looked: Looked) -> AtLoss | Blind:
 
 
 def ground_crosses(looked: Looked) -> Saw | Blind:
-    """Clearance of the ray where the link went."""
+    """What the plan's ground takes where the level lay lowest as the link went; else the ray's clearance there."""
     loss = _loss(looked)
+    planned = plan_at_worst(looked)
+    if planned is not None:
+        beyond = (planned.ground_db - GROUND_TAKES.value) / 2.0
+        values = {"ground_db": planned.ground_db, "limit_db": GROUND_TAKES.value}
+        if isinstance(loss, AtLoss) and isfinite(loss.clearance_m):
+            # ground that lies far below the ray takes nothing, however the plan's level falls
+            beyond = min(beyond, (NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M)
+            values["clearance_m"] = loss.clearance_m
+        return Saw(beyond, "line of sight", values, planned.t_s, planned.t_s)
     if not isinstance(loss, AtLoss):
         return loss
     values = {"clearance_m": loss.clearance_m, "distance_m": loss.distance_m}
@@ -69,8 +80,16 @@ def trees_between(looked: Looked) -> Saw | Blind:
     if not isinstance(loss, AtLoss):
         return loss
     values = {"clearance_m": loss.clearance_m}
+    planned = plan_at_worst(looked)
+    if planned is not None and planned.ground_db < GROUND_TAKES.value and planned.below_db < BELOW_PLAN.value:
+        values["below_db"] = planned.below_db
+        return Saw((planned.below_db - BELOW_PLAN.value) / 1.5, "line of sight", values, most=0.93)
     if loss.clearance_m >= NEAR_CLEAR_M:
         return Saw((NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M, "line of sight", values, most=0.85)
+    return _trees_by_line(looked, loss, values)
+
+
+def _trees_by_line(looked: Looked, loss: AtLoss, values: dict[str, float]) -> Saw | Blind:
     found = _below_line_db(looked, loss.t_s)
     if found is None or loss.clearance_m <= 0.0:
         return NOBODY

@@ -148,6 +148,14 @@ FIXED_STEP_DB: Final = Threshold(
     "record.signs_link.fixed_step_db", 4.5, "dB", "our-choice",
     "Levels of transmit power lie 3 dB and more apart; two flights of one aircraft differ by two or three.",
 )  # fmt: skip
+GROUND_TAKES: Final = Threshold(
+    "record.signs_link.ground_takes_db", 9.0, "dB", "itu-p526",
+    "An edge that just touches the straight line takes 6 dB; what takes clearly more stands in it.",
+)  # fmt: skip
+BELOW_PLAN: Final = Threshold(
+    "record.signs_link.below_plan_db", 7.5, "dB", "our-choice",
+    "Fading and a turned antenna leave a level within some decibels of the plan's, its usual error taken off.",
+)  # fmt: skip
 KNOCK_G: Final = Threshold(
     "record.signs_link.knock_g", 3.0, "", "our-choice",
     "Force beyond that of turns and gusts.",
@@ -162,5 +170,5 @@ RULES: Final = (
     DECADE_LEAST, EVENLY, ATTITUDE_DB, ATTITUDE_SHARE, ONCE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB,
     RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB, FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE,
     DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY, LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB,
-    KNOCK_G, KNOCK_S,
+    GROUND_TAKES, BELOW_PLAN, KNOCK_G, KNOCK_S,
 )  # fmt: skip
