@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from turnback.assess.output_columns import Columns
 from turnback.assess.output_events_balance import HALVES as PARTS
 from turnback.assess.signals import held_at, rows_between, spans_where
+from turnback.assess.signs_motion_fit import BIN_S, binned, crosswise
+from turnback.assess.signs_motion_pulled import CORNER, SIDE, pulled_over
 from turnback.assess.signs_motion_tips import tips_over
 from turnback.assess.signs_outputs_flight import Lift, Seen, leaning_rate, most_asked, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
@@ -29,12 +31,9 @@ Floats = NDArray[np.float64]
 GROUP: Final = "rates at lift"
 AWAY, DIVERGES, UPRIGHT = "rates-run-away-toward-corner", "diverges-after-lift", "turns-about-upright-axis"
 NO_STICKS: Final = 0.85
-BIN_S: Final = 0.02
 FIT_HZ: Final = 50.0
 FIT_S: Final = 4.0
-LEAST_BINS: Final = 12
 TUMBLES_RAD_S: Final = 14.0
-LAGS_S: Final = (0.0, 0.025, 0.06)
 AGAINST: Final = 0.4
 EXPLAINS: Final = 0.2
 HELD_S: Final = 0.2
@@ -47,19 +46,20 @@ HEADING_HZ, TURNS_ROWS, UPRIGHT_COS, ASKED_MOST_RAD_S = 3.0, 4, 0.7, 14.0
 def at_lift(seen: Seen, tell: Telling) -> None:
     """Tell how it turns as it lifts."""
     if not {"roll", "pitch"} <= set(seen.axes):
-        tell.missed(WhyNot.NO_CHANNEL, DIVERGES, needs=needing(*RATES))
+        tell.missed(WhyNot.NO_CHANNEL, DIVERGES, SIDE, CORNER, needs=needing(*RATES))
         tips_over(seen, tell)
         _by_heading(seen, tell)
         return
     if min(axis.fresh_hz for axis in seen.axes.values()) < 0.99 * RATE_LEAST.value:
-        tell.missed(WhyNot.TOO_SLOW, AWAY, DIVERGES, UPRIGHT)
+        tell.missed(WhyNot.TOO_SLOW, AWAY, DIVERGES, UPRIGHT, SIDE, CORNER)
         return
     if seen.lift is None:
-        tell.missed(WhyNot.TOO_SHORT, AWAY, DIVERGES, UPRIGHT)
+        tell.missed(WhyNot.TOO_SHORT, AWAY, DIVERGES, UPRIGHT, SIDE, CORNER)
         return
     _away(seen, seen.lift, tell)
     _upright(seen, seen.lift, tell)
-    _diverges(seen, seen.lift, tell)
+    pulled = pulled_over(seen, seen.lift, tell)
+    _diverges(seen, seen.lift, pulled, tell)
 
 
 def _away(seen: Seen, lift: Lift, tell: Telling) -> None:
@@ -167,8 +167,11 @@ def _held(values: Floats, t_s: Floats) -> float:
     return 0.0
 
 
-def _diverges(seen: Seen, lift: Lift, tell: Telling) -> None:
-    """Tell whether it turns against or across what the outputs ask, or swings that grow set in with the lift."""
+def _diverges(seen: Seen, lift: Lift, pulled: bool, tell: Telling) -> None:
+    """Tell whether it turns against or across what the outputs ask, or swings that grow set in with the lift.
+
+    What its own thrust pulls over, while the outputs hold against it, does not.
+    """
     outputs = seen.outputs
     if outputs is None or not outputs.corners_known():
         why = WhyNot.NO_CHANNEL if outputs is None else WhyNot.CORNERS_UNKNOWN
@@ -190,7 +193,7 @@ def _diverges(seen: Seen, lift: Lift, tell: Telling) -> None:
              if each.values["growing"] > 0.0 and each.values["frequency_hz"] < 12.0]  # fmt: skip
     score = max(share / CROSSWISE.value, 1.3 if grows and lift.turned_s is not None else 0.0)
     score = max(score, against / AGAINST if lift.turned_s is not None else 0.0)
-    score = min(score, RECOVERS) if lift.turned_s is not None and recovers(seen, lift) else score
+    score = min(score, RECOVERS) if pulled or (lift.turned_s is not None and recovers(seen, lift)) else score
     most = 0.95 if explained >= EXPLAINS else 0.7
     tell.scored(
         DIVERGES, GROUP, max(score, 0.05), most=most, span=span,
@@ -212,89 +215,18 @@ def _span(seen: Seen, lift: Lift) -> tuple[float, float]:
     return start_s, end_s
 
 
-def crosswise(seen: Seen, outputs: Columns, span: tuple[float, float]) -> tuple[float, float] | None:
-    """Return of roll and pitch the share of acceleration explained crosswise or backwards, and that explained at all.
-
-    Notes
-    -----
-    Angular acceleration is fitted by the roll, pitch and diagonal parts of the outputs behind a first-order lag, all
-    three (shares adjusted for the number of terms), and by its own part alone with no negative factor. What the first
-    explains beyond the second goes across or against what is asked.
-    """
-    edges_s = np.arange(span[0], span[1] + 1e-9, BIN_S)
-    if edges_s.size < LEAST_BINS + 2:
-        return None
-    out = np.stack([_binned(outputs.t_s, values, edges_s) for values in outputs.values])
-    turn = np.stack([_binned(seen.axes[n].t_s, seen.axes[n].rate.values, edges_s) for n in ("roll", "pitch")])
-    if not (np.isfinite(out).all() and np.isfinite(turn).all()):
-        return None
-    accel = np.diff(turn, axis=1) / BIN_S
-    best: tuple[float, float] | None = None
-    for lag_s in LAGS_S:
-        followed = _followed(out, lag_s)
-        parts = np.stack([PARTS[n] @ followed for n in ("left-right", "front-rear", "diagonal")])
-        parts = 0.5 * (parts[:, 1:] + parts[:, :-1])
-        whole = own = total = 0.0
-        for axis in range(2):
-            power = float(np.square(accel[axis] - accel[axis].mean()).sum())
-            total += power
-            whole += power * _explained(parts, accel[axis])
-            own += power * max(0.0, _along(parts[axis], accel[axis]))
-        share = max(0.0, whole - own) / max(total, 1e-9)
-        if best is None or whole / max(total, 1e-9) > best[1]:
-            best = (share, max(whole, 0.0) / max(total, 1e-9))
-    return best
-
-
 def _against(seen: Seen, outputs: Columns, span: tuple[float, float]) -> float:
     """Return how far the outputs push along with an error of roll or pitch instead of against it: 1 altogether."""
     edges_s = np.arange(span[0], span[1] + 1e-9, BIN_S)
-    out = np.stack([_binned(outputs.t_s, values, edges_s) for values in outputs.values])
+    out = np.stack([binned(outputs.t_s, values, edges_s) for values in outputs.values])
     worst, power = 0.0, 0.0
     for name, part in (("roll", "left-right"), ("pitch", "front-rear")):
         axis = seen.axes[name]
         asked = np.asarray(axis.demand) if axis.demand is not None and axis.same_way else np.zeros(1)
-        error = _binned(axis.t_s, asked - axis.rate.values, edges_s)
+        error = binned(axis.t_s, asked - axis.rate.values, edges_s)
         push = PARTS[part] @ out
         size = float(np.square(push).sum())
         if np.isfinite(error).all() and size > power:
             worst = -float(push @ error) / max(float(np.linalg.norm(push) * np.linalg.norm(error)), 1e-9)
             power = size
     return max(worst, 0.0)
-
-
-def _binned(t_s: Floats, values: NDArray[Any], edges_s: Floats) -> Floats:
-    """Return means between edges; NaN where there is no row."""
-    edges = np.searchsorted(t_s, edges_s)
-    counts = np.diff(edges)
-    sums = np.cumsum(np.r_[0.0, np.asarray(values[edges[0] : edges[-1]], np.float64)])
-    with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(np.diff(sums[edges - edges[0]]) / counts)
-
-
-def _followed(out: Floats, lag_s: float) -> Floats:
-    """Return outputs as motors of first order follow them."""
-    if lag_s <= 0.0:
-        return out
-    keep = lag_s / (BIN_S + lag_s)
-    found = out.copy()
-    for k in range(1, out.shape[1]):
-        found[:, k] = out[:, k] + (found[:, k - 1] - out[:, k]) * keep
-    return found
-
-
-def _explained(parts: Floats, seen: Floats) -> float:
-    """Return the share of the variance that a straight fit by all parts explains, adjusted for their number."""
-    design = np.vstack([parts, np.ones(seen.size)]).T
-    fit, *_ = np.linalg.lstsq(design, seen, rcond=1e-6)
-    left = float(np.square(seen - design @ fit).sum())
-    whole = float(np.square(seen - seen.mean()).sum())
-    free = seen.size - len(parts) - 1
-    return 0.0 if whole <= 0.0 or free < 1 else max(0.0, 1.0 - left / whole * (seen.size - 1) / free)
-
-
-def _along(part: Floats, seen: Floats) -> float:
-    """Return the share that one part explains with a positive factor."""
-    x, y = part - part.mean(), seen - seen.mean()
-    along = float(x @ y)
-    return along**2 / max(float(x @ x) * float(y @ y), 1e-12) if along > 0.0 else 0.0
