@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.place_track import track_of
+from turnback.assess.signs_place_lean import leans_home_when_low
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_volts_low import land_by_v
 from turnback.assess.signs_volts_pack import pack_seen
@@ -23,6 +24,8 @@ WATCH_S: Final = 30.0
 WATCH_LEAST_S: Final = 2.5
 STALE_M: Final = 0.05
 LAST_S: Final = 0.5
+SHORT_SHARE, SHORT_HOME_M = 0.3, 10.0
+"""Of a short way out, this share is as good as home, but no less than a fix is off."""
 TRIGGERS: Final = (EventKind.LINK_LOST, EventKind.LEVEL_DIP, EventKind.LEAVES_QUIET)
 HZ_ROWS: Final = round(HZ)
 
@@ -99,19 +102,22 @@ def beyond_seen(seen: PlaceSeen) -> Saw | Blind:
 
 
 def turned_back_late(seen: PlaceSeen) -> Saw | Blind:
-    """Whether the pack reached the land-by volts, as a rested cell, while it was still on its way home."""
-    blind = seen.no_place()
-    away = seen.distance_m()
-    if blind is not None or away is None:
-        return blind or needs(Quantity.LATITUDE, Quantity.LONGITUDE)
+    """Whether the pack reached the land-by volts, as a rested cell, while it was still on its way home.
+
+    Without positions its lean tells whether it still flew on, or hovered.
+    """
     pack = pack_seen(seen.looked)
-    rest = pack.rest_equivalent_v()
+    rested, away = pack.emptied_v(), seen.distance_m()
     if pack.volts is None or not pack.cells or not pack.chemistry_told:
         return needs(Quantity.PACK_VOLTS) if pack.volts is None else Blind(WhyNot.CELLS_UNKNOWN)
-    if rest is None:
+    if rested is None:
         return Blind(WhyNot.LOAD_TOO_STEADY)
+    if away is None or not seen.aloft.any():
+        return Blind(WhyNot.NOT_ALOFT) if not seen.aloft.any() else leans_home_when_low(pack)
+    rest = rested[0]
     far = np.interp(pack.t_s, seen.t_s, away)
-    on_way = pack.aloft & (far > HOME_FAR.value)
+    home_m = min(HOME_FAR.value, max(SHORT_HOME_M, SHORT_SHARE * float(np.max(far))))
+    on_way = pack.aloft & (far > home_m)
     if not on_way.any():
         return Saw(NO_EVENT, GROUP, channels=PLACE)
     turned = int(np.argmax(np.where(pack.aloft, far, -1.0)))
@@ -120,7 +126,7 @@ def turned_back_late(seen: PlaceSeen) -> Saw | Blind:
         late = on_way
     least_v = float(np.min(rest[late])) if np.count_nonzero(late) < 50 else float(np.percentile(rest[late], 5.0))
     limit_v = land_by_v(pack)
-    homeward = far[turned] - far[np.flatnonzero(pack.aloft)[-1]] > HOME_FAR.value
+    homeward = far[turned] - far[np.flatnonzero(pack.aloft)[-1]] > home_m
     values = {"rest_v": least_v, "limit_v": limit_v, "distance_m": float(far[turned])}
     return Saw((limit_v - least_v) / 0.05, GROUP, values, float(pack.t_s[turned]), None,
                (*PLACE, *pack.channels), 0.9 if homeward else 0.7)  # fmt: skip

@@ -129,12 +129,12 @@ def rests_low_after(seen: PackSeen) -> Saw | Blind:
         values = {"rest_v": after, "limit_v": limit_v}
         return Saw((limit_v - after) / (1.5 * READ_SD_V), "volts after landing", values,
                    channels=seen.channels[:1])  # fmt: skip
-    rest = seen.rest_equivalent_v()
-    if rest is None or seen.ohm is None:
+    rested = seen.emptied_v()
+    if rested is None:
         return Blind(WhyNot.TOO_SHORT)
     last = np.flatnonzero(seen.aloft)[-round(STEADY_S * GRID_HZ) :]
-    end_v = float(np.median(rest[last]))
-    sd_v = hypot(1.5 * READ_SD_V, 1.5 * seen.ohm.sd_ohm * seen.usual)
+    end_v = float(np.median(rested[0][last]))
+    sd_v = hypot(1.5 * READ_SD_V, 1.5 * rested[1])
     return Saw((limit_v - end_v) / sd_v, GROUP, {"rest_v": end_v, "limit_v": limit_v},
                channels=seen.channels, most=GUESSED_SURE)  # fmt: skip
 

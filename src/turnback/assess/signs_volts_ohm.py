@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import lagged
 from turnback.rules.chemistry import Chemistry
@@ -23,6 +24,12 @@ MOST_SD: Final = 0.5
 """A resistance known no better than to this share is not known."""
 BLOCK_S: Final = 5.0
 SENSOR_SHARE: Final = 0.1
+EMPTY_S: Final = 1.0
+"""Loaded volts that stay low for so long are no burst's."""
+KNEE_V: Final = 0.1
+"""Loaded, so far above the volts at which to land, a cell is still before the bend of its curve."""
+LEAST_BEFORE: Final = 0.4
+"""Where less of the flight lies before the bend, volts were low all along, and no pack ran empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +58,31 @@ def shares_of(t_s: Floats, amount: Floats, limits: Chemistry) -> Floats:
         + limits.r1_ratio * lagged(amount, limits.tau1_s, step_s)
         + limits.r2_ratio * lagged(amount, limits.tau2_s, step_s)
     )
+
+
+def runs_empty_at(t_s: Floats, unit_v: Floats, aloft: NDArray[np.bool_], limits: Chemistry) -> int | None:
+    """Return the row from which a pack that was sound until then runs empty for good; None where it does not.
+
+    Past the bend of its curve the volts fall by themselves, whatever the load: what is fitted to them there tells no
+    resistance.
+
+    Parameters
+    ----------
+    t_s, unit_v : ndarray, shape (n,)
+        Volts of a cell.
+    aloft : ndarray of bool, shape (n,)
+    limits : Chemistry
+    """
+    rows = np.flatnonzero(aloft)
+    if rows.size < 2:
+        return None
+    width = max(1, round(EMPTY_S / float(t_s[1] - t_s[0])))
+    calm = running_median(unit_v[rows], 2 * width + 1)
+    full = np.flatnonzero(calm > limits.land_by_loaded_v + KNEE_V)
+    bend = int(full[-1]) + 1 if full.size else 0
+    if bend < LEAST_BEFORE * rows.size or np.count_nonzero(calm[bend:] < limits.damage_v) < width:
+        return None
+    return int(rows[min(bend, rows.size - 1)])
 
 
 def fit_ohm(

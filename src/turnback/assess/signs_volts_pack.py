@@ -13,7 +13,7 @@ from turnback.assess.link_events_parts import Floats, Span, inside
 from turnback.assess.power_events_fit import Load, even_means, lagged, load_of
 from turnback.assess.power_events_volts import Volts, volts_of
 from turnback.assess.record_cells import cell_series
-from turnback.assess.signs_volts_ohm import Ohm, fit_ohm, shares_of
+from turnback.assess.signs_volts_ohm import Ohm, fit_ohm, runs_empty_at, shares_of
 from turnback.records.channel import Channel
 from turnback.records.debrief import Looked
 from turnback.records.finding import Spread
@@ -29,6 +29,8 @@ LAST_ROWS: Final = 30
 LEAST_SAG_V: Final = 0.03
 USUAL_SCALE, LEAST_SCALE = 0.85, 0.5
 AFTER_S, AFTER_LEAST_S = 12.0, 2.0
+STEADY_SAG_V, STEADY_SAG_SD_V = 0.15, 0.1
+"""What steady flight takes off a cell, where no resistance is known."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,6 +64,8 @@ class PackSeen:
     cells_v : ndarray, shape (cells, n), or None
         Volts of each cell; None unless several are recorded.
     cell_channels : tuple of Channel
+    empty_at : int or None
+        The row from which the pack runs empty for good.
     """
 
     looked: Looked
@@ -84,6 +88,7 @@ class PackSeen:
     after_s: float = 0.0
     cells_v: Floats | None = None
     cell_channels: tuple[Channel, ...] = ()
+    empty_at: int | None = None
 
     @property
     def answer(self) -> RecordAnswer:
@@ -106,6 +111,16 @@ class PackSeen:
             return None
         sag = self.ohm.ohm * shares_of(self.t_s, self.load_amount, self.limits)
         return self.unit_v + self.slow_scale(sag) * sag
+
+    def emptied_v(self) -> tuple[Floats, float] | None:
+        """Volts of a cell at rest, shape (n,), and their error; of a pack that ran empty also without a resistance.
+
+        Its loaded volts end so low then that it matters little what the load took.
+        """
+        rest = self.rest_equivalent_v()
+        if rest is not None and self.ohm is not None:
+            return rest, self.ohm.sd_ohm * self.usual
+        return None if self.empty_at is None else (self.unit_v + STEADY_SAG_V, STEADY_SAG_SD_V)
 
     def slow_scale(self, sag: Floats) -> float:
         """How much of the reckoned sag came back once it stood: packs differ in their slower shares.
@@ -170,12 +185,14 @@ def pack_seen(looked: Looked) -> PackSeen:
     if cells and not counted and not _fits(rest_v, pack_v, cells, limits):
         cells = None
     unit_v = pack_v / (cells or 1)
-    ohm = None if load is None else fit_ohm(t_s, unit_v, amount, aloft, limits, load.amperes)
+    empty_at = runs_empty_at(t_s, unit_v, aloft, limits) if cells else None
+    kept = slice(0, empty_at)
+    ohm = None if load is None else fit_ohm(t_s[kept], unit_v[kept], amount[kept], aloft[kept], limits, load.amperes)
     cells_v = np.array([np.interp(t_s, each.t_s, each.values) for each in several]) if len(several) > 1 else None
     return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
                     None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm,
                     *_after_v(looked, volts, load, cells, usual, limits), cells_v,
-                    tuple(each.channel for each in several))  # fmt: skip
+                    tuple(each.channel for each in several), empty_at)  # fmt: skip
 
 
 def _after_v(

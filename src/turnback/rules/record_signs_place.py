@@ -34,6 +34,10 @@ HOME_FAR: Final = Threshold(
     "record.signs.home_far_m", 30.0, "m", "our-choice",
     "Nearer than this it is home.",
 )  # fmt: skip
+LEANS_HOME: Final = Threshold(
+    "record.signs.leans_home_share", 0.3, "", "our-choice",
+    "Of its lean on the way: a hover leans into the wind only, and who comes to a stop leans back.",
+)  # fmt: skip
 CIRCLE_TURNS: Final = Threshold(
     "record.signs.circle_turns", 1.5, "", "our-choice",
     "A wide swing is no circle.",
@@ -152,7 +156,8 @@ FREEZING: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    DRIFT_PULL, DRIFT_TIME, SLOW_RATIO, LEG_TIME, STANDS_CLOSING, STANDS_TIME, HOME_FAR, CIRCLE_TURNS, CIRCLE_GROWS,
+    DRIFT_PULL, DRIFT_TIME, SLOW_RATIO, LEG_TIME, STANDS_CLOSING, STANDS_TIME, HOME_FAR, LEANS_HOME, CIRCLE_TURNS,
+    CIRCLE_GROWS,
     STICK_STILL, TRACK_OFF, FEW_SATELLITES, FLIES_AWAY, FREE_TIME, ROUGH_TIMES, GREATEST_SHARE, SINKS_FAST, SINKS_TIME,
     FULL_THROTTLE, SINKS_STRAIGHT, SINKS_STRAIGHT_TIME, STRAIGHT_SPEED, HIT_SPEED, SEEN_TO, STAYS_TIME, SAME_SPOT,
     COLD, WIND_SHARE, CRUISES, THIN_AIR, MARGIN_LEFT, FREEZING, AIMS_OFF, STOPS_WITHIN, FIELD_NEAR,

@@ -1,0 +1,81 @@
+"""A pack that runs empty: its resistance from what lies before the bend, and whether it was on its way by its lean."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from tests.assess.record_makers import flat, make_record
+
+from turnback.assess.signs_place import place_signs
+from turnback.assess.signs_volts_ohm import runs_empty_at
+from turnback.assess.signs_volts_pack import pack_seen
+from turnback.records.channel import Channel, Quantity
+from turnback.records.debrief import Looked, RecordSign
+from turnback.records.happened import Flown, PhaseKind, RecordAnswer
+from turnback.rules.chemistry import chemistry
+
+OHM = 0.006
+OUT_S, TURN_S, HOME_S, END_S = 20.0, 40.0, 60.0, 80.0
+Floats = NDArray[np.float64]
+Made = dict[Channel | Quantity, tuple[Floats, Floats]]
+
+
+def _emptied(empty_s: float, lean_mps2: float = 2.5, wind_mps2: float = 0.6) -> Looked:
+    """Hovers, flies out, turns, flies back, brakes, hovers; the pack falls off from a time on."""
+    t_s = np.arange(0.0, END_S, 0.05)
+    aloft = t_s >= 4.0
+    amps = np.where(aloft, 10.0 + 3.0 * np.sin(t_s), 0.3)
+    lag, now = np.zeros((2, t_s.size)), [0.0, 0.0]
+    for row, value in enumerate(amps):
+        for k, tau_s in enumerate((3.0, 40.0)):
+            now[k] += (value - now[k]) * (1.0 - np.exp(-0.05 / tau_s))
+            lag[k, row] = now[k]
+    rest = 4.15 - 0.45 * np.clip(t_s / empty_s, 0.0, 1.0) - 0.25 * np.clip(t_s - empty_s, 0.0, 6.0)
+    pack = 4.0 * (rest - OHM * (amps + 0.5 * lag[0] + 0.667 * lag[1]))
+    ahead = np.select([t_s < OUT_S, t_s < TURN_S, t_s < HOME_S, t_s < HOME_S + 2.0],
+                      [0.0, lean_mps2, -lean_mps2, 2.0 * lean_mps2], 0.0) + np.where(aloft, wind_mps2, 0.0)  # fmt: skip
+    zero = np.zeros(t_s.size)
+    made: Made = {
+        Quantity.PACK_VOLTS: (t_s, pack), Quantity.CURRENT: (t_s, amps), Quantity.ROLL: (t_s, zero),
+        Quantity.PITCH: (t_s, -np.arctan2(ahead, 9.80665)), Quantity.YAW_RATE: (t_s, zero),
+    }  # fmt: skip
+    phases = (flat(PhaseKind.GROUND, 0.0, 4.0), flat(PhaseKind.ALOFT, 4.0, END_S))
+    return Looked(RecordAnswer(Flown(make_record(made), phases, 4, "LiPo"), (), (), ()), END_S)
+
+
+def _late(looked: Looked) -> RecordSign:
+    return next(each for each in place_signs(looked).signs if each.sign == "turned-back-late")
+
+
+def test_a_bend_at_the_end_is_found_and_a_burst_is_none() -> None:
+    """Four volts, then falling to two from the fiftieth second; a sag of two seconds that comes back; low all along."""
+    t_s = np.arange(0.0, 60.0, 0.1)
+    limits, aloft = chemistry("LiPo"), t_s >= 2.0
+    fell = np.where(t_s < 50.0, 3.8, 3.8 - 0.3 * (t_s - 50.0))
+    row = runs_empty_at(t_s, fell, aloft, limits)
+    assert row is not None
+    assert t_s[row] == pytest.approx(50.0 + (3.8 - 3.4) / 0.3, abs=0.3)  # 3.4 V: a tenth above the chemistry's 3.3 V
+    assert runs_empty_at(t_s, np.where((t_s > 30.0) & (t_s < 32.0), 2.8, 3.7), aloft, limits) is None
+    assert runs_empty_at(t_s, np.full(t_s.size, 2.9), aloft, limits) is None
+
+
+def test_resistance_is_that_before_the_bend() -> None:
+    """The made cell's own resistance, though a third of the flight lies past the bend."""
+    ohm = pack_seen(_emptied(55.0)).ohm
+    assert ohm is not None
+    assert ohm.ohm == pytest.approx(OHM, rel=0.25)
+
+
+@pytest.mark.parametrize(("empty_s", "late"), [(46.0, True), (52.0, True), (59.5, False), (62.0, False)])
+def test_without_positions_lean_tells_whether_it_was_home(empty_s: float, late: bool) -> None:
+    """Low (3.5 V at rest, 0.8 s after the fall begins) on the way back, against low while it brakes or hovers."""
+    sign = _late(_emptied(empty_s))
+    assert sign.seen is late
+    assert sign.sure > 0.8
+
+
+def test_a_hover_that_leans_into_the_wind_is_no_way_home() -> None:
+    """The same lean before, during and after is the wind's; nothing was flown, nothing is told."""
+    assert not [each for each in place_signs(_emptied(50.0, lean_mps2=0.0, wind_mps2=2.0)).signs
+                if each.sign == "turned-back-late"]  # fmt: skip
