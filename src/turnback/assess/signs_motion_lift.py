@@ -13,7 +13,7 @@ from turnback.assess.signals import held_at, rows_between, spans_where
 from turnback.assess.signs_motion_fit import BIN_S, binned, crosswise
 from turnback.assess.signs_motion_pulled import CORNER, SIDE, pulled_over
 from turnback.assess.signs_motion_tips import tips_over
-from turnback.assess.signs_outputs_flight import Lift, Seen, leaning_rate, most_asked, smoothed
+from turnback.assess.signs_outputs_flight import Lift, Seen, hand, leaning_rate, most_asked, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATES, Quantity
 from turnback.records.happened import EventKind, WhyNot
@@ -148,7 +148,7 @@ def _by_heading(seen: Seen, tell: Telling) -> None:
     rate = np.abs(np.angle(np.exp(1j * np.diff(angle)))) / np.maximum(np.diff(t_s), 1e-3)
     held = np.lib.stride_tricks.sliding_window_view(rate, TURNS_ROWS).mean(axis=1)
     size = float(held.max())
-    asked = most_asked(seen, ("yaw",), lift.up_s, float(t_s[-1]))
+    asked = _asked_to_turn(seen, t_s, angle, held)
     score = size / UPRIGHT_RATE.value / 1.2
     if asked is not None and asked > LIFT_STICK.value:  # a stick asks for less than this
         score = size / ASKED_MOST_RAD_S
@@ -157,6 +157,21 @@ def _by_heading(seen: Seen, tell: Telling) -> None:
         span=(lift.lift_s, float(t_s[-1])),
         values={"rate_rad_s": size, "limit_rad_s": UPRIGHT_RATE.value}, channels=(heading.channel,),
     )  # fmt: skip
+
+
+def _asked_to_turn(seen: Seen, t_s: Floats, angle: Floats, held: Floats) -> float | None:
+    """Return how far the yaw stick asks for the turn that it begins with; None where it is not recorded.
+
+    Later it says nothing: whoever sees it whirl pushes the stick to and fro against it.
+    """
+    first = int(np.argmax(held >= UPRIGHT_RATE.value)) if (held >= UPRIGHT_RATE.value).any() else 0
+    begins_s, ends_s = float(t_s[first]), float(t_s[first + TURNS_ROWS // 2])
+    stick = hand(seen, "yaw")
+    if stick is None:
+        return None
+    part = stick.values[rows_between(stick.t_s, begins_s, ends_s)]
+    way = np.sign(np.sum(np.angle(np.exp(1j * np.diff(angle[first : first + TURNS_ROWS // 2 + 1])))))
+    return max(float((way * part).mean()), 0.0) if part.size else 0.0
 
 
 def _held(values: Floats, t_s: Floats) -> float:
