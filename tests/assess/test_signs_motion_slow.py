@@ -104,3 +104,22 @@ def test_what_flew_on_unheard_does_not_follow_to_the_end() -> None:
     assert follows(t_s, made, events=(lost,)) is WhyNot.TOO_SHORT
     caught = replace(lost, start_s=20.0, end_s=22.0)
     assert isinstance(follows(t_s, made, events=(caught,)), RecordSign)
+
+
+def test_who_asks_for_nothing_until_the_end_is_judged_by_the_end() -> None:
+    t_s, made = flown(rate_mode=True)
+    quiet = {key: np.where(t_s < END_S - 3.0, 0.0, values) for key, values in made.items()}
+    turn = Rotation.identity()
+    angles = []
+    for row in range(t_s.size):
+        rates = FULL_RAD_S * np.array([quiet["stick0"][row], quiet["stick1"][row], 0.0])
+        turn = turn * Rotation.from_rotvec(rates * 0.1)
+        angles.append(turn)
+    quiet["heading"], quiet["pitch"], quiet["roll"] = Rotation.concatenate(angles).as_euler("ZYX").T
+    told = follows(t_s, quiet)
+    assert isinstance(told, RecordSign)
+    assert told.seen
+    rng = np.random.default_rng(5)  # and not where it turns by itself while its sticks do something else
+    quiet["stick0"], quiet["stick1"] = (np.where(t_s < END_S - 3.0, 0.0, rng.normal(0.0, 0.3, t_s.size)) for _ in "ab")
+    told = follows(t_s, quiet)
+    assert not isinstance(told, RecordSign) or not told.seen

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -12,12 +12,13 @@ from turnback.assess.motion_axes import Axis
 from turnback.assess.motion_events_demand import follows
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import climb_at
+from turnback.assess.signs_motion_end import last_stretch
 from turnback.assess.signs_motion_hard import follows_hard
 from turnback.assess.signs_motion_slow import follows_slow
 from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
-from turnback.records.happened import Event, EventKind, Flown, PhaseKind, WhyNot
+from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
 from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, STOPS_DEAD
 
@@ -40,7 +41,6 @@ SETTLED_S: Final = (0.3, 0.5)
 ASKS_RAD_S: Final = 0.25
 NOISE: Final = 0.01
 TOP_HZ: Final = 30.0
-AT_END_S: Final = 0.3
 END_S: Final = 0.1  # of the end itself: the blow may already be in it
 HARD_SURE: Final = 0.88
 QUIET_S: Final = (0.6, 0.05)
@@ -65,31 +65,28 @@ def _follows(seen: Seen, tell: Telling) -> None:
     if min(axis.fresh_hz for axis in told) < 0.99 * RATE_LEAST.value:
         tell.missed(WhyNot.TOO_SLOW, FOLLOWS)
         return
-    answer = seen.looked.answer
-    spans = answer.flown.aloft()
-    if not spans:
+    stretch = last_stretch(seen)
+    if stretch is None:
         tell.missed(WhyNot.NOT_ALOFT, FOLLOWS)
         return
-    end_s = seen.ended_s
-    if end_s < spans[-1][1] - AT_END_S:  # what comes after the end is no flight
-        cut = tuple(replace(each, end_s=min(each.end_s, end_s)) for each in answer.flown.phases if each.start_s < end_s)
-        found: list[Event] = follows(told, Flown(seen.record, cut))
-    else:
-        found = seen.events(EventKind.FOLLOWS_DEMAND)
-    if seen.broke_s < end_s - AT_END_S:
-        found = []
-    long_enough = bool(spans) and min(end_s, spans[-1][1]) - spans[-1][0] >= SEGMENT_S
-    if not found and not long_enough:
+    flown = stretch.flown(seen)
+    long_enough = stretch.end_s - stretch.start_s >= SEGMENT_S
+    found = follows(told, flown) if stretch.sound and long_enough else []
+    if not found and stretch.sound:  # to the end of a whole span, fall or not
+        found = [each for each in seen.events(EventKind.FOLLOWS_DEMAND) if each.end_s >= stretch.end_s]
+    hard = None
+    if not found and stretch.caught and long_enough:
+        hard = follows_hard(told, flown, stretch.end_s - END_S)
+    if not found and hard is None and not long_enough:
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
         return
     values = dict(found[0].values) if found else {}
-    hard = None if found or seen.broke_s < end_s - AT_END_S else follows_hard(told, answer.flown, end_s - END_S)
     if hard is not None:
         values = {"explained_share": hard}
     sure = HARD_SURE if hard is not None else 0.93 if found else 0.9
     tell.told(
-        FOLLOWS, "rates in flight", bool(found) or hard is not None, sure, span=(spans[-1][0], end_s), values=values,
-        channels=tuple(axis.rate.channel for axis in told),
+        FOLLOWS, "rates in flight", bool(found) or hard is not None, sure, span=(stretch.start_s, stretch.end_s),
+        values=values, channels=tuple(axis.rate.channel for axis in told),
     )  # fmt: skip
 
 

@@ -18,6 +18,8 @@ from turnback.rules.record_signs_motion import FOLLOWS_HARD, FOLLOWS_HARD_LAST
 GAINS = (0.5, 1.3)
 """What an axis may give of what is asked; outputs at their ends give less."""
 
+YAW_SHARE = 0.25
+
 
 def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | None:
     """Return the least share of its turning that an axis's demand explains in the last moments; None where it does not.
@@ -37,7 +39,8 @@ def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | 
     """
     delay_s = delay_of(axes, flown)
     least, hard = 1.0, False
-    for axis in axes:
+    tilting = 0.0
+    for axis in sorted(axes, key=lambda each: each.name == "yaw"):
         rows = rows_between(axis.t_s, end_s - FOLLOWS_HARD_LAST.value, end_s)
         rate, asked = axis.rate.values[rows], delayed(axis, rows, delay_s)
         if rate.size < axis.rate.rate_hz * FOLLOWS_HARD_LAST.value * 0.5:
@@ -46,6 +49,9 @@ def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | 
         off = float(np.sqrt(np.mean(np.square(rate - gain * asked, dtype=np.float64))))
         turning = float(np.sqrt(np.mean(np.square(rate, dtype=np.float64))))
         explained = 1.0 - (off / max(turning, 1e-9)) ** 2
+        if axis.name == "yaw" and off < YAW_SHARE * tilting:
+            continue  # the axis with the least hold turns along a little while the others turn hard
+        tilting = max(tilting, turning)
         if off > 0.5 * FOLLOWS.value and explained < FOLLOWS_HARD.value:
             return None
         if turning > FOLLOWS.value:

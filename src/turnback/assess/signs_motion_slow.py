@@ -30,6 +30,8 @@ LAST_S: Final = 2.5
 BLOW_S: Final = 0.4  # rows of the blow itself may come before it is told
 CLEAR, FAINT = 0.8, 0.5
 """Share of an axis's movement that its stick explains: one axis clearly, the other at least faintly."""
+WHOLE: Final = 0.65
+"""Share of both axes' turning that their sticks explain, all flight and in its end; with a dead rotor it is half."""
 LAST_ROWS: Final = 8
 SILENT_S: Final = 1.0  # a radio that hears nothing for longer before the end of its record saw no crash
 LITTLE_RAD: Final = 0.07  # 4 degrees
@@ -73,12 +75,17 @@ def follows_slow(seen: Seen, tell: Telling) -> None:
     if t_s.size < LEAST_ROWS or t_s[-1] - t_s[0] < 2.0 * LAST_S:
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
         return
-    told = [_explained(axis, sticks[axis], (roll, pitch), seen.record.get(Quantity.HEADING), t_s) for axis in (0, 1)]
+    heading = seen.record.get(Quantity.HEADING)
+    told = [_explained(axis, sticks[axis], (roll, pitch), heading, t_s) for axis in (0, 1)]
     clear = sorted(each.share for each in told)
-    if clear[1] < CLEAR or clear[0] < FAINT:
+    last = min(each.last for each in told)
+    if (clear[1] < CLEAR or clear[0] < FAINT or last < FAINT) and heading is not None:
+        whole = _as_a_whole(t_s, (roll, pitch), heading, sticks)
+        if min(each.share for each in whole) >= WHOLE and min(each.last for each in whole) >= WHOLE:
+            clear, last = sorted(each.share for each in whole), min(each.last for each in whole)
+    if (clear[1] < CLEAR or clear[0] < FAINT) and clear[0] < WHOLE:
         tell.missed(WhyNot.LOAD_TOO_STEADY, FOLLOWS)
         return
-    last = min(each.last for each in told)
     to_the_end = last >= FAINT and seen.broke_s >= end_s - 0.5
     tell.told(
         FOLLOWS, GROUP, to_the_end, SEEN_SURE if to_the_end else NOT_SURE, span=(float(t_s[0]), end_s),
@@ -100,6 +107,30 @@ def _explained(
             last = max(ways[-1].last, _afresh(at_s, rates[:, axis], stick))  # in another mode than before
             return Explained(max(each.share for each in ways), max(last, max(ways, key=lambda each: each.share).last))
     return ways[0]
+
+
+def _as_a_whole(t_s: Floats, attitude: tuple[Series, Series], heading: Series, sticks: list[Series]) -> list[Explained]:
+    """Return how well one line per axis explains all turning, the last moments with it.
+
+    Who flies straight asks for nothing until it matters: then the answer to it is in the last moments alone.
+    """
+    at_s, rates = turning(t_s, *attitude, heading)
+    late = at_s > at_s[-1] - LAST_S
+    found = []
+    for axis, stick in enumerate(sticks):
+        best = Explained(-1.0, -1.0)
+        for delay_s in DELAYS_S:
+            asked = np.interp(at_s - delay_s, stick.t_s, stick.values)
+            design = np.stack([asked, np.ones_like(asked)], axis=1)
+            line = np.linalg.lstsq(design, rates[:, axis], rcond=None)[0]
+            off, moved = rates[:, axis] - design @ line, rates[:, axis] - line[1]
+            share = 1.0 - float(off.var()) / max(float(rates[:, axis].var()), 1e-12)
+            if line[0] > 0.0 and share > best.share:
+                best = Explained(
+                    share, 1.0 - float(np.mean(off[late] ** 2)) / max(float(np.mean(moved[late] ** 2)), 1e-9)
+                )
+        found.append(best)
+    return found
 
 
 def turning(t_s: Floats, roll: Series, pitch: Series, heading: Series) -> tuple[Floats, Floats]:

@@ -26,6 +26,10 @@ CLOSED_S: Final = Threshold(
     "record.signs_sticks.closed_s", 0.8, "s", "our-choice",
     "In a second of free fall it gains 10 m/s: letting go on purpose is shorter, or higher up.",
 )  # fmt: skip
+GIVEN_UP: Final = Threshold(
+    "record.signs_sticks.given_up_s", 0.3, "s", "our-choice",
+    "A throttle closed for this long in the air, and up to the end, was closed by its pilot: motors stop as asked.",
+)  # fmt: skip
 OPENED: Final = Threshold(
     "record.signs_sticks.opened", 0.8, "", "our-choice",
     "Thumbs in a hurry stop short of the upper stop.",
@@ -162,7 +166,7 @@ FOLLOWS: Final = Threshold(
 RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
-    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S,
+    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP,
     BANK_DEG, WORSE_STICK, WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
     FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S, STOP_SWINGS, FOLLOWS,
 )  # fmt: skip
