@@ -216,3 +216,15 @@ def test_on_flights_of_the_study() -> None:
     for seed in (77_002, 77_003):
         signs = {each.sign: each for each in link_signs(looked_at(fly_cause(seed, None, "full"))).signs}
         assert {key for key, each in signs.items() if each.seen and each.sure > 0.8} <= {"link-healthy-throughout"}
+
+
+@pytest.mark.parametrize(("down_db", "high"), [(0.0, True), (-35.0, False)])
+def test_a_link_that_goes_at_once_from_a_high_level_was_not_taken_by_the_path(down_db: float, high: bool) -> None:
+    t_s, made = flight()
+    gone = (t_s > 45.0) & (t_s < 55.0)
+    add(made, down_db)
+    add(made, np.where(gone, -90.0, 0.0))
+    made[Quantity.LINK_QUALITY] = (t_s, np.where(gone, 0.0, 0.99))
+    signs = told(made)
+    assert signs["lost-from-a-high-level"].seen is high
+    assert not told(flight()[1])["lost-from-a-high-level"].seen

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from turnback.assess.signs_link_earlier import tell_against_earlier
+from turnback.assess.signs_link_high import tell_from_high
 from turnback.assess.signs_link_packets import tell_packets
 from turnback.assess.signs_link_parts import Teller
 from turnback.assess.signs_link_shape import tell_shapes
@@ -34,6 +35,7 @@ def link_signs(looked: Looked) -> SignsTold:
     teller = Teller()
     apart = apart_of(looked)
     tell_packets(looked, teller)
+    tell_from_high(looked, teller)
     tell_ways(looked, apart, teller)
     tell_shapes(looked, apart, teller)
     tell_against_earlier(looked, apart, teller)

@@ -148,6 +148,10 @@ FIXED_STEP_DB: Final = Threshold(
     "record.signs_link.fixed_step_db", 4.5, "dB", "our-choice",
     "Levels of transmit power lie 3 dB and more apart; two flights of one aircraft differ by two or three.",
 )  # fmt: skip
+STRONG_LEVEL: Final = Threshold(
+    "record.signs_link.strong_level", -80.0, "dBm", "our-choice",
+    "Twenty decibels and more above what usual control links need: no tree, person or turn takes that in a moment.",
+)  # fmt: skip
 GROUND_TAKES: Final = Threshold(
     "record.signs_link.ground_takes_db", 9.0, "dB", "itu-p526",
     "An edge that just touches the straight line takes 6 dB; what takes clearly more stands in it.",
@@ -170,5 +174,5 @@ RULES: Final = (
     DECADE_LEAST, EVENLY, ATTITUDE_DB, ATTITUDE_SHARE, ONCE_SHARE, STEP_DB, STEP_STAYS_S, STEP_TURNS, CLIMBS_M, BACK_DB,
     RAGGED_DB, STEADY_DB, STEADY_MPS, FADES_DB, FADES_SHARE, USUAL_BACK_DB, ONE_WAY_DB, SAME_PLACE,
     DIP_LEAST_DB, TURNED, APART_DB, ONE_WAY_QUALITY, LOAD_QUALITY, LOAD_GOES_ALONG, LOWER_DB, FIXED_STEP_DB,
-    GROUND_TAKES, BELOW_PLAN, KNOCK_G, KNOCK_S,
+    STRONG_LEVEL, GROUND_TAKES, BELOW_PLAN, KNOCK_G, KNOCK_S,
 )  # fmt: skip
