@@ -10,13 +10,20 @@ from turnback.assess.signs_outputs import output_signs
 from turnback.records.bench import At
 from turnback.records.channel import RATE_DEMANDS, RATES, Channel, Quantity
 from turnback.records.debrief import Looked
-from turnback.records.happened import Flown, PhaseKind, RecordAnswer
+from turnback.records.happened import Event, EventKind, Flown, PhaseKind, RecordAnswer
 
 HZ, END_S = 250.0, 30.0
 WAYS = {"corner-gives-way", "corner-answers-again"}
 
 
-def told(gives_s: float, until_s: float, asked: bool = False, ended_s: float = END_S) -> dict[str, bool]:
+def told(
+    gives_s: float,
+    until_s: float,
+    asked: bool = False,
+    ended_s: float = END_S,
+    before_s: float = 0.0,
+    events: tuple[Event, ...] = (),
+) -> dict[str, bool]:
     """Turn toward the front left at 4 rad/s (0.4 s of it are 1.6 rad) with that corner at its end."""
     t_s = np.arange(round(END_S * HZ)) / HZ
     shakes = np.random.default_rng(1).normal(0.0, 0.02, t_s.size)
@@ -27,9 +34,12 @@ def told(gives_s: float, until_s: float, asked: bool = False, ended_s: float = E
         made[Channel(Quantity.OUTPUT, at=at)] = (t_s, out)
     for rate, demand in zip(RATES, RATE_DEMANDS, strict=True):
         turns = np.where(gone & (rate is not RATES[2]), -4.0 / np.sqrt(2.0), 0.0)
-        made[rate], made[demand] = (t_s, turns + shakes), (t_s, turns if asked else 0.0 * turns)
+        made[rate], made[demand] = (
+            (t_s, turns + shakes),
+            (t_s, np.roll(turns if asked else 0.0 * turns, -round(before_s * HZ))),
+        )
     phases = (flat(PhaseKind.ARMED_ON_GROUND, 0.0, 4.0), flat(PhaseKind.HOVER, 4.0, END_S))
-    looked = Looked(RecordAnswer(Flown(make_record(made), phases), (), (), ()), ended_s)
+    looked = Looked(RecordAnswer(Flown(make_record(made), phases), events, (), ()), ended_s)
     return {each.sign: each.seen for each in output_signs(looked).signs if each.sign in WAYS}
 
 
@@ -45,3 +55,15 @@ def test_what_is_asked_for_or_comes_as_it_lifts_or_after_the_end_is_none() -> No
     assert told(15.0, 15.4, asked=True) == {"corner-gives-way": False}
     assert told(5.0, 5.4) == {"corner-gives-way": False}
     assert told(25.0, 25.4, ended_s=20.0) == {"corner-gives-way": False}
+
+
+def test_a_turn_that_was_asked_for_a_moment_ago_is_none() -> None:
+    """A reversal: it still turns as it was asked a tenth of a second before, and the other corner works against it."""
+    assert told(15.0, 15.1, asked=True, before_s=0.1) == {"corner-gives-way": False}
+
+
+def test_after_a_blow_that_throws_it_off_a_corner_gives_all_it_has() -> None:
+    runs = Event(EventKind.RATE_RUN_AWAY, 15.0, 15.4, (), "record.motion.run_away_rad_s", {}, (), {"axis": "roll"})
+    blow = Event(EventKind.IMPACT, 14.98, 15.0, (), "record.motion.impact_mps2", {"peak_mps2": 200.0})
+    assert told(15.0, 15.4, ended_s=18.0, events=(runs,)) == {"corner-gives-way": True, "corner-answers-again": True}
+    assert told(15.0, 15.4, ended_s=18.0, events=(runs, blow)) == {"corner-gives-way": False}

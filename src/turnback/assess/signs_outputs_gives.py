@@ -7,12 +7,14 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.motion_axes import Axis
+from turnback.assess.motion_axes import Axis, highest_lately
 from turnback.assess.signals import rows_between, spans_where
+from turnback.assess.signs_motion_end import struck_s
 from turnback.assess.signs_outputs_flight import Seen, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
 from turnback.records.happened import WhyNot
+from turnback.rules.record_motion import LATELY
 from turnback.rules.record_signs_outputs import GIVES_ABOVE, GIVES_FULL, GIVES_WAY
 
 Floats = NDArray[np.float64]
@@ -41,7 +43,9 @@ def gives_way(seen: Seen, tell: Telling) -> None:
     if len(axes) < len(AXES) or any(axis.demand is None or not axis.same_way for axis in axes):
         tell.missed(WhyNot.NO_CHANNEL, GIVES, AGAIN, needs=needing(*RATES[:2], *RATE_DEMANDS[:2]))
         return
-    spans = [(a + AFTER_LIFT_S, min(b, seen.ended_s)) for a, b in seen.looked.answer.flown.aloft()]
+    blow_s = struck_s(seen)  # after a blow that throws it off a corner may well give all it has
+    end_s = seen.ended_s if blow_s is None else min(seen.ended_s, blow_s)
+    spans = [(a + AFTER_LIFT_S, min(b, end_s)) for a, b in seen.looked.answer.flown.aloft()]
     spans = [(a, b) for a, b in spans if b - a >= 1.0]
     if not spans:
         tell.missed(WhyNot.TOO_SHORT, GIVES, AGAIN)
@@ -74,13 +78,15 @@ def _most(seen: Seen, axes: list[Axis], span: tuple[float, float]) -> tuple[floa
     width = max(1, round(SMOOTH_S / float(np.median(step_s))))
     out = np.stack([smoothed(values[rows], width) for values in outputs.values])
     above = out - (out.sum(axis=0) - out) / (len(out) - 1)
+    lately = round(LATELY.value / float(np.median(step_s)))
     full = (out >= GIVES_FULL.value) & (above >= GIVES_ABOVE.value)
     if not full.any():
         return best
     turns = np.stack([_at(axis, axis.rate.values, t_s) for axis in axes])
     asked = np.stack([_at(axis, np.asarray(axis.demand), t_s) for axis in axes])
     for place in np.flatnonzero(full.any(axis=1)):
-        toward, wanted = SIDES[place] @ turns, SIDES[place] @ asked
+        toward = SIDES[place] @ turns
+        wanted = highest_lately(SIDES[place] @ asked, lately)  # a hard reversal still turns as it was asked before
         untold = np.maximum(np.minimum(toward, toward - np.maximum(wanted, 0.0)), 0.0) * step_s
         for first, after in spans_where(full[place], t_s, least_s=LEAST_S, bridge_s=BRIDGE_S):
             turned = float(untold[first:after].sum())
