@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from turnback.assess.signs_outputs_flight import seen_of
 from turnback.assess.signs_outputs_gives import gives_way
+from turnback.assess.signs_outputs_ground import on_the_ground
 from turnback.assess.signs_outputs_hover import in_hover
 from turnback.assess.signs_outputs_lift import at_lift
 from turnback.assess.signs_outputs_speed import of_speeds
@@ -26,6 +27,7 @@ def output_signs(looked: Looked) -> SignsTold:
     """
     seen = seen_of(looked)
     tell = Telling()
+    on_the_ground(seen, tell)
     at_lift(seen, tell)
     in_hover(seen, tell)
     of_speeds(seen, tell)

@@ -143,9 +143,12 @@ def _idle(flown: Flown, outputs: Columns | None) -> float:
 
 
 def _load(flown: Flown, outputs: Columns | None) -> tuple[Times, NDArray[Any]] | None:
-    """Return the mean output, or the throttle."""
+    """Return the output that all corners but one reach, or the throttle.
+
+    The mean of a board that pushes one side as it stands would look like a run-up.
+    """
     if outputs is not None:
-        return outputs.t_s, np.mean(outputs.values, axis=0)
+        return outputs.t_s, np.sort(outputs.values, axis=0)[min(1, len(outputs.values) - 1)]
     throttle = flown.record.get(Quantity.THROTTLE)
     return None if throttle is None else (throttle.t_s, throttle.values)
 
