@@ -26,6 +26,9 @@ ACTIONS: Final = ("motors-stop", "automatic-return", "descends-in-place")
 SOUND_SHARE: Final = 0.8
 STILL_HZ: Final = 24.0
 ALONE_S: Final = 2.5
+OFF_MIDDLE: Final = 0.004
+"""A stick that is let go comes back to within half a hundredth of its middle."""
+SAYS_LOST_S: Final = 0.3
 
 
 def tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
@@ -50,6 +53,8 @@ def tell_freezes(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     count = float(len(stills))
     # one alone, unless long: a hand that holds on while somebody makes up their mind does the same
     beyond = max((count - FREEZES.value + 0.5) / 0.7, (total_s - ALONE_S) / 0.5) if stills else -1.6
+    if any(_says_lost(looked, each) for each in stills):
+        beyond = max(beyond, 1.5)  # packets come, and the board says that none do: what is between them breaks
     span = (min(stills)[0], max(stills)[1]) if stills else None
     teller.by(sign, beyond, GROUP, span=span, channels=tuple(each.channel for each in sticks), times=count,
               held_s=total_s)  # fmt: skip
@@ -62,6 +67,15 @@ def _link_there(record: FlightRecord, span: tuple[float, float]) -> bool:
         return True
     seen = between(quality, span[0] - 0.5, span[1] + 0.5)
     return seen.size == 0 or float(seen.min()) > SOUND_SHARE
+
+
+def _says_lost(looked: Looked, span: tuple[float, float]) -> bool:
+    """Tell whether a flag says that the link is lost in a moment in which packets came."""
+    if looked.answer.flown.record.get(Quantity.LINK_QUALITY) is None:
+        return False
+    true = lost_links(looked)
+    flags = [each for each in events_of(looked, EventKind.LINK_LOST) if each not in true]
+    return any(min(each.end_s, span[1]) - max(each.start_s, span[0]) > SAYS_LOST_S for each in flags)
 
 
 def _armed(record: FlightRecord, span: tuple[float, float]) -> bool:
@@ -96,7 +110,7 @@ def _stills(looked: Looked, sticks: list[Series]) -> list[tuple[float, float]]:
         start_s, end_s = float(t_s[at[row]]), float(t_s[at[row + 1]])
         held = [abs(float(held_at(each.t_s, each.values, np.array([start_s + 1e-6]))[0])) for each in centred]
         # let go, or at a stop, sticks may well stand still
-        if any(0.01 < value < 0.98 for value in held):
+        if any(OFF_MIDDLE < value < 0.98 for value in held):
             found.append((start_s, end_s))
     return found
 
