@@ -107,13 +107,13 @@ ANSWERS_LATE: Final = Threshold(
     "Until half of a step of the demanded rate is flown: a well-set loop takes less than a tenth of a second.",
 )  # fmt: skip
 ALL_SHAKE: Final = Threshold(
-    "record.signs.all_shake_rad_s", 0.7, "rad/s", "our-choice",
+    "record.signs.all_shake_rad_s", 0.66, "rad/s", "our-choice",
     "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
 )  # fmt: skip
 BEATS: Final = Threshold(
-    "record.signs.beats_share", 0.34, "", "our-choice",
+    "record.signs.beats_share", 0.28, "", "our-choice",
     "How far the power of the shaking wanders: one rotor alone shakes evenly (0, with its changes of speed a quarter), "
-    "four that beat against one another give three quarters.",
+    "four that beat against one another give three quarters, and less where they turn nearly alike.",
 )  # fmt: skip
 EVEN_SHAKE: Final = Threshold(
     "record.signs.even_shake_rad_s", 0.3, "rad/s", "our-choice",
@@ -121,7 +121,7 @@ EVEN_SHAKE: Final = Threshold(
     "quarters of that.",
 )  # fmt: skip
 EVEN_BEATS: Final = Threshold(
-    "record.signs.even_beats_share", 0.32, "", "our-choice",
+    "record.signs.even_beats_share", 0.28, "", "our-choice",
     "One rotor alone shakes evenly, but for its changes of speed; four, or a noise, wander by twice this.",
 )  # fmt: skip
 HANDLED: Final = Threshold(
