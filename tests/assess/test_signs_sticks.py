@@ -168,6 +168,18 @@ def test_arm_switch_in_flight_but_not_by_the_radio_loss_action() -> None:
     assert "arm-switch-crosses-in-flight" not in seen(told(made, ended_s=41.2))
 
 
+def test_arm_switch_where_no_outputs_are_recorded_and_after_a_dive() -> None:
+    made = flight()[1]
+    del made[Quantity.OUTPUT]
+    change(made, Quantity.ARMED, 40.0, 60.0, 0.0)
+    drops = Event(EventKind.FREE_FALL, 40.2, 42.0, (), "record.motion.free_fall_mps2")
+    dives = Event(EventKind.FREE_FALL, 36.6, 37.5, (), "record.motion.free_fall_mps2")
+    assert "arm-switch-crosses-in-flight" in seen(told(made, ended_s=41.2, events=(dives, drops)))
+    # its receiver falls silent half a second later: the board restarted
+    change(made, Quantity.LINK_QUALITY, 40.4, 42.0, 0.0)
+    assert "arm-switch-crosses-in-flight" not in seen(told(made, ended_s=41.2, events=(dives, drops)))
+
+
 @pytest.mark.parametrize("off", [0.06, 0.1, -0.1])
 def test_a_stick_that_rests_off_its_middle(off: float) -> None:
     made = flight()[1]

@@ -1,4 +1,4 @@
-"""Arming: the switch in flight, the throttle and the fix at arming, refusals; sticks let go; what a stick acts on."""
+"""Arming: the throttle and the fix at arming, refusals; sticks let go; what a stick acts on."""
 
 from __future__ import annotations
 
@@ -6,21 +6,16 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import Floats, between, inside, spans_looked_at, thinned, value_at
-from turnback.assess.signs_link_parts import Teller, first_upset_s, lost_links, sure_of
+from turnback.assess.link_events_parts import Floats, inside, spans_looked_at, thinned, value_at
+from turnback.assess.signs_link_parts import Teller, first_upset_s
+from turnback.assess.signs_sticks_switch import tell_switch
 from turnback.records.channel import RATE_DEMANDS, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
-from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
-from turnback.rules.record_signs_sticks import ACTS, CLOSED, FIX_M, FIX_SATELLITES, OFF_CENTRE, THROTTLE_UP
+from turnback.records.happened import PhaseKind, WhyNot
+from turnback.rules.record_signs_sticks import ACTS, FIX_M, FIX_SATELLITES, OFF_CENTRE, THROTTLE_UP
 
 GROUP: Final = "arming"
-AFTER_LOSS_S: Final = 20.0
-FALLS_WITHIN_S: Final = 6.0
-BLOW_BEFORE_S: Final = 2.0
-GIVES_UP_S: Final = 0.5
-OUTPUTS_UP: Final = 0.1
-FLEW_S: Final = 4.0
 TILTS: Final = (Quantity.ROLL_DEMAND, Quantity.PITCH_DEMAND)
 GROUND: Final = frozenset({PhaseKind.GROUND, PhaseKind.ARMED_ON_GROUND, PhaseKind.BENCH})
 
@@ -33,78 +28,13 @@ def tell_arming(looked: Looked, teller: Teller) -> None:
     looked : Looked
     teller : Teller
     """
-    _tell_switch(looked, teller)
+    tell_switch(looked, teller)
     _tell_at_arming(looked, teller)
     _tell_refused(looked, teller)
     _tell_centre(looked, teller)
     _tell_acts(looked, teller)
     # where the switch stands no channel says: armed from the first row on is how many records begin
     teller.cannot("arm-switch-on-at-power-up", WhyNot.NO_CHANNEL)
-
-
-def _tell_switch(looked: Looked, teller: Teller) -> None:
-    """Tell whether arming was taken away in the air, by no loss of the link, no restart and nothing before it."""
-    sign = "arm-switch-crosses-in-flight"
-    armed = looked.answer.flown.record.get(Quantity.ARMED)
-    if armed is None or armed.t_s.size < 2:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.ARMED)
-        return
-    events = [each for each in looked.answer.events if each.kind is EventKind.ARM_SWITCH_OFF_ALOFT
-              and each.start_s <= looked.ended_s + 0.3]  # fmt: skip
-    first = events[0] if events else _off_before_fall(looked, armed)
-    if first is None:
-        teller.say(sign, False, 0.97, GROUP, channels=(armed.channel,))
-        return
-    lost = [each for each in lost_links(looked)
-            if each.start_s <= first.start_s + 0.1 and first.start_s - each.end_s < 1.0
-            and first.start_s - each.start_s < AFTER_LOSS_S]  # fmt: skip
-    if lost:
-        teller.say(sign, False, 0.9, GROUP, channels=(armed.channel,))
-        return
-    if _closed_before(looked.answer.flown.record, first.start_s):
-        teller.say(sign, False, 0.85, GROUP, channels=(armed.channel, Quantity.THROTTLE))
-        return
-    upset_s = first_upset_s(looked, frozenset({EventKind.ARM_SWITCH_OFF_ALOFT}))
-    early_s = first.start_s - upset_s
-    if early_s > 0.25:
-        teller.say(sign, False, sure_of(early_s / 0.8, 0.85), GROUP, channels=(armed.channel,))
-        return
-    shown = sum(name in first.values for name in ("throttle", "height_m", "speed_mps", "output", "falls"))
-    teller.say(sign, True, sure_of(0.6 + 0.4 * shown, 0.97), GROUP, span=(first.start_s, first.end_s),
-               channels=first.channels)  # fmt: skip
-
-
-def _closed_before(record: FlightRecord, at_s: float) -> bool:
-    """Tell whether the throttle was closed just before: who gives up does that, a switch that is knocked does not."""
-    throttle = record.get(Quantity.THROTTLE)
-    if throttle is None:
-        return False
-    seen = between(throttle, at_s - GIVES_UP_S, at_s - 0.001)
-    return bool(seen.size and float(seen[-1]) < CLOSED.value)
-
-
-def _off_before_fall(looked: Looked, armed: Series) -> Event | None:
-    """Return arming that ends with the outputs up, a moment before a fall, a blow, or the end of all flight."""
-    record = looked.answer.flown.record
-    on = armed.values > 0.5
-    outputs = record.all_of(Quantity.OUTPUT)
-    for row in np.flatnonzero(on[:-1] & ~on[1:])[:20] + 1:
-        at_s = float(armed.t_s[row])
-        spans = spans_looked_at(looked.answer.flown)
-        flew = any(start_s < at_s and at_s - end_s < FLEW_S for start_s, end_s in spans)
-        if at_s > looked.ended_s + 0.3 or not flew:
-            continue
-        up = [seen for each in outputs if (seen := between(each, at_s - 0.3, at_s - 0.01)).size]
-        if not up or float(np.mean([np.mean(each) for each in up])) < OUTPUTS_UP:
-            continue
-        later = [each.start_s for each in looked.answer.events if each.kind in {EventKind.FREE_FALL, EventKind.IMPACT}
-                 and at_s < each.start_s < at_s + FALLS_WITHIN_S]  # fmt: skip
-        blow = [each for each in looked.answer.events if each.kind is EventKind.IMPACT
-                and at_s - BLOW_BEFORE_S < each.start_s <= at_s]  # fmt: skip
-        if later and not blow:
-            end_s = float(armed.t_s[-1])
-            return Event(EventKind.ARM_SWITCH_OFF_ALOFT, at_s, end_s, (armed.channel,), ACTS.key, {"output": 1.0})
-    return None
 
 
 def _unlinked(record: FlightRecord) -> bool:
