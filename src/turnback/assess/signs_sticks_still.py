@@ -98,12 +98,14 @@ def _stills(looked: Looked, sticks: list[Series]) -> list[tuple[float, float]]:
         values = each.values if each.t_s is t_s else held_at(each.t_s, each.values, t_s)
         changed[1:] |= values[1:] != values[:-1]
     aloft = inside(t_s, spans_looked_at(looked.answer.flown)) & (t_s <= looked.ended_s - 0.2)
-    at = np.flatnonzero(changed & aloft)
-    if at.size < 40:
+    at = np.flatnonzero(changed)
+    looked_at = np.concatenate([[0], np.cumsum(aloft)])
+    whole = looked_at[at[1:] + 1] - looked_at[at[:-1]] == np.diff(at) + 1  # what nobody looked at is no freeze
+    if np.count_nonzero(whole) < 40:
         return []
     held_s = np.diff(t_s[at])
-    usual_s = float(np.percentile(held_s, 95.0))
-    long = np.flatnonzero((held_s >= max(FREEZE_S.value, 5.0 * usual_s)) & (np.diff(at) > 3))
+    usual_s = float(np.percentile(held_s[whole], 95.0))
+    long = np.flatnonzero(whole & (held_s >= max(FREEZE_S.value, 5.0 * usual_s)) & (np.diff(at) > 3))
     centred = [each for each in sticks if each.channel.quantity in CENTRED]
     found = []
     for row in long[:200]:
