@@ -221,6 +221,17 @@ def test_a_bank_that_stays_when_the_stick_is_let_go() -> None:
     assert "bank-stays-with-sticks-let-go" in seen(told(made, ended_s=47.0))
 
 
+def test_who_comes_to_rest_lying_over_has_not_landed() -> None:
+    made = flight(rate_mode=True)[1]
+    for quantity in (Quantity.ROLL_STICK, Quantity.PITCH_STICK):
+        change(made, quantity, 53.0, 60.0, 0.0)
+    assert "bank-stays-with-sticks-let-go" not in seen(told(made))
+    change(made, Quantity.ROLL_STICK, 52.3, 53.0, 0.6)
+    change(made, Quantity.ROLL, 52.3, 53.0, lambda since: np.radians(80.0) * since / 0.7)
+    change(made, Quantity.ROLL, 53.0, 60.0, np.radians(80.0))
+    assert "bank-stays-with-sticks-let-go" in seen(told(made))  # no blow was found, and it is on the ground then
+
+
 def test_throttle_that_acts_on_tilt() -> None:
     made = flight()[1]
     t_s, throttle = made[Quantity.THROTTLE]

@@ -22,11 +22,13 @@ from turnback.rules.record_signs_sticks import (
     LET_GO,
     LET_GO_S,
     RATE_SHARE,
+    WORSE_OVER_DEG,
 )
 
 GROUP: Final = "modes"
 FRAME_HZ: Final = 20.0
 LET_GO_FROM: Final = 0.25
+LAY_OVER_S: Final = 1.0
 BANK_LATE_S: Final = 4.0
 RATE_WORDS: Final = frozenset({"rate", "rates", "manual", "drehrate", "drehraten", "manuell", "manuel", "tasa"})
 LEVEL_PARTS: Final = ("level", "ausgleich", "stabil", "angle", "neigung", "winkel")
@@ -185,7 +187,18 @@ def _trouble_s(looked: Looked) -> float | None:
              and abs(each.start_s - looked.ended_s) < 1.0]  # fmt: skip
     blows = [each for each in looked.answer.events if each.kind in {EventKind.IMPACT, EventKind.FREE_FALL}
              and each.start_s <= looked.ended_s + 0.5]  # fmt: skip
-    return None if rests and not blows else looked.ended_s
+    return None if rests and not blows and not _lay_over(looked) else looked.ended_s
+
+
+def _lay_over(looked: Looked) -> bool:
+    """Tell whether it lay over a moment before it came to rest: nobody lands like that."""
+    record = looked.answer.flown.record
+    roll, pitch = record.get(Quantity.ROLL), record.get(Quantity.PITCH)
+    if roll is None or pitch is None or min(roll.t_s.size, pitch.t_s.size) < 2:
+        return False
+    t_s = np.arange(looked.ended_s - LAY_OVER_S, looked.ended_s, 1.0 / FRAME_HZ)
+    upright = np.cos(np.interp(t_s, roll.t_s, roll.values)) * np.cos(np.interp(t_s, pitch.t_s, pitch.values))
+    return bool(upright.min() < np.cos(np.radians(WORSE_OVER_DEG.value)))
 
 
 def _tell_change(looked: Looked, teller: Teller) -> None:
