@@ -40,6 +40,7 @@ CLIMBS_MPS: Final = 0.8
 TURNS_ROUND_S: Final = 4.0
 HEADING_OFF_RAD: Final = 0.6
 LEAST_WIND_MPS: Final = 4.0
+PUSHED_SURE: Final = 0.65
 ANGLES: Final = (Quantity.ROLL, Quantity.PITCH, Quantity.HEADING)
 ROUGH_HZ: Final = 25.0
 ROUGH_WINDOW_S: Final = 1.0
@@ -100,6 +101,8 @@ def slow_into_wind(seen: PlaceSeen) -> Saw | Blind:
     if legs is None:
         return refused or Blind(WhyNot.TOO_SHORT)
     ratio = legs[0] / legs[1]
+    if ratio > SLOW_RATIO.value:  # there is a wind: whoever leans harder against it is as fast
+        most = PUSHED_SURE
     values = {"into_mps": legs[0], "with_mps": legs[1], "limit_share": SLOW_RATIO.value}
     return Saw((SLOW_RATIO.value - ratio) / 0.1, GROUP, values, channels=(Channel(Quantity.GROUND_SPEED),), most=most)
 

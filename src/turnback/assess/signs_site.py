@@ -20,7 +20,7 @@ from turnback.records.debrief import AtLoss, Looked, SignsTold
 from turnback.records.finding import Spread
 from turnback.records.happened import EventKind, PhaseKind
 from turnback.rules.record_signs_link import BELOW_PLAN, GROUND_TAKES
-from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_SHARE
+from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_MOST, WIND_SHARE
 
 GROUP: Final = "site"
 CLEARANCE_SD_M: Final = 6.0
@@ -30,6 +30,7 @@ PACK_WARM_C: Final = 4.0
 LEAST_CRUISE_MPS: Final = 8.0
 AIR_LEAST_MPS: Final = 6.0
 UNSURE_SHARE: Final = 0.4
+LEAST_TIMES: Final = 2.0
 HIDES_DB: Final = 7.0
 """A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
 TURN_EXPLAINS: Final = 0.85
@@ -182,7 +183,9 @@ def strong_wind(looked: Looked) -> Saw | Blind:
         found.append((abs(lean.toward_mps), max(lean.sd_mps, 0.6)))
         cruise_mps = max(lean.air_mps, CRUISES.value)
     elif seen is not None:
-        found.append((seen.values["wind_mps"], max(seen.values.get("width_mps", 1.0) / Z90, 0.6)))
+        wind_mps, sd = seen.values["wind_mps"], max(seen.values.get("width_mps", 1.0) / Z90, 0.6)
+        # who pushes harder against the wind is no slower over ground: turns tell the least that it can be
+        found.append((wind_mps, sd * (LEAST_TIMES if plan is not None and plan.mid > wind_mps + sd else 1.0)))
     else:
         cruise_mps = max(cruise_mps, CRUISES.value)
     if plan is not None:
@@ -192,7 +195,7 @@ def strong_wind(looked: Looked) -> Saw | Blind:
     weight = np.array([1.0 / each[1] ** 2 for each in found])
     wind_mps = float(np.average([each[0] for each in found], weights=weight))
     sd = float(1.0 / np.sqrt(weight.sum()))
-    limit_mps = WIND_SHARE.value * cruise_mps
+    limit_mps = min(WIND_SHARE.value * cruise_mps, WIND_MOST.value)
     channels = () if seen is None else seen.channels
     return Saw((wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps), "wind",
                {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=0.95)  # fmt: skip

@@ -138,6 +138,10 @@ WIND_SHARE: Final = Threshold(
     "record.signs.wind_share", 0.5, "", "our-choice",
     "Of the cruise speed through the air.",
 )  # fmt: skip
+WIND_MOST: Final = Threshold(
+    "record.signs.wind_most_mps", 8.0, "m/s", "our-choice",
+    "A fresh breeze, Beaufort 5, begins here: a new pilot fights it with any aircraft, however fast that flies.",
+)  # fmt: skip
 CRUISES: Final = Threshold(
     "record.signs.cruises_mps", 12.0, "m/s", "our-choice",
     "Where the record does not tell a cruise speed.",
@@ -160,6 +164,6 @@ RULES: Final = (
     CIRCLE_GROWS,
     STICK_STILL, TRACK_OFF, FEW_SATELLITES, FLIES_AWAY, FREE_TIME, ROUGH_TIMES, GREATEST_SHARE, SINKS_FAST, SINKS_TIME,
     FULL_THROTTLE, SINKS_STRAIGHT, SINKS_STRAIGHT_TIME, STRAIGHT_SPEED, HIT_SPEED, SEEN_TO, STAYS_TIME, SAME_SPOT,
-    COLD, WIND_SHARE, CRUISES, THIN_AIR, MARGIN_LEFT, FREEZING, AIMS_OFF, STOPS_WITHIN, FIELD_NEAR,
+    COLD, WIND_SHARE, WIND_MOST, CRUISES, THIN_AIR, MARGIN_LEFT, FREEZING, AIMS_OFF, STOPS_WITHIN, FIELD_NEAR,
     FIELD_NEAR_CHANGES,
 )  # fmt: skip
