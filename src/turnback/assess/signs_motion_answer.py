@@ -43,6 +43,7 @@ NOISE: Final = 0.01
 TOP_HZ: Final = 30.0
 END_S: Final = 0.1  # of the end itself: the blow may already be in it
 HARD_SURE: Final = 0.88
+SOME_SHARE, SHAKES_RAD_S = 0.3, 0.5
 QUIET_S: Final = (0.6, 0.05)
 QUIET_RAD_S: Final = 3.0
 HIGH_M: Final = 3.0
@@ -74,6 +75,9 @@ def _follows(seen: Seen, tell: Telling) -> None:
     found = follows(told, flown) if stretch.sound and long_enough else []
     if not found and stretch.sound:  # to the end of a whole span, fall or not
         found = [each for each in seen.events(EventKind.FOLLOWS_DEMAND) if each.end_s >= stretch.end_s]
+    # who turns much, and little of it as asked, does not follow though its last seconds were quiet
+    found = [each for each in found
+             if each.values["explained_share"] >= SOME_SHARE or each.values["error_rad_s"] < SHAKES_RAD_S]  # fmt: skip
     hard = None
     if not found and stretch.caught and long_enough:
         hard = follows_hard(told, flown, stretch.end_s - END_S)

@@ -6,6 +6,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from turnback.assess.output_columns import Columns
+from turnback.assess.signals import rows_between
 from turnback.assess.signs_outputs_flight import BREAKS, FLIES_ON_S, SHAKES_S, Seen
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, Flown, Phase, PhaseKind
@@ -18,6 +20,8 @@ STRIKES_S: Final = 0.1
 BEFORE_S: Final = 1.0
 UP: Final = 0.15
 """Mean output of motors that carry it."""
+STOPS_S: Final = 0.1
+LEFT: Final = 0.5
 LINK_S: Final = 1.5
 MOMENT_S: Final = 0.5
 CAUGHT_S: Final = 1.0
@@ -93,7 +97,13 @@ def _given_up_s(seen: Seen) -> float | None:
     lost = seen.events(EventKind.LINK_LOST)
     if any(each.start_s - LINK_S <= at_s <= each.end_s + LINK_S for each in lost):
         return None  # a receiver without a link closes it too
-    carried = (outputs.t_s > at_s - BEFORE_S) & (outputs.t_s < at_s)
-    if not carried.any() or float(np.mean([each[carried] for each in outputs.values])) < UP:
-        return None
+    carried = _mean(outputs, at_s - BEFORE_S, at_s)
+    after = _mean(outputs, at_s + STOPS_S, max(until_s, at_s + GIVEN_UP.value))
+    if carried is None or after is None or carried < UP or after > LEFT * carried:
+        return None  # never carried, or motors that go on without it: swings alone keep some aircraft up
     return at_s
+
+
+def _mean(outputs: Columns, start_s: float, end_s: float) -> float | None:
+    rows = rows_between(outputs.t_s, start_s, end_s)
+    return float(np.mean([each[rows] for each in outputs.values])) if rows.stop > rows.start else None
