@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from tests.assess.record_makers import flat, make_record
 
 from turnback.assess.signs_place import place_signs
+from turnback.assess.signs_volts import volt_signs
 from turnback.assess.signs_volts_ohm import runs_empty_at
 from turnback.assess.signs_volts_pack import pack_seen
 from turnback.records.channel import Channel, Quantity
@@ -21,18 +22,20 @@ Floats = NDArray[np.float64]
 Made = dict[Channel | Quantity, tuple[Floats, Floats]]
 
 
-def _emptied(empty_s: float, lean_mps2: float = 2.5, wind_mps2: float = 0.6) -> Looked:
+def _emptied(
+    empty_s: float, lean_mps2: float = 2.5, wind_mps2: float = 0.6, ohm: float = OHM, idle_a: float = 0.3
+) -> Looked:
     """Hovers, flies out, turns, flies back, brakes, hovers; the pack falls off from a time on."""
     t_s = np.arange(0.0, END_S, 0.05)
     aloft = t_s >= 4.0
-    amps = np.where(aloft, 10.0 + 3.0 * np.sin(t_s), 0.3)
+    amps = np.where(aloft, 10.0 + 3.0 * np.sin(t_s), idle_a)
     lag, now = np.zeros((2, t_s.size)), [0.0, 0.0]
     for row, value in enumerate(amps):
         for k, tau_s in enumerate((3.0, 40.0)):
             now[k] += (value - now[k]) * (1.0 - np.exp(-0.05 / tau_s))
             lag[k, row] = now[k]
     rest = 4.15 - 0.45 * np.clip(t_s / empty_s, 0.0, 1.0) - 0.25 * np.clip(t_s - empty_s, 0.0, 6.0)
-    pack = 4.0 * (rest - OHM * (amps + 0.5 * lag[0] + 0.667 * lag[1]))
+    pack = 4.0 * (rest - ohm * (amps + 0.5 * lag[0] + 0.667 * lag[1]))
     ahead = np.select([t_s < OUT_S, t_s < TURN_S, t_s < HOME_S, t_s < HOME_S + 2.0],
                       [0.0, lean_mps2, -lean_mps2, 2.0 * lean_mps2], 0.0) + np.where(aloft, wind_mps2, 0.0)  # fmt: skip
     zero = np.zeros(t_s.size)
@@ -79,3 +82,21 @@ def test_a_hover_that_leans_into_the_wind_is_no_way_home() -> None:
     """The same lean before, during and after is the wind's; nothing was flown, nothing is told."""
     assert not [each for each in place_signs(_emptied(50.0, lean_mps2=0.0, wind_mps2=2.0)).signs
                 if each.sign == "turned-back-late"]  # fmt: skip
+
+
+def test_a_load_that_takes_a_sound_cell_low_is_hardly_harm() -> None:
+    """Both packs are below 3.0 V under load; only the one that is so low also rested says surely that it was harmed."""
+    sags = _emptied(200.0, ohm=0.075)
+    signs = {each.sign: each for each in volt_signs(sags).signs}
+    assert signs["volts-below-damage"].seen
+    assert signs["volts-below-damage"].sure < 0.7
+    empty = {each.sign: each for each in volt_signs(_emptied(60.0)).signs}
+    assert empty["volts-below-damage"].seen
+    assert empty["volts-below-damage"].sure > 0.9
+
+
+def test_idling_motors_leave_a_rest_to_be_read() -> None:
+    """Drawing a quarter of the hover's current before take-off, 4.15 V a cell rested are told within hundredths."""
+    seen = pack_seen(_emptied(200.0, idle_a=2.5))
+    assert seen.rest_seen
+    assert seen.rest_v == pytest.approx(4.15, abs=0.02)

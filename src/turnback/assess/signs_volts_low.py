@@ -20,7 +20,9 @@ GROUP: Final = "volts low"
 CALM_TIMES: Final = 3.0
 STEADY_S: Final = 5.0
 READ_SD_V: Final = 0.03
-NO_SAG_V: Final = 0.1
+EMPTY_S: Final = 2.0
+EMPTY_OHM_V: Final = 0.15
+"""An empty cell has two to three times the resistance: what the load takes is reckoned too small by this."""
 KNEE_V: Final = 0.2
 """So far above the land-by volts at rest, a tenth of the charge is left."""
 FIRST_S, MINUTE_S = 3.0, 40.0
@@ -106,12 +108,17 @@ def below_damage(seen: PackSeen) -> Saw | Blind:
     held = held_low_v(seen.t_s, _least_cell_v(seen), seen.aloft, DAMAGE_LEAST_S.value)
     if held is None:
         return Blind(WhyNot.TOO_SHORT)
-    rest = _rest_low(seen)
-    by_sag = rest is not None and rest[0] > land_by_v(seen) + NO_SAG_V
     values = {"least_v": held[0], "limit_v": seen.limits.damage_v}
     beyond = (seen.limits.damage_v - held[0]) / READ_SD_V
-    most = BY_SAG_SURE if by_sag and beyond > 0.0 else 0.98
+    most = BY_SAG_SURE if beyond > 0.0 and _by_sag(seen) else 0.98
     return Saw(beyond, GROUP, values, *held[1], seen.channels, most)
+
+
+def _by_sag(seen: PackSeen) -> bool:
+    """Whether the load alone took it there, as far as a resistance tells: rested, the cell was never so low."""
+    rested = seen.emptied_v()
+    held = None if rested is None else held_low_v(seen.t_s, rested[0], seen.aloft, EMPTY_S)
+    return held is not None and held[0] > seen.limits.damage_v - EMPTY_OHM_V
 
 
 def _least_cell_v(seen: PackSeen) -> Floats:

@@ -24,6 +24,8 @@ from turnback.rules.record_signs_volts import NO_CELL_RESTS_ABOVE, NO_CELL_RESTS
 GRID_HZ: Final = 10.0
 IDLE_SHARE: Final = 0.15
 """Of the usual current aloft: below it the pack counts as at rest, a hundredth of a volt off."""
+IDLING_SHARE: Final = 0.3
+"""Small motors that idle draw up to this; it counts where nothing calmer was recorded, its drop added back."""
 LEAST_REST_S: Final = 0.5
 LAST_ROWS: Final = 30
 LEAST_SAG_V: Final = 0.03
@@ -178,6 +180,8 @@ def pack_seen(looked: Looked) -> PackSeen:
     aloft = inside(t_s, flown.aloft())
     usual = float(np.median(amount[aloft])) if load is not None and aloft.any() else 0.0
     idle = _idle(t_s, amount, aloft, usual, load)
+    if np.count_nonzero(idle) < LEAST_REST_S * GRID_HZ:
+        idle = _idle(t_s, amount, aloft, usual, load, IDLING_SHARE)
     rest_v = float(np.median(pack_v[idle])) if np.count_nonzero(idle) >= LEAST_REST_S * GRID_HZ else None
     several = cell_series(flown.record) if t_s.size > 2 else ()
     counted = len(several) > 1 and len(several) == declared
@@ -190,7 +194,7 @@ def pack_seen(looked: Looked) -> PackSeen:
     ohm = None if load is None else fit_ohm(t_s[kept], unit_v[kept], amount[kept], aloft[kept], limits, load.amperes)
     cells_v = np.array([np.interp(t_s, each.t_s, each.values) for each in several]) if len(several) > 1 else None
     return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
-                    None if rest_v is None else rest_v / (cells or 1), rest_v is not None, usual, ohm,
+                    _rested_v(rest_v, cells, amount[idle], usual, ohm), rest_v is not None, usual, ohm,
                     *_after_v(looked, volts, load, cells, usual, limits), cells_v,
                     tuple(each.channel for each in several), empty_at)  # fmt: skip
 
@@ -221,7 +225,18 @@ def _grid_s(volts: Volts, until_s: float) -> Floats:
     return np.arange(first, max(last, first) + 1e-9, step_s)
 
 
-def _idle(t_s: Floats, amount: Floats, aloft: NDArray[np.bool_], usual: float, load: Load | None) -> NDArray[np.bool_]:
+def _rested_v(rest_v: float | None, cells: int | None, drawn: Floats, usual: float, ohm: Ohm | None) -> float | None:
+    """Return the rest volts of a cell, with what idling motors take of it added back."""
+    if rest_v is None or not drawn.size:
+        return None if rest_v is None else rest_v / (cells or 1)
+    drawn_usual = float(np.median(drawn))
+    dropped_v = ohm.ohm * drawn_usual if ohm is not None and drawn_usual > IDLE_SHARE * usual else 0.0
+    return rest_v / (cells or 1) + dropped_v
+
+
+def _idle(
+    t_s: Floats, amount: Floats, aloft: NDArray[np.bool_], usual: float, load: Load | None, share: float = IDLE_SHARE
+) -> NDArray[np.bool_]:
     """Rows before the first flight at which hardly anything is drawn."""
     before = np.zeros(t_s.size, np.bool_)
     first = int(np.argmax(aloft)) if aloft.any() else t_s.size
@@ -232,7 +247,7 @@ def _idle(t_s: Floats, amount: Floats, aloft: NDArray[np.bool_], usual: float, l
         first = min(first, int(drawn[0]) if drawn.size else first)
     before[: max(0, first - 3)] = True
     if load is not None and usual > 0.0:
-        before &= amount <= IDLE_SHARE * usual
+        before &= amount <= share * usual
     return before
 
 
