@@ -1,7 +1,8 @@
-"""What hands did: to and fro, cut and full, to the stops, one stick alone, a fright; and whether sticks froze."""
+"""What hands did: to and fro, to the stops, one stick alone, a fright; and whether sticks froze."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -9,17 +10,14 @@ import numpy as np
 from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
 from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
+from turnback.assess.signs_sticks_cut import tell_cut
 from turnback.assess.signs_sticks_last import seen_last
-from turnback.assess.signs_sticks_still import acts_itself, tell_freezes, tell_kept
+from turnback.assess.signs_sticks_still import tell_freezes, tell_kept
 from turnback.records.channel import RATE_DEMANDS, RATES, STICKS, Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_sticks import (
-    CLOSED,
-    CLOSED_S,
-    OPENED,
-    OPENED_WITHIN_S,
     PULSE,
     PULSE_TIMES,
     REACTION_S,
@@ -33,7 +31,6 @@ from turnback.rules.record_sticks import STICK_HZ
 GROUP: Final = "sticks"
 CENTRED: Final = STICKS[:3]
 BEFORE_END_S: Final = 15.0
-SAME_MOMENT_S: Final = 0.6
 FRAME_HZ: Final = 50.0
 
 
@@ -59,8 +56,9 @@ def tell_hands(looked: Looked, teller: Teller) -> None:
             teller.cannot(name, WhyNot.NOT_ALOFT)
     else:
         tell_freezes(looked, sticks, teller)
+        # who closed it aloft falls: what hands do then is about the fall
+        looked = replace(looked, ended_s=min(looked.ended_s, tell_cut(looked, teller)))
         _tell_to_and_fro(looked, sticks, teller)
-        _tell_cut(looked, teller)
         _tell_stops(looked, sticks, teller)
         _tell_pulse(looked, sticks, teller)
         _tell_fright(looked, sticks, teller)
@@ -88,34 +86,6 @@ def _tell_to_and_fro(looked: Looked, sticks: list[Series], teller: Teller) -> No
     beyond = min((turns - 4.0) / 1.5, (rate_hz - TO_AND_FRO_HZ.value + 0.2) / 0.3)
     teller.by(sign, beyond, GROUP, most=0.96, span=(best.start_s, best.end_s), channels=best.channels, rate_hz=rate_hz,
               turns=turns)  # fmt: skip
-
-
-def _tell_cut(looked: Looked, teller: Teller) -> None:
-    """Tell whether the throttle was closed aloft for about a second and then opened fully: what comes first counts."""
-    sign = "throttle-cut-then-full"
-    throttle = looked.answer.flown.record.get(Quantity.THROTTLE)
-    if throttle is None:
-        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.THROTTLE)
-        return
-    upset_s = first_upset_s(looked, frozenset({EventKind.FREE_FALL, EventKind.IMPACT, EventKind.VOLT_STEP}))
-    limit_s = min(looked.ended_s, upset_s) + SAME_MOMENT_S  # the fall that it makes is told from a moment before
-    looked_at = spans_looked_at(looked.answer.flown)
-    t_s, values = throttle.t_s, throttle.values
-    best, span, told = -2.0, None, {"cut_s": 0.0, "full": 0.0}
-    for first, after in spans_where(values <= CLOSED.value, t_s, least_s=0.2, bridge_s=0.05):
-        start_s = float(t_s[first])
-        aloft = bool(inside(np.array([start_s, start_s - SAME_MOMENT_S]), looked_at).any())
-        if start_s > limit_s or not aloft or after >= t_s.size:
-            continue
-        if acts_itself(looked, start_s):
-            continue
-        end_s = float(t_s[after])
-        rows = slice(int(after), int(np.searchsorted(t_s, end_s + OPENED_WITHIN_S.value)) + 1)
-        full = float(values[rows].max())
-        beyond = min((end_s - start_s - CLOSED_S.value) / 0.2, (full - OPENED.value) / 0.03)
-        if beyond > best:
-            best, span, told = beyond, (start_s, end_s), {"cut_s": end_s - start_s, "full": full}
-    teller.by(sign, best, GROUP, span=span, most=0.97, channels=(throttle.channel,), values=told)
 
 
 def _tell_stops(looked: Looked, sticks: list[Series], teller: Teller) -> None:

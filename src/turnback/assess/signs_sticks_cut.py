@@ -1,0 +1,69 @@
+"""A throttle that is closed aloft for about a second, and then opened fully."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from turnback.assess.link_events_parts import inside, spans_looked_at
+from turnback.assess.signals import spans_where
+from turnback.assess.signs_link_parts import Teller, first_upset_s
+from turnback.assess.signs_sticks_still import acts_itself
+from turnback.records.channel import Quantity
+from turnback.records.debrief import Looked
+from turnback.records.happened import ALOFT, EventKind, PhaseKind, WhyNot
+from turnback.rules.record_signs_sticks import CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S
+
+GROUP: Final = "sticks"
+FLYING: Final = ALOFT - {PhaseKind.FALL}
+SAME_MOMENT_S: Final = 0.6
+AGAIN_S: Final = 0.8
+FLIES_DOWN_S: Final = 4.0
+
+
+def tell_cut(looked: Looked, teller: Teller) -> float:
+    """Tell whether the throttle was closed aloft for about a second and then opened fully: what comes first counts.
+
+    Parameters
+    ----------
+    looked : Looked
+    teller : Teller
+
+    Returns
+    -------
+    float
+        When it was opened again, in seconds of the record; infinity where none is seen.
+    """
+    sign = "throttle-cut-then-full"
+    throttle = looked.answer.flown.record.get(Quantity.THROTTLE)
+    if throttle is None:
+        teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.THROTTLE)
+        return float("inf")
+    upset_s = first_upset_s(looked, frozenset({EventKind.FREE_FALL, EventKind.IMPACT, EventKind.VOLT_STEP}))
+    limit_s = min(looked.ended_s, upset_s) + SAME_MOMENT_S  # the fall that it makes is told from a moment before
+    looked_at = spans_looked_at(looked.answer.flown)
+    t_s, values = throttle.t_s, throttle.values
+    best, span, told = -2.0, None, {"cut_s": 0.0, "full": 0.0}
+    for first, after in spans_where(values <= CLOSED.value, t_s, least_s=0.2, bridge_s=0.05):
+        start_s = float(t_s[first])
+        aloft = bool(inside(np.array([start_s, start_s - SAME_MOMENT_S]), looked_at).any())
+        if (start_s > limit_s and not _flown_again(looked, start_s)) or not aloft or after >= t_s.size:
+            continue
+        if acts_itself(looked, start_s):
+            continue
+        end_s = float(t_s[after])
+        rows = slice(int(after), int(np.searchsorted(t_s, end_s + OPENED_WITHIN_S.value)) + 1)
+        full = float(values[rows].max())
+        beyond = min((end_s - start_s - CLOSED_S.value) / 0.2, (full - OPENED.value) / 0.03)
+        if beyond > best:
+            best, span, told = beyond, (start_s, end_s), {"cut_s": end_s - start_s, "full": full}
+    teller.by(sign, best, GROUP, span=span, most=0.97, channels=(throttle.channel,), values=told)
+    return span[1] if span is not None and best > 0.0 else float("inf")
+
+
+def _flown_again(looked: Looked, at_s: float) -> bool:
+    """Tell whether it was in the air, and not falling, for a while up to a time after what was taken for its end."""
+    return any(each.kind in FLYING and each.end_s >= at_s - SAME_MOMENT_S and each.start_s <= at_s - AGAIN_S
+               and each.start_s >= looked.ended_s - SAME_MOMENT_S
+               and at_s <= looked.ended_s + FLIES_DOWN_S for each in looked.answer.flown.phases)  # fmt: skip
