@@ -228,3 +228,14 @@ def test_a_link_that_goes_at_once_from_a_high_level_was_not_taken_by_the_path(do
     signs = told(made)
     assert signs["lost-from-a-high-level"].seen is high
     assert not told(flight()[1])["lost-from-a-high-level"].seen
+
+
+@pytest.mark.parametrize(("far_db", "falls"), [(-35.0, True), (10.0, False)])
+def test_power_that_falls_is_told_and_power_saved_near_by_is_not(far_db: float, falls: bool) -> None:
+    t_s, made = flight()
+    add(made, far_db)
+    low = t_s > 45.0
+    add(made, np.where(low, -10.0, 0.0), back=False)
+    made[Quantity.TRANSMIT_POWER] = (t_s, np.where(low, 0.01, 0.1))
+    del made[Quantity.LINK_LEVEL_BACK]
+    assert ("power-falls-in-flight" in seen(told(made))) is falls

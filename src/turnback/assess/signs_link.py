@@ -8,8 +8,9 @@ from turnback.assess.signs_link_earlier import tell_against_earlier
 from turnback.assess.signs_link_high import tell_from_high
 from turnback.assess.signs_link_packets import tell_packets
 from turnback.assess.signs_link_parts import Teller
+from turnback.assess.signs_link_power import apart_of, tell_power
 from turnback.assess.signs_link_shape import tell_shapes
-from turnback.assess.signs_link_ways import apart_of, tell_ways
+from turnback.assess.signs_link_ways import tell_ways
 from turnback.records.debrief import Looked, SignsTold
 from turnback.records.happened import WhyNot
 
@@ -37,6 +38,7 @@ def link_signs(looked: Looked) -> SignsTold:
     tell_packets(looked, teller)
     tell_from_high(looked, teller)
     tell_ways(looked, apart, teller)
+    tell_power(looked, apart, teller)
     tell_shapes(looked, apart, teller)
     tell_against_earlier(looked, apart, teller)
     for sign in NEED_MORE:

@@ -9,8 +9,8 @@ import numpy as np
 from turnback.assess.link_events_parts import thinned
 from turnback.assess.signs_link_fit import fit_distance
 from turnback.assess.signs_link_parts import Teller, sure_of
+from turnback.assess.signs_link_power import Apart, power_fell
 from turnback.assess.signs_link_view import FEWEST, link_frame
-from turnback.assess.signs_link_ways import Apart
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Compare, Compared, Looked
 from turnback.records.happened import RecordAnswer, WhyNot
@@ -48,6 +48,8 @@ def tell_against_earlier(looked: Looked, apart: Apart | None, teller: Teller) ->
 def _offsets(looked: Looked) -> dict[Quantity, tuple[float, float]]:
     """Return, for each direction, how much higher the level is than before, in dB, and what that is uncertain by."""
     found: dict[Quantity, tuple[float, float]] = {}
+    if power_fell(looked):
+        return found  # weak from the start, or since it fell: the whole flight's level does not tell
     for way in WAYS:
         own = _at_100_m(looked, way)
         before = [each for each in (_at_100_m(_as_looked(one), way) for one in looked.earlier) if each is not None]

@@ -12,9 +12,9 @@ from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
 from turnback.assess.signs_link_parts import Teller, events_of, position_jumps_of
 from turnback.assess.signs_link_plan import plan_at_worst, worn_s
+from turnback.assess.signs_link_power import Apart, power_falls
 from turnback.assess.signs_link_steps import LargestStep, largest_step, tell_height, tell_step
 from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
-from turnback.assess.signs_link_ways import Apart, power_falls
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
 from turnback.records.happened import EventKind, WhyNot

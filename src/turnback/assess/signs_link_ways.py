@@ -2,66 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_median import running_median
-from turnback.assess.link_events_parts import inside, odd_width, thinned
 from turnback.assess.signals import held_at
-from turnback.assess.signs_link_parts import Teller, lost_links
-from turnback.assess.signs_link_view import FEWEST, Floats, smoothed_while_flown
+from turnback.assess.signs_link_parts import Teller
+from turnback.assess.signs_link_power import LEVELS, Apart, apart_of, power_falls
+from turnback.assess.signs_link_view import FEWEST, smoothed_while_flown
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Compare, Looked
 from turnback.records.happened import WhyNot
-from turnback.rules.record_signs_link import APART_DB, NO_LEVEL, ONE_WAY_DB, ONE_WAY_QUALITY, USUAL_BACK_DB
+from turnback.rules.record_signs_link import ONE_WAY_DB, ONE_WAY_QUALITY, USUAL_BACK_DB
 
 GROUP: Final = "link both ways"
-LEVELS: Final = (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK)
 QUALITIES: Final = (Quantity.LINK_QUALITY, Quantity.LINK_QUALITY_BACK)
 SIGNS: Final = ("one-direction-only-weak", "commands-weaker-than-way-back", "way-back-weaker-than-commands")
 BEFORE_PERCENT: Final = 15.0
-NEAR_LOST_S: Final = 1.5
-NO_LEVEL_DBM: Final = -1.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Apart:
-    """The way back less the way there.
-
-    Parameters
-    ----------
-    t_s, db : ndarray, shape (n,)
-        Levels, smoothed over a second.
-    """
-
-    t_s: Floats
-    db: Floats
-
-
-def apart_of(looked: Looked) -> Apart | None:
-    """Return how far both levels lie apart while it flew; None where not both are recorded long enough.
-
-    Parameters
-    ----------
-    looked : Looked
-    """
-    record = looked.answer.flown.record
-    up, back = (record.get(each) for each in LEVELS)
-    if up is None or back is None or min(up.t_s.size, back.t_s.size) < FEWEST:
-        return None
-    t_s, there = smoothed_while_flown(up, looked, 0.5)
-    back_s, here = smoothed_while_flown(back, looked, 0.5)
-    if min(t_s.size, back_s.size) < FEWEST:
-        return None
-    db = held_at(back_s, here, t_s) - there
-    lost = [(each.start_s - NEAR_LOST_S, each.end_s) for each in lost_links(looked)]
-    keep = ~inside(t_s, lost) & (there < NO_LEVEL_DBM) & (there > NO_LEVEL.value)
-    if np.count_nonzero(keep) < FEWEST:
-        return None
-    t_s, db = t_s[keep], db[keep]
-    return Apart(t_s, running_median(db, odd_width(t_s, 1.0, 3)))
 
 
 def tell_ways(looked: Looked, apart: Apart | None, teller: Teller) -> None:
@@ -128,32 +85,3 @@ def _tell_by_packets(looked: Looked, teller: Teller) -> None:
     more = float(np.percentile(held_at(back_s, here, t_s) - there, 92.0))
     for sign, size in zip(SIGNS, (max(less, more), more, less), strict=True):
         teller.by(sign, (size - ONE_WAY_QUALITY.value) / 0.06, GROUP, most=0.8, channels=QUALITIES, share=size)
-
-
-def power_falls(looked: Looked, apart: Apart | None) -> tuple[float, dict[str, float], tuple[Quantity, ...]] | None:
-    """Return how surely the power of one end fell in flight, in uncertainties; None where nothing tells.
-
-    What lies in the path falls both ways alike. Between both only a transmitter's power, or a receiver, changes.
-
-    Parameters
-    ----------
-    looked : Looked
-    apart : Apart or None
-    """
-    power = looked.answer.flown.record.get(Quantity.TRANSMIT_POWER)
-    if power is not None and power.t_s.size > FEWEST:
-        t_s, watts = thinned(power, 5.0)
-        seen = watts[(t_s <= looked.ended_s) & (watts > 0.0)]
-        if seen.size > 10:
-            ends = np.median(seen[: seen.size // 4]), np.median(seen[-max(3, seen.size // 8) :])
-            fell_db = float(10.0 * np.log10(ends[0] / ends[1]))
-            if fell_db > 2.0:
-                return (fell_db - 1.5) / 0.7, {"power_drop_db": fell_db}, (Quantity.TRANSMIT_POWER,)
-    if apart is None or apart.t_s[-1] - apart.t_s[0] < 15.0:
-        return None
-    third = apart.db.size // 3
-    first, last = apart.db[:third], apart.db[-max(10, third // 2) :]
-    change = float(np.median(last) - np.median(first))
-    # one that comes and goes is no transmitter that warms up
-    loose = 0.5 * float(np.percentile(last, 84.0) - np.percentile(last, 16.0))
-    return (abs(change) - APART_DB.value) / max(0.8, loose), {"apart_db": change}, LEVELS

@@ -11,6 +11,7 @@ import numpy as np
 
 from turnback.assess.link_events_parts import between
 from turnback.assess.signs_link_plan import plan_at_worst
+from turnback.assess.signs_link_power import power_fell
 from turnback.assess.signs_link_shape import shape_of
 from turnback.assess.signs_place_field import wind_by_lean
 from turnback.assess.signs_place_seen import place_seen
@@ -80,6 +81,8 @@ def trees_between(looked: Looked) -> Saw | Blind:
     loss = _loss(looked)
     if not isinstance(loss, AtLoss):
         return loss
+    if power_fell(looked):
+        return NOBODY
     values = {"clearance_m": loss.clearance_m}
     planned = plan_at_worst(looked)
     if planned is not None and planned.ground_db < GROUND_TAKES.value and planned.below_db < BELOW_PLAN.value:
@@ -122,8 +125,13 @@ def _below_line_db(looked: Looked, at_s: float) -> tuple[float, float] | None:
 
 
 def margin_used_up(looked: Looked) -> Saw | Blind:
-    """Link margin worked out for where the link went, or for the worst of the way, with nothing in between."""
+    """Link margin worked out for where the link went, or for the worst of the way, with nothing in between.
+
+    Where a transmitter's power fell in flight, the plan's margin is none.
+    """
     loss = _loss(looked)
+    if power_fell(looked):
+        return NOBODY
     if isinstance(loss, AtLoss):
         margin, clear = loss.margin_db, loss.line_of_sight
     else:
