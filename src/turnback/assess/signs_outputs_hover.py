@@ -12,11 +12,12 @@ from turnback.assess.output_events_balance import HALVES as PARTS
 from turnback.assess.output_events_balance import hover_spans
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_outputs_flight import CORNERS, Seen
+from turnback.assess.signs_outputs_step import LEAST_MEAN, STEP, step_in_flight
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
-from turnback.records.happened import EventKind, PhaseKind, RecordAnswer, WhyNot
-from turnback.rules.record_outputs import IMBALANCE_LENGTH, STEP_SIDE
-from turnback.rules.record_signs_outputs import EVENLY, HALVES, HALVES_STEP, HOVER_HIGHER, HOVER_LOW, LONE, ONE_HARDER
+from turnback.records.happened import PhaseKind, RecordAnswer, WhyNot
+from turnback.rules.record_outputs import IMBALANCE_LENGTH
+from turnback.rules.record_signs_outputs import EVENLY, HALVES, HOVER_HIGHER, HOVER_LOW, LONE, ONE_HARDER
 
 Floats = NDArray[np.float64]
 GROUP: Final = "outputs in hover"
@@ -26,15 +27,9 @@ SIGNS: Final = (
     "hover-output-very-low",
     "hover-output-high-evenly",
 )
-STEP: Final = "halves-step-in-flight"
-LEAST_MEAN: Final = 0.03
 FROM_LIFT_S: Final = 20.0
-BLOCK_S: Final = 0.5
-STAYS: Final = 0.6
 NO_HOVER_SURE: Final = 0.7
 TOWARD: Final = 0.07  # of the reach: four degrees off the line through two corners
-SPREADS: Final = 3.0
-LEAST_ALOFT_S: Final = 8.0
 
 
 def in_hover(seen: Seen, tell: Telling) -> None:
@@ -46,7 +41,7 @@ def in_hover(seen: Seen, tell: Telling) -> None:
     if len(outputs.channels) != CORNERS:
         tell.missed(WhyNot.CORNERS_UNKNOWN, *SIGNS, STEP, needs=needing(Quantity.OUTPUT))
         return
-    step = _step(seen, outputs, tell)
+    step = step_in_flight(seen, outputs, tell)
     before_s = seen.failed_s if step is None else min(step, seen.failed_s)
     spans = [(a, min(b, before_s)) for a, b in hover_spans(seen.looked.answer.flown) if a < before_s]
     mean = means_in(outputs, spans)
@@ -181,58 +176,3 @@ def _hover_level(answer: RecordAnswer) -> float | None:
     hover = [(each.start_s, each.end_s) for each in answer.flown.phases if each.kind is PhaseKind.HOVER]
     means = None if outputs is None else means_in(outputs, hover)
     return None if means is None else float(means.mean())
-
-
-def _step(seen: Seen, outputs: Columns, tell: Telling) -> float | None:
-    """Tell whether the difference of halves steps in mid-flight and stays; return when."""
-    spans = seen.steady(PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
-    if sum(b - a for a, b in spans) < LEAST_ALOFT_S:
-        tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, STEP)
-        return None
-    shares, times = _shares(outputs, spans)
-    side = round(STEP_SIDE.value / BLOCK_S)
-    if len(shares) < 2 * side + 2:
-        tell.missed(WhyNot.TOO_SHORT, STEP)
-        return None
-    sums = np.cumsum(np.vstack([np.zeros(shares.shape[1]), shares]), axis=0)
-    cuts = np.arange(side, len(shares) - side + 1)
-    steps = (sums[cuts + side] - 2.0 * sums[cuts] + sums[cuts - side]) / side
-    best = int(np.argmax(np.linalg.norm(steps[:, :2], axis=1)))
-    cut, step = int(cuts[best]), steps[best]
-    size = float(np.linalg.norm(step[:2]))
-    way = step[:2] / max(size, 1e-9)
-    along = shares[:, :2] @ way
-    before, after = along[cut - side : cut], along[cut : cut + side]
-    spread = float(np.hypot(before.std(), after.std()) / np.sqrt(2.0))
-    stayed = float(along[cut:].mean() - along[:cut].mean()) / max(size, 1e-9)
-    score = min(size / HALVES_STEP.value, size / (SPREADS * max(spread, 1e-6)), max(stayed, 0.05) / STAYS)
-    if outputs.corners_known():
-        score = min(score, size / max(1.2 * abs(float(step[2])), 1e-9))
-    seen_step = tell.scored(
-        STEP, "outputs aloft", score, most=0.97 if outputs.corners_known() else 0.8,
-        span=(float(times[cut]), float(times[-1])), channels=outputs.channels,
-        values={"step_share": size, "limit_share": HALVES_STEP.value},
-    )  # fmt: skip
-    events = seen.events(EventKind.IMBALANCE_STEP, until_s=seen.failed_s)
-    return float(times[cut]) if seen_step else (events[0].start_s if events else None)
-
-
-def _shares(outputs: Columns, spans: list[tuple[float, float]]) -> tuple[Floats, Floats]:
-    """Return parts of the outputs over their mean in half-second blocks, shape (k, 3), and when each begins."""
-    found, times = [], []
-    for start_s, end_s in spans:
-        edges_s = start_s + BLOCK_S * np.arange(int((end_s - start_s) / BLOCK_S) + 1)
-        edges = np.searchsorted(outputs.t_s, edges_s)
-        if edges.size < 2 or (np.diff(edges) <= 0).any():
-            continue
-        last = int(edges[-1])
-        sums = np.stack([np.add.reduceat(v[:last], edges[:-1], dtype=np.float64) for v in outputs.values])
-        means = sums / np.diff(edges)
-        level = means.mean(axis=0)
-        keep = level > LEAST_MEAN
-        parts = np.stack([PARTS[name] @ means for name in ("front-rear", "left-right", "diagonal")]) / (2.0 * level)
-        found.append(parts[:, keep].T)
-        times.append(edges_s[:-1][keep])
-    if not found:
-        return np.empty((0, 3)), np.empty(0)
-    return np.concatenate(found), np.concatenate(times)
