@@ -100,3 +100,11 @@ def test_idling_motors_leave_a_rest_to_be_read() -> None:
     seen = pack_seen(_emptied(200.0, idle_a=2.5))
     assert seen.rest_seen
     assert seen.rest_v == pytest.approx(4.15, abs=0.02)
+
+
+def test_only_a_pack_that_was_low_rested_too_ran_empty() -> None:
+    """A fall to 2.2 V at rest; a load that sags a sound cell of 3.7 V; a pack that ends at 3.45 V at rest."""
+    for looked, empty in ((_emptied(60.0), True), (_emptied(200.0, ohm=0.075), False), (_emptied(79.0), False)):
+        sign = next(each for each in volt_signs(looked).signs if each.sign == "runs-empty-in-flight")
+        assert sign.seen is empty
+        assert sign.sure > 0.9

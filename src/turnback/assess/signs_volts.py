@@ -21,6 +21,7 @@ from turnback.assess.signs_volts_low import (
     low_all_along,
     no_warning,
     rests_low_after,
+    runs_empty,
     warning_flown_through,
 )
 from turnback.assess.signs_volts_pack import PackSeen, pack_seen
@@ -54,6 +55,7 @@ TELLERS: Final[MappingProxyType[str, Callable[[PackSeen], Saw | Blind]]] = Mappi
     "no-warning-in-record": no_warning,
     "warning-flown-through": warning_flown_through,
     "volts-below-damage": below_damage,
+    "runs-empty-in-flight": runs_empty,
     "rests-low-after-landing": rests_low_after,
     "capacity-low": capacity_low,
     "volts-low-all-along": low_all_along,

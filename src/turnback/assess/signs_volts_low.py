@@ -21,7 +21,7 @@ CALM_TIMES: Final = 3.0
 STEADY_S: Final = 5.0
 READ_SD_V: Final = 0.03
 EMPTY_S: Final = 2.0
-EMPTY_OHM_V: Final = 0.15
+EMPTY_OHM_V, NO_OHM_V = 0.15, 0.2
 """An empty cell has two to three times the resistance: what the load takes is reckoned too small by this."""
 KNEE_V: Final = 0.2
 """So far above the land-by volts at rest, a tenth of the charge is left."""
@@ -112,6 +112,23 @@ def below_damage(seen: PackSeen) -> Saw | Blind:
     beyond = (seen.limits.damage_v - held[0]) / READ_SD_V
     most = BY_SAG_SURE if beyond > 0.0 and _by_sag(seen) else 0.98
     return Saw(beyond, GROUP, values, *held[1], seen.channels, most)
+
+
+def runs_empty(seen: PackSeen) -> Saw | Blind:
+    """The cell's volts with what the load takes added back, against what harms it: no load is to blame then."""
+    blind = _blind(seen)
+    if blind is not None:
+        return blind
+    rested = seen.emptied_v()
+    volts, sd_v = (seen.unit_v, READ_SD_V) if rested is None else rested
+    held = held_low_v(seen.t_s, volts, seen.aloft, EMPTY_S)
+    if held is None:
+        return Blind(WhyNot.TOO_SHORT)
+    limit_v = seen.limits.damage_v - EMPTY_OHM_V
+    if rested is None and held[0] < limit_v + NO_OHM_V:  # how much of it was sag is not known
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
+    values = {"rest_v": held[0], "limit_v": limit_v}
+    return Saw((limit_v - held[0]) / hypot(READ_SD_V, sd_v), GROUP, values, *held[1], seen.channels)
 
 
 def _by_sag(seen: PackSeen) -> bool:
