@@ -14,13 +14,14 @@ from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import climb_at
 from turnback.assess.signs_motion_end import last_stretch
 from turnback.assess.signs_motion_hard import follows_hard
+from turnback.assess.signs_motion_late import swings_late
 from turnback.assess.signs_motion_slow import follows_slow
 from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
 from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
-from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, STOPS_DEAD
+from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, STOPS_DEAD, SWINGS_LATE
 
 Floats = NDArray[np.float64]
 FOLLOWS, STOPS, OVERSHOOTS, LATE = (
@@ -44,6 +45,8 @@ TOP_HZ: Final = 30.0
 END_S: Final = 0.1  # of the end itself: the blow may already be in it
 HARD_SURE: Final = 0.88
 SOME_SHARE, SHAKES_RAD_S = 0.3, 0.5
+LIFT_S: Final = 0.3
+AGREES: Final = 0.85
 QUIET_S: Final = (0.6, 0.05)
 QUIET_RAD_S: Final = 3.0
 HIGH_M: Final = 3.0
@@ -160,6 +163,7 @@ def _overshoots(seen: Seen, tell: Telling) -> None:
     if min(axis.fresh_hz for axis in axes) < LEAST_HZ:
         tell.missed(WhyNot.TOO_SLOW, OVERSHOOTS, LATE)
         return
+    swings = _swings(seen, axes, tell)
     spans = [span for span in seen.steady(*STEADY) if span[1] - span[0] >= SEGMENT_S]
     answers = [each for each in (step_answer(axis, spans) for axis in axes) if each is not None]
     if not answers:
@@ -169,10 +173,12 @@ def _overshoots(seen: Seen, tell: Telling) -> None:
     span = (spans[0][0], spans[-1][1])
     channels = tuple(axis.rate.channel for axis in axes)
     late_s = min(each.half_s for each in answers)
-    tell.scored(
-        LATE, "rates in flight", max(late_s, 0.01) / ANSWERS_LATE.value, most=0.95, span=span, channels=channels,
-        values={"late_s": late_s, "limit_s": ANSWERS_LATE.value},
-    )  # fmt: skip
+    score = max(late_s, 0.01) / ANSWERS_LATE.value
+    if score > swings or score < AGREES:  # a whole flight of quick answers outweighs a few seconds
+        tell.scored(
+            LATE, "rates in flight", score, most=0.95, span=span, channels=channels,
+            values={"late_s": late_s, "limit_s": ANSWERS_LATE.value},
+        )  # fmt: skip
     found = [(each.overshoot, each.limit) for each in answers if each.overshoot is not None]
     if not found:
         tell.missed(WhyNot.LOAD_TOO_STEADY, OVERSHOOTS)
@@ -182,6 +188,20 @@ def _overshoots(seen: Seen, tell: Telling) -> None:
         OVERSHOOTS, "rates in flight", max(most, 0.01) / limit, most=0.93, span=span, channels=channels,
         values={"overshoot_share": most, "limit_share": limit},
     )  # fmt: skip
+
+
+def _swings(seen: Seen, axes: list[Axis], tell: Telling) -> float:
+    """Tell that it answers late where it swings, also after it ran away; return how far beyond the limit, or 0."""
+    spans = seen.looked.answer.flown.aloft()
+    span = (spans[0][0] + LIFT_S, seen.ended_s - END_S) if spans else (0.0, 0.0)
+    late_s = swings_late(axes, *span)
+    if late_s is None or late_s < SWINGS_LATE.value:
+        return 0.0
+    tell.scored(
+        LATE, "rates in flight", late_s / SWINGS_LATE.value, most=0.95, span=span,
+        values={"late_s": late_s, "limit_s": SWINGS_LATE.value}, channels=tuple(axis.rate.channel for axis in axes),
+    )  # fmt: skip
+    return late_s / SWINGS_LATE.value
 
 
 @dataclass(frozen=True, slots=True)

@@ -106,6 +106,18 @@ ANSWERS_LATE: Final = Threshold(
     "record.signs.answers_late_s", 0.14, "s", "our-choice",
     "Until half of a step of the demanded rate is flown: a well-set loop takes less than a tenth of a second.",
 )  # fmt: skip
+SWINGS_LATE: Final = Threshold(
+    "record.signs.swings_late_s", 0.155, "s", "our-choice",
+    "A rate that lags so far behind its demand, swing for swing, is set too slow; a sound loop stays below an eighth.",
+)  # fmt: skip
+SWINGS_ALIKE: Final = Threshold(
+    "record.signs.swings_alike", 0.9, "", "our-choice",
+    "Correlation of demand and delayed rate: late, and yet as asked. Where a rotor fails it is below two thirds.",
+)  # fmt: skip
+ASKS_MUCH: Final = Threshold(
+    "record.signs.asks_much_rad_s", 1.0, "rad/s", "our-choice",
+    "Demands of some sixty degrees a second, root mean square over a second and a half, outdo wind and noise.",
+)  # fmt: skip
 ALL_SHAKE: Final = Threshold(
     "record.signs.all_shake_rad_s", 0.66, "rad/s", "our-choice",
     "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
@@ -145,4 +157,5 @@ RULES: Final = (
     GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
     WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, EVEN_SHAKE, EVEN_BEATS, HANDLED,
     FOLLOWS_HARD, FOLLOWS_HARD_LAST,
+    SWINGS_LATE, SWINGS_ALIKE, ASKS_MUCH,
 )  # fmt: skip
