@@ -16,7 +16,7 @@ from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series, Times
 from turnback.records.happened import Event, EventKind, Flown, PhaseKind
 from turnback.rules.record_signs_motion import LIFT_QUIET, LIFT_RATE
-from turnback.rules.record_signs_outputs import RUN_UP, SPEED_JUMP
+from turnback.rules.record_signs_outputs import MEAN_BARELY, RUN_UP, SPEED_JUMP
 
 Floats = NDArray[np.float64]
 CORNERS: Final = 4
@@ -27,6 +27,7 @@ SMOOTH_S: Final = 0.02
 AFTER_LIFT_S: Final = 2.0
 NO_LIFT_S: Final = 15.0
 EARLY_S: Final = 0.5
+CLOSED_S: Final = 0.1
 STEADY: Final = (PhaseKind.HOVER, PhaseKind.CRUISE, PhaseKind.RETURN, PhaseKind.ALOFT)
 BREAKS: Final = frozenset({EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, EventKind.ARM_SWITCH_OFF_ALOFT,
                            EventKind.RESTART})  # fmt: skip
@@ -99,23 +100,33 @@ def seen_of(looked: Looked) -> Seen:
     axes = {axis.name: axis for axis in axes_of(flown.record)}
     idle = _idle(flown, outputs)
     lift = _lift(flown, outputs, axes, idle)
-    broke_s = _broke_s(looked)
+    broke_s = _broke_s(looked, outputs, idle)
     return Seen(
         looked, flown.record, outputs, columns_of(flown.record, Quantity.ROTOR_SPEED), axes, lift,
         min(broke_s, _fell_s(looked)), broke_s, idle,
     )  # fmt: skip
 
 
-def _broke_s(looked: Looked) -> float:
+def _broke_s(looked: Looked, outputs: Columns | None, idle: float) -> float:
     """Return when the first thing failed: what outputs and rates do later is a consequence."""
     times = [looked.ended_s]
     for event in looked.answer.events:
         jumps = event.kind is EventKind.SPEED_EXCESS and event.values["mean_ratio"] >= SPEED_JUMP.value
+        jumps = jumps and not barely_asked(outputs, idle, event.start_s)
         flies_on = looked.ended_s - event.end_s >= FLIES_ON_S or event.end_s - event.start_s > SHAKES_S
         caught = event.kind is EventKind.RATE_RUN_AWAY and flies_on
         if (event.kind in BREAKS and not caught) or jumps:
             times.append(event.start_s)
     return min(times)
+
+
+def barely_asked(outputs: Columns | None, idle: float, at_s: float) -> bool:
+    """Tell whether the throttle is closed at a time: what speeds do at so little output, no other output tells."""
+    if outputs is None:
+        return False
+    rows = rows_between(outputs.t_s, at_s - CLOSED_S, at_s + CLOSED_S)
+    mean = np.mean([values[rows] for values in outputs.values], axis=0)
+    return bool(mean.size) and float(np.median(mean)) < idle + MEAN_BARELY.value
 
 
 def _fell_s(looked: Looked) -> float:

@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from turnback.assess.output_columns import Columns
 from turnback.assess.signals import held_at, rows_between, spans_where
-from turnback.assess.signs_outputs_flight import CORNERS, FLIES_ON_S, STEADY, Seen, leaning_rate
+from turnback.assess.signs_outputs_flight import CORNERS, FLIES_ON_S, STEADY, Seen, barely_asked, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, WhyNot
 from turnback.rules.record_outputs import SPEED_RATE, STEP
-from turnback.rules.record_signs_outputs import BARELY_ASKED, COMES_BACK, SPEED_HIGH, SPEED_JUMP, SPEED_LOW
+from turnback.rules.record_signs_outputs import BARELY_ASKED, COMES_BACK, MEAN_BARELY, SPEED_HIGH, SPEED_JUMP, SPEED_LOW
 
 Floats = NDArray[np.float64]
 GROUP: Final = "rotor speeds"
@@ -135,7 +135,8 @@ def _jumps(seen: Seen, tell: Telling) -> Event | None:
     first = next(iter(seen.events(EventKind.SPEED_COLLAPSE, EventKind.RATE_RUN_AWAY)), None)
     limit_s = seen.ended_s if first is None else min(seen.ended_s, first.start_s + NEAR_END_S)
     found = [each for each in seen.events(EventKind.SPEED_EXCESS, until_s=limit_s)
-             if _aloft_before(seen, each.start_s)]  # fmt: skip
+             if _aloft_before(seen, each.start_s)
+             and not barely_asked(seen.outputs, seen.idle, each.start_s)]  # fmt: skip
     if not found:
         tell.told(JUMP, GROUP, False, NOT_SEEN)
         return None
@@ -190,7 +191,7 @@ def _stands_still(seen: Seen) -> tuple[float, float] | None:
         t_s = speeds.t_s[rows]
         for first, after in spans_where(still, t_s, least_s=STANDS_S):
             before = mean[rows_between(outputs.t_s, float(t_s[first]) - 0.6, float(t_s[first]) + 0.05)]
-            asks_little = before.size and float(before.min()) < seen.idle + BARELY_ASKED.value
+            asks_little = before.size and float(before.min()) < seen.idle + MEAN_BARELY.value
             if asks_little and _quiet(seen, float(t_s[first])):
                 return float(t_s[first]), float(t_s[min(after, t_s.size - 1)])
     return None
@@ -213,7 +214,8 @@ def _collapse(seen: Seen, event: Event, tell: Telling) -> None:
         tell.missed(WhyNot.NO_CHANNEL, AFTER_STEP, STEADILY, STALLS, needs=needing(Quantity.OUTPUT))
     else:
         low, rise = asked
-        stalls = low < BARELY_ASKED.value and rise < STEP.value and _quiet(seen, event.start_s)
+        closed = low < BARELY_ASKED.value or barely_asked(seen.outputs, seen.idle, event.start_s)
+        stalls = closed and rise < STEP.value and _quiet(seen, event.start_s)
         tell.told(
             STALLS, group, stalls, depth if stalls else NOT_SEEN, span=span, values=values, channels=event.channels
         )
@@ -273,6 +275,6 @@ def _throttle_closed(seen: Seen) -> bool:
         return False
     mean = np.mean(outputs.values, axis=0)
     return any(
-        bool((mean[rows_between(outputs.t_s, a + 1.0, b - 1.0)] < seen.idle + BARELY_ASKED.value).mean() > 0.001)
+        bool((mean[rows_between(outputs.t_s, a + 1.0, b - 1.0)] < seen.idle + MEAN_BARELY.value).mean() > 0.001)
         for a, b in seen.steady(*STEADY) if b - a > 3.0
     )  # fmt: skip

@@ -91,6 +91,10 @@ BARELY_ASKED: Final = Threshold(
     "record.signs.barely_asked", 0.04, "", "our-choice",
     "An output no more than this above idle is a closed throttle.",
 )  # fmt: skip
+MEAN_BARELY: Final = Threshold(
+    "record.signs.mean_barely", 0.075, "", "our-choice",
+    "Of all corners together, above idle: what is held level adds to a closed throttle, at some corners more.",
+)  # fmt: skip
 HOVER_LOW: Final = Threshold(
     "record.signs.hover_low_output", 0.2, "", "our-choice",
     "As the book has it: a fifth of full output.",
@@ -139,6 +143,6 @@ GIVES_WAY: Final = Threshold(
 RULES: Final = (
     SURE_WIDTH, SURE_MOST, RUN_UP, FULL, IDLE_BAND, SATURATES, CORNER_LIKE, DIAGONAL, DIAGONAL_HELD, SPEED_FOLLOWS,
     NO_LIFT_OUTPUT, NO_LIFT, ONE_HARDER, LONE, HALVES, HALVES_STEP, SPEED_LOW, SPEED_HIGH, SPEED_JUMP, COMES_BACK,
-    BARELY_ASKED, HOVER_LOW, HOVER_HIGHER, EVENLY, RISES, RISES_LENGTH, GROWS, SWINGS, GUST_BURSTS,
+    BARELY_ASKED, MEAN_BARELY, HOVER_LOW, HOVER_HIGHER, EVENLY, RISES, RISES_LENGTH, GROWS, SWINGS, GUST_BURSTS,
     GIVES_FULL, GIVES_ABOVE, GIVES_WAY,
 )  # fmt: skip
