@@ -239,3 +239,14 @@ def test_power_that_falls_is_told_and_power_saved_near_by_is_not(far_db: float, 
     made[Quantity.TRANSMIT_POWER] = (t_s, np.where(low, 0.01, 0.1))
     del made[Quantity.LINK_LEVEL_BACK]
     assert ("power-falls-in-flight" in seen(told(made))) is falls
+
+
+def test_one_dip_on_the_way_and_a_level_out_of_hearing_are_no_dip_of_a_moment() -> None:
+    t_s, made = flight()
+    add(made, np.where((t_s > 30.0) & (t_s < 32.0), -15.0, 0.0))
+    made[Quantity.LONGITUDE] = (t_s, 10.0 + np.where(t_s > 50.0, 0.001, 0.0))  # never there a second time
+    assert "level-dips-at-moments" not in told(made)
+    t_s, made = flight()
+    add(made, np.where((t_s > 45.0) & (t_s < 55.0), -90.0, 0.0))
+    signs = told(made)
+    assert not {"level-dips-at-moments", "level-steps-down"} & set(signs)

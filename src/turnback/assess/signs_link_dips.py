@@ -9,7 +9,7 @@ import numpy as np
 from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_fit import AttitudeFit
 from turnback.assess.signs_link_parts import Teller
-from turnback.assess.signs_link_view import Floats, LinkFrame
+from turnback.assess.signs_link_view import Floats, LinkFrame, falls_silent
 from turnback.records.channel import Quantity
 from turnback.records.happened import WhyNot
 from turnback.rules.record_signs_link import DIP_LEAST_DB, SAME_PLACE, STEADY_DB, STEADY_MPS, TURNED
@@ -20,6 +20,7 @@ NEAR_M: Final = 8.0
 LATER_S: Final = 5.0
 FEW_ROWS: Final = 10
 EDGE_S: Final = 0.7
+TURN_EXPLAINS: Final = 0.85
 STEADY_TURN: Final = 0.94
 """Cosine of 20 degrees: so far the direction toward the radio may wander in a hover with a steady heading."""
 
@@ -74,12 +75,18 @@ def _tell_place(
         teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.LATITUDE, Quantity.LONGITUDE)
         return
     low = frame.keep & (bare_db < -DIP_LEAST_DB.value)
+    if np.count_nonzero(low) < FEW_ROWS and falls_silent(frame):
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
     if np.count_nonzero(low) < FEW_ROWS:
         teller.say(sign, False, 0.93, GROUP, channels=(frame.series.channel,), dip_db=float(-bare_db.min()))
         return
     seen = low & np.isfinite(again)
     if np.count_nonzero(seen) < FEW_ROWS // 2:
         teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
+    if attitude is not None and attitude.share > TURN_EXPLAINS and attitude.depth_db > DIP_LEAST_DB.value:
+        teller.cannot(sign, WhyNot.TOO_SHORT)  # how it was turned there explains it
         return
     share = float(np.median(np.clip(again[seen] / bare_db[seen], -0.5, 1.5)))
     beyond = (share - SAME_PLACE.value) / 0.12
@@ -95,7 +102,7 @@ def _tell_moments(frame: LinkFrame, bare_db: Floats, again: Floats | None, telle
         teller.cannot(sign, WhyNot.NO_CHANNEL, Quantity.HEADING, Quantity.LATITUDE)
         return
     best, span, told = -2.0, None, {"depth_db": 0.0}
-    times = 0
+    times, passing = 0, False
     reach = max(1, round(EDGE_S / float(np.median(np.diff(frame.t_s)))))
     for first, after in spans_where(frame.keep & (bare_db < -DIP_LEAST_DB.value), frame.t_s, least_s=0.6, bridge_s=0.4):
         a, b = max(int(first) - reach, 0), min(int(first) + reach, frame.t_s.size - 1)
@@ -113,13 +120,17 @@ def _tell_moments(frame: LinkFrame, bare_db: Floats, again: Floats | None, telle
             share = float(np.median(there)) / float(np.median(bare_db[inner]))
             beyond = min(beyond, (0.45 - share) / 0.15)
         elif not _hovers(frame, a, end):
-            beyond = min(beyond, 0.35)
+            beyond, passing = min(beyond, 0.35), passing or beyond > 0.0
         times += int(beyond > 0.0)
         if beyond > best:
             best, told = beyond, {"depth_db": fell_db, "turned_deg": turned}
             span = float(frame.t_s[int(first)]), float(frame.t_s[int(after) - 1])
     if times > 1:
         best *= 1.4
+    elif (passing and best <= 0.35) or (best <= 0.0 and falls_silent(frame)):
+        # once, while it flew on, it may have passed behind something; or it fell out of hearing
+        teller.cannot(sign, WhyNot.TOO_SHORT)
+        return
     teller.by(sign, best, GROUP, span=span, most=0.95, channels=(frame.series.channel, Quantity.HEADING), values=told,
               times=float(times))  # fmt: skip
 

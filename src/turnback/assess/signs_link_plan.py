@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.signs_link_parts import lost_links
-from turnback.assess.signs_link_view import FEWEST, LinkFrame, link_frame, smoothed_while_flown
+from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame, smoothed_while_flown
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Compare, Looked
 from turnback.rules.record_signs_link import LOST_S, NO_LEVEL, WORN_QUALITY
@@ -20,6 +20,7 @@ AFTER_S: Final = 1.5
 LATE_S: Final = 2.5
 """A radio says seconds later that the link is lost."""
 GONE_S: Final = 1.0
+LOW_DB: Final = 5.0
 OPEN_PERCENT: Final = 85.0
 USUAL_PERCENT: Final = 75.0
 WAYS: Final = ((Compare.LEVEL, Quantity.LINK_LEVEL), (Compare.LEVEL_BACK, Quantity.LINK_LEVEL_BACK))
@@ -37,12 +38,15 @@ class PlanAtWorst:
     below_db : float
         By how much the level lies lower below the plan's than it usually does.
     level_dbm : float
+    low_s : float
+        How long it stays as low, or none is heard.
     """
 
     t_s: float
     ground_db: float
     below_db: float
     level_dbm: float
+    low_s: float
 
 
 def worn_s(looked: Looked) -> float | None:
@@ -100,13 +104,26 @@ def plan_at_worst(looked: Looked, frame: LinkFrame | None = None) -> PlanAtWorst
             continue
         open_db = each.predicted + 20.0 * np.log10(np.maximum(away_m, NEAREST_M))
         off_db = each.recorded - each.predicted
+        usual_db = float(np.percentile(off_db[rows], USUAL_PERCENT))
         worst = near[int(np.argmin(each.recorded[near]))]
         # a level that is gone altogether is none; the plan's ground still is what it is there
         gone = known & ~rows & (each.t_s > each.t_s[worst]) & (each.t_s <= each.t_s[worst] + GONE_S)
         return PlanAtWorst(
             float(each.t_s[worst]),
             float(np.percentile(open_db[rows], OPEN_PERCENT) - np.min(np.append(open_db[gone], open_db[worst]))),
-            float(np.percentile(off_db[rows], USUAL_PERCENT) - off_db[worst]),
+            usual_db - float(off_db[worst]),
             float(each.recorded[worst]),
+            _low_s(each.t_s, off_db, usual_db, int(worst), looked.ended_s),
         )
     return None
+
+
+def _low_s(t_s: Floats, off_db: Floats, usual_db: float, worst: int, ended_s: float) -> float:
+    """Return how long the level lies below the plan's about its lowest, what is not heard counted with it."""
+    low = ~(off_db > usual_db - LOW_DB) & (t_s <= ended_s)
+    first = last = worst
+    while first > 0 and low[first - 1]:
+        first -= 1
+    while last + 1 < low.size and low[last + 1]:
+        last += 1
+    return float(t_s[last] - t_s[first])

@@ -184,7 +184,9 @@ def _tell_attitude(shape: Shape, teller: Teller) -> None:
         needs = (Quantity.HEADING,) if shape.frame.toward is None else ()
         teller.cannot(sign, WhyNot.NO_CHANNEL if needs else WhyNot.TOO_SHORT, *needs)
         return
-    beyond = min((fit.depth_db - ATTITUDE_DB.value) / 2.0, (fit.share - ATTITUDE_SHARE.value) / 0.12)
+    over = fit.share - ATTITUDE_SHARE.value
+    # a blind end that is no short dipole's leaves more unexplained: that it is none is told less surely
+    beyond = min((fit.depth_db - ATTITUDE_DB.value) / 2.0, over / (0.08 if over > 0.0 else 0.15))
     if beyond > 0.0 and fit.times < TURNS_OFTEN:
         # it turned into it once: anything that began then would fit, unless hardly anything is left to explain
         beyond = min(beyond, (fit.share - ONCE_SHARE.value) / 0.05)

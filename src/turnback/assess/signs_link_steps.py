@@ -9,7 +9,7 @@ import numpy as np
 
 from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_parts import Teller
-from turnback.assess.signs_link_view import Floats, LinkFrame
+from turnback.assess.signs_link_view import Floats, LinkFrame, falls_silent
 from turnback.records.channel import Quantity
 from turnback.records.happened import WhyNot
 from turnback.rules.record_signs_link import (
@@ -72,6 +72,9 @@ def tell_step(frame: LinkFrame, step: LargestStep | None, teller: Teller) -> Non
         beyond = min(
             beyond, (STEP_TURNS.value - step.turned_deg) / 15.0, (step.stays_s - STEP_STAYS_S.value - 1.0) / 0.7
         )
+    if beyond <= 0.0 and falls_silent(frame):
+        teller.cannot("level-steps-down", WhyNot.TOO_SHORT)  # it may have stepped out of hearing
+        return
     teller.by("level-steps-down", beyond, GROUP, span=(step.at_s, step.at_s + step.stays_s),
               channels=(frame.series.channel,), depth_db=step.depth_db, stays_s=step.stays_s)  # fmt: skip
 

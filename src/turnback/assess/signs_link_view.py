@@ -26,6 +26,7 @@ NEAREST_M: Final = 12.0
 """Nearer than this the pattern of antennas and the error of the launch point rule the level."""
 FEWEST: Final = 60
 NO_LEVEL_DBM: Final = -1.0
+SILENT_S: Final = 1.5
 STANDS_DB: Final = 1.5
 STEEPEST: Final = np.sin(np.radians(40.0))
 """Above this angle it is nearly overhead: every upright antenna is blind there, so nothing is learned from it."""
@@ -114,6 +115,16 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
     return LinkFrame(
         series, t_s, level_dbm, away_m, height_m, place.east_m, place.north_m, place.speed_mps, toward, usable
     )
+
+
+def falls_silent(frame: LinkFrame) -> bool:
+    """Tell whether a level is missing for a while between others: what fell out of hearing left no shape.
+
+    Parameters
+    ----------
+    frame : LinkFrame
+    """
+    return frame.t_s.size > 1 and float(np.max(np.diff(frame.t_s))) > SILENT_S
 
 
 def _one(record: FlightRecord, quantity: Quantity, at_s: Floats) -> Floats | None:

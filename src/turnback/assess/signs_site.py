@@ -10,7 +10,8 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import between
-from turnback.assess.signs_link_plan import plan_at_worst
+from turnback.assess.signals import held_at
+from turnback.assess.signs_link_plan import plan_at_worst, worn_s
 from turnback.assess.signs_link_power import power_fell
 from turnback.assess.signs_link_shape import shape_of
 from turnback.assess.signs_place_field import wind_by_lean
@@ -20,7 +21,7 @@ from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import AtLoss, Looked, SignsTold
 from turnback.records.finding import Spread
 from turnback.records.happened import EventKind, PhaseKind
-from turnback.rules.record_signs_link import BELOW_PLAN, GROUND_TAKES
+from turnback.rules.record_signs_link import ATTITUDE_SHARE, BELOW_PLAN, GROUND_TAKES
 from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_MOST, WIND_SHARE
 
 GROUP: Final = "site"
@@ -35,6 +36,8 @@ LEAST_TIMES: Final = 2.0
 HIDES_DB: Final = 7.0
 """A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
 TURN_EXPLAINS: Final = 0.85
+HIDDEN_S: Final = 4.0
+ITSELF_S: Final = 0.5
 BEFORE_LOSS_S: Final = 3.0
 FEW_ROWS: Final = 8
 
@@ -58,6 +61,8 @@ def ground_crosses(looked: Looked) -> Saw | Blind:
     """What the plan's ground takes where the level lay lowest as the link went; else the ray's clearance there."""
     loss = _loss(looked)
     planned = plan_at_worst(looked)
+    if planned is not None and _on_its_way_home(looked, planned.t_s):
+        return NOBODY  # behind the ground since it flies home by itself: that is no beginning
     if planned is not None:
         beyond = (planned.ground_db - GROUND_TAKES.value) / 2.0
         values = {"ground_db": planned.ground_db, "limit_db": GROUND_TAKES.value}
@@ -70,6 +75,16 @@ def ground_crosses(looked: Looked) -> Saw | Blind:
         return loss
     values = {"clearance_m": loss.clearance_m, "distance_m": loss.distance_m}
     return Saw(-loss.clearance_m / CLEARANCE_SD_M, "line of sight", values, loss.t_s, loss.t_s)
+
+
+def _on_its_way_home(looked: Looked, at_s: float) -> bool:
+    """Tell whether it flew home by itself, for no lost link, before then."""
+    active = looked.answer.flown.record.get(Quantity.RETURN_ACTIVE)
+    began_s = worn_s(looked)
+    if active is None or began_s is None or not active.t_s.size:
+        return False
+    began_s = min(began_s, at_s) - ITSELF_S
+    return bool(held_at(active.t_s, active.values, np.array([began_s]))[0] > 0.5)
 
 
 def trees_between(looked: Looked) -> Saw | Blind:
@@ -88,9 +103,22 @@ def trees_between(looked: Looked) -> Saw | Blind:
     if planned is not None and planned.ground_db < GROUND_TAKES.value and planned.below_db < BELOW_PLAN.value:
         values["below_db"] = planned.below_db
         return Saw((planned.below_db - BELOW_PLAN.value) / 1.5, "line of sight", values, most=0.93)
+    if planned is not None and planned.ground_db < GROUND_TAKES.value and not _turn_explains(looked):
+        # a person is in the way for moments; the link went on over the same ground before and after
+        beyond = min((planned.below_db - BELOW_PLAN.value) / 1.5, (planned.low_s - HIDDEN_S) / 0.8)
+        if beyond > 0.0:
+            values |= {"below_db": planned.below_db, "low_s": planned.low_s}
+            return Saw(beyond, "line of sight", values, planned.t_s, planned.t_s, most=0.8)
     if loss.clearance_m >= NEAR_CLEAR_M:
         return Saw((NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M, "line of sight", values, most=0.85)
     return _trees_by_line(looked, loss, values)
+
+
+def _turn_explains(looked: Looked) -> bool:
+    """Tell whether how the aircraft is turned toward the radio explains most of its level."""
+    shape = shape_of(looked, Quantity.LINK_LEVEL) or shape_of(looked, Quantity.LINK_LEVEL_BACK)
+    fit = None if shape is None else shape.attitude
+    return fit is not None and fit.share > ATTITUDE_SHARE.value + 0.05 and fit.depth_db > HIDES_DB
 
 
 def _trees_by_line(looked: Looked, loss: AtLoss, values: dict[str, float]) -> Saw | Blind:

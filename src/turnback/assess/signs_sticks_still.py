@@ -130,7 +130,9 @@ def tell_kept(looked: Looked, teller: Teller) -> None:
     acts = [each for each in looked.answer.events if each.kind is EventKind.RADIO_LOSS_ACTION]
     if any(each.words.get("action") in ACTIONS for each in acts):
         # many receivers hold their last channels until the board acts by itself: that it acts is what counts
-        teller.say(sign, False, 0.85, GROUP, channels=acts[0].channels)
+        # last sticks may let it sink as well
+        sinks = all(each.words.get("action") == "descends-in-place" for each in acts)
+        teller.say(sign, False, 0.65 if sinks else 0.85, GROUP, channels=acts[0].channels)
         return
     kept = [each for each in looked.answer.events if each.kind is EventKind.CHANNELS_FROZEN
             and each.words.get("what") == "sticks" and each.values.get("with_loss", 0.0) > 0.5]  # fmt: skip
@@ -139,6 +141,12 @@ def tell_kept(looked: Looked, teller: Teller) -> None:
     if held_s == 0.0 and longest.end_s - longest.start_s < KEPT_S.value + 0.5:
         teller.cannot(sign, WhyNot.TOO_SHORT)
         return
+    if acts and all(each.words.get("action") == "none-seen" for each in acts):
+        # a radio writes what it sends; what the aircraft kept it cannot show
+        if held_s < KEPT_S.value:
+            teller.cannot(sign, WhyNot.NO_CHANNEL, *STICKS)
+            return
+        held_s = min(held_s, KEPT_S.value + 0.2)
     span = (longest.start_s, longest.end_s)
     teller.by(sign, (held_s - KEPT_S.value) / 0.5, f"link lost {longest.start_s:.0f} s", span=span,
               channels=kept[0].channels if kept else longest.channels, held_s=held_s)  # fmt: skip

@@ -60,8 +60,9 @@ ONCE_SHARE: Final = Threshold(
     "Of what distance does not explain, where it turned into the blind direction but once; ground and trees give less.",
 )  # fmt: skip
 ATTITUDE_SHARE: Final = Threshold(
-    "record.signs_link.attitude_share", 0.5, "", "our-choice",
-    "Half of all that is uneven in the level goes with how the aircraft is turned toward the radio.",
+    "record.signs_link.attitude_share", 0.75, "", "our-choice",
+    "Three quarters of all that is uneven in the level go with how it is turned toward the radio; what stands "
+    "in the way of one course alone explains less.",
 )  # fmt: skip
 STEP_DB: Final = Threshold(
     "record.signs_link.step_db", 12.0, "dB", "our-choice",
