@@ -30,6 +30,9 @@ LOOKED_S: Final = 16.0
 FROM: Final = 0.08
 """A stick below this has not begun: the tremble of a thumb."""
 KEPT_S: Final = 5.0
+LIFTS_S: Final = 0.5
+TAKES_BACK: Final = 0.67
+DOWN_S: Final = 3.5
 
 
 class _Seen(NamedTuple):
@@ -80,7 +83,9 @@ def tell_worse(looked: Looked, teller: Teller) -> float:
     sticks, tilts = [[np.interp(t_s, *thinned(each, FRAME_HZ)) for each in pair] for pair in (known[:2], known[2:])]
     upset_s = first_upset_s(looked)
     limit_s = min(looked.ended_s, upset_s) - 0.2
-    best = max((_grows(t_s, stick, tilt, _over_deg(tilts), lifts_s, limit_s)
+    throttle = record.get(Quantity.THROTTLE)
+    carries = None if throttle is None or throttle.t_s.size < 10 else np.interp(t_s, *thinned(throttle, FRAME_HZ))
+    best = max((_grows(t_s, stick, tilt, _over_deg(tilts), lifts_s, _until(t_s, carries, lifts_s, limit_s))
                 for stick, tilt in zip(sticks, tilts, strict=True)), default=NOTHING)  # fmt: skip
     yaw = record.get(Quantity.YAW_STICK)
     if yaw is not None and yaw.t_s.size > 10:
@@ -90,6 +95,16 @@ def tell_worse(looked: Looked, teller: Teller) -> float:
     teller.by(SIGN, best.beyond, "sticks", span=(best.from_s, best.to_s), channels=NEEDS, tilt_deg=best.tilt_deg,
               length_s=best.to_s - best.from_s)  # fmt: skip
     return best.to_s if best.beyond > 0.0 else float("inf")
+
+
+def _until(t_s: Floats, throttle: Floats | None, lifts_s: float, limit_s: float) -> float:
+    """Return until when the hand still flies: who takes the throttle back to two thirds, and is soon down, gave up."""
+    flies = (t_s > lifts_s + LIFTS_S) & (t_s < limit_s)
+    if throttle is None or not flies.any():
+        return limit_s
+    back = np.flatnonzero(flies & (throttle < TAKES_BACK * float(np.median(throttle[flies]))))
+    at_s = float(t_s[back[0]]) if back.size else limit_s
+    return at_s if limit_s - at_s < DOWN_S else limit_s
 
 
 def _over_deg(tilts: list[Floats]) -> Floats:
