@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import hypot, isfinite, log
+from math import hypot, isfinite
 from types import MappingProxyType
 from typing import Final
 
@@ -16,13 +16,14 @@ from turnback.assess.signs_link_power import power_fell
 from turnback.assess.signs_link_shape import shape_of
 from turnback.assess.signs_place_field import wind_by_lean
 from turnback.assess.signs_place_seen import place_seen
-from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, log_spread, told_of, why_not
+from turnback.assess.signs_site_air import thin_air
+from turnback.assess.signs_volts_told import NOBODY, Z90, Blind, Saw, told_of, why_not
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import AtLoss, Looked, SignsTold
 from turnback.records.finding import Spread
 from turnback.records.happened import EventKind, PhaseKind
 from turnback.rules.record_signs_link import ATTITUDE_SHARE, BELOW_PLAN, GROUND_TAKES
-from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, THIN_AIR, WIND_MOST, WIND_SHARE
+from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, WIND_MOST, WIND_SHARE
 
 GROUP: Final = "site"
 CLEARANCE_SD_M: Final = 6.0
@@ -235,16 +236,6 @@ def strong_wind(looked: Looked) -> Saw | Blind:
     channels = () if seen is None else seen.channels
     return Saw((wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps), "wind",
                {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=0.95)  # fmt: skip
-
-
-def thin_air(looked: Looked) -> Saw | Blind:
-    """Density of the air at the place."""
-    density = _expected(looked, "density_kg_m3")
-    if density is None or not density.mid > 0.0:
-        return Blind(NOBODY.why, (Channel(Quantity.PRESSURE),))
-    sd = hypot(log_spread(density), 0.015)
-    return Saw(log(THIN_AIR.value / density.mid) / sd, "air",
-               {"density_kg_m3": density.mid, "limit_kg_m3": THIN_AIR.value})  # fmt: skip
 
 
 def freezing(looked: Looked) -> Saw | Blind:
