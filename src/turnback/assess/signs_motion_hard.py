@@ -18,7 +18,7 @@ from turnback.rules.record_signs_motion import FOLLOWS_HARD, FOLLOWS_HARD_LAST
 GAINS = (0.5, 1.3)
 """What an axis may give of what is asked; outputs at their ends give less."""
 
-YAW_SHARE = 0.25
+BESIDES = 0.25
 
 
 def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | None:
@@ -38,9 +38,8 @@ def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | 
         None where one axis turns otherwise than is asked, and where nothing turns much.
     """
     delay_s = delay_of(axes, flown)
-    least, hard = 1.0, False
-    tilting = 0.0
-    for axis in sorted(axes, key=lambda each: each.name == "yaw"):
+    found = []
+    for axis in axes:
         rows = rows_between(axis.t_s, end_s - FOLLOWS_HARD_LAST.value, end_s)
         rate, asked = axis.rate.values[rows], delayed(axis, rows, delay_s)
         if rate.size < axis.rate.rate_hz * FOLLOWS_HARD_LAST.value * 0.5:
@@ -48,12 +47,13 @@ def follows_hard(axes: tuple[Axis, ...], flown: Flown, end_s: float) -> float | 
         gain = float(np.clip(np.dot(asked, rate) / max(float(np.dot(asked, asked)), 1e-9), *GAINS))
         off = float(np.sqrt(np.mean(np.square(rate - gain * asked, dtype=np.float64))))
         turning = float(np.sqrt(np.mean(np.square(rate, dtype=np.float64))))
-        explained = 1.0 - (off / max(turning, 1e-9)) ** 2
-        if axis.name == "yaw" and off < YAW_SHARE * tilting:
-            continue  # the axis with the least hold turns along a little while the others turn hard
-        tilting = max(tilting, turning)
-        if off > 0.5 * FOLLOWS.value and explained < FOLLOWS_HARD.value:
-            return None
-        if turning > FOLLOWS.value:
-            least, hard = min(least, explained), True
-    return least if hard else None
+        found.append((off, turning, 1.0 - (off / max(turning, 1e-9)) ** 2))
+    hard = [(turning, explained) for _, turning, explained in found
+            if turning > FOLLOWS.value and explained >= FOLLOWS_HARD.value]  # fmt: skip
+    if not hard:
+        return None
+    # an axis that is asked little, or has little hold, shakes along a little while another turns hard
+    besides = max(0.5 * FOLLOWS.value, BESIDES * max(turning for turning, _ in hard))
+    if any(off > besides and explained < FOLLOWS_HARD.value for off, _, explained in found):
+        return None
+    return min(explained for _, explained in hard)
