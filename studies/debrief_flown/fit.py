@@ -15,6 +15,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from studies.debrief_flown.fit_together import HEALTHY_COUNTS, fit_together
 from studies.debrief_flown.told import ToldCase
 
 from turnback.knowledge.book import Book
@@ -34,8 +35,6 @@ POWERS: Final = (0.5, 0.7, 0.85, 1.0, 1.2, 1.5, 1.9)
 MOSTS: Final = (0.88, 0.94, 0.97, 0.99)
 ROUNDS: Final = 6
 """Settling which causes change a sign."""
-HEALTHY_COUNTS: Final = 4.0
-"""One healthy flight counts as so many of a cause where a leak is chosen: nobody is to be sent to mend what works."""
 LEAST_CHANCE: Final = 1e-3
 """No single flight outweighs all others."""
 
@@ -72,7 +71,7 @@ KIND_OF_KIT: Final = {"full": Kind.FAST, "board": Kind.FAST, "radio": Kind.SLOW,
 
 
 def fit(book: Book, cases: Sequence[ToldCase]) -> Study:
-    """Return the numbers that flights give, of all records and by kind, with the tempering of 1.
+    """Return the numbers that flights give, of all records, by kind and together, with the tempering of 1.
 
     A number of one kind of record has that of all as its prior: where few were flown it stays there.
     """
@@ -88,7 +87,7 @@ def fit(book: Book, cases: Sequence[ToldCase]) -> Study:
             rows = {(cause, sign): row[0] for cause, shown in whole.shows.items() for sign, row in shown.items()}
             part = _fit(of_kind, leaks, rows)
             kinds[kind] = Study(_over(whole.shows, part.shows), {**whole.leak, **part.leak})
-    return replace(whole, kinds=kinds)
+    return replace(whole, kinds=kinds, together=fit_together(cases))
 
 
 def _over(whole: Shows, part: Shows) -> Shows:

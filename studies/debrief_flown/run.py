@@ -1,8 +1,8 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
 ``python -m studies.debrief_flown.run --flights 2100 --seed 23`` prints the figures and writes them into
-``docs/debrief-study.md``; it also writes ``src/turnback/knowledge/study_record.toml``, fitted on both. ``--tune``
-prints only; ``--notes FILE`` adds the worst confusions to a file.
+``docs/debrief-study.md``; it also writes ``study_record.toml`` and ``study_together.csv`` in
+``src/turnback/knowledge``, fitted on both. ``--tune`` prints only; ``--notes FILE`` adds the worst confusions to it.
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ from studies.debrief_flown.told import Scored, ToldCase
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import FILE, Curve, Kind, Study, put_in
 from turnback.knowledge.reading import read_book
+from turnback.knowledge.together import FILE as TOGETHER
+from turnback.knowledge.together import written_together
 
 ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "debrief-study.md"
@@ -152,6 +154,8 @@ def main() -> None:
             "Made by `python -m studies.debrief_flown.run`; do not edit."
         )
         FILE.write_text(written(study, remark), encoding="utf-8")
+        if study.together is not None:
+            TOGETHER.write_text(written_together(study.together, remark), encoding="utf-8")
         write(PAGE, figures)
 
 

@@ -123,3 +123,19 @@ def test_of_two_that_words_lift_to_the_end_of_the_curve_the_likelier_stays_first
     held = held_to_flights(book, replace(alone, causes=tuple(lifted)), ((0.0, 0.0), (1.0, 0.9)), even)
     assert held.causes[0].cause == last
     assert held.causes[0].chance == held.causes[1].chance == 0.9
+
+
+def test_a_record_that_shows_nothing_is_no_word_that_nothing_is_wrong_until_a_check_says_so() -> None:
+    book = made_book(2, causes=5)
+    recorded = tuple(replace(one, told=Told.RECORD) for one in made_observations(2, book, count=3))
+    causes = tuple(
+        replace(one, chance=0.01 / (1 + k)) for k, one in enumerate(believe(book, recorded, checks=0).causes)
+    )
+    sound = replace(believe(book, recorded, checks=0), causes=causes, nothing_wrong=0.97)
+    held = held_to_flights(book, sound, MODEST)
+    assert (held.judged, held.survivors) == (Judged.CANNOT_SAY, ())
+    assert held.nothing_wrong == rules.NOTHING_SHOWN.value
+    answered = (*recorded, Observation(recorded[0].sign, False, 0.99, "more", Told.CHECK))
+    checked = held_to_flights(book, replace(sound, observations=answered), MODEST)
+    assert checked.judged is Judged.NOTHING_WRONG
+    assert checked.nothing_wrong > 0.9

@@ -17,6 +17,7 @@ from turnback.assess.belief_local import Local, local_of
 from turnback.assess.belief_next import next_best
 from turnback.assess.belief_sets import without_levels
 from turnback.assess.belief_tables import Tables, tables_of
+from turnback.assess.belief_together import added, with_together
 from turnback.assess.belief_told import told_by_sets
 from turnback.knowledge.book import Book
 from turnback.records.belief import Belief, Believed, CauseSet, Observation, Weight
@@ -48,7 +49,7 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5,
     InputError
         For a sign that the book does not have, and for `sure` outside 0.5 to 1.
     """
-    tables = tables_of(book)
+    tables, weighed = with_together(tables_of(book), observations)
     told = grouped(tables, observations)
     local = local_of(tables, told.columns)
     likelihood, holding, bare = told_by_sets(
@@ -59,7 +60,9 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5,
     chance = local.by_cause(tables, *_sums(local, likelihood))[0]
     decibans = np.zeros((0, chance.size))
     if weights:
-        decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(local.by_cause(tables, holding[:-1].T, bare.T)))
+        without = local.by_cause(tables, holding[:-1].T, bare.T)
+        decibans = 10.0 * (_log10_odds(chance)[None, :] - _log10_odds(without))
+        decibans += added(weighed, [one.sign for one in told.signs], without)
     causes = _believed(tables, chance, told, decibans)
     nothing_wrong = float(likelihood[0] * local.own[0])
     sort, survivors = judged(book, causes, nothing_wrong, observations)

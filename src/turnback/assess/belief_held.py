@@ -16,7 +16,7 @@ from turnback.assess.belief_judge import judged
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Curve, held_chance
 from turnback.records.belief import Belief, Believed, Judged, Told
-from turnback.rules.belief import LEADS
+from turnback.rules.belief import LEADS, NOTHING_SHOWN
 
 NEARLY: Final = 1e-9
 """Chances are kept this far from 0 and 1 where odds are formed."""
@@ -27,6 +27,7 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
 
     What words and answers add stands: the log odds that the curve adds or takes are those of the record alone. Until a
     check is answered, words lift no cause above what flown cases bear out: who told them may have read the same record.
+    Until then, too, a record that shows nothing is no word that nothing is wrong.
 
     Parameters
     ----------
@@ -50,8 +51,11 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
     causes = tuple(replace(one, chance=min(moved[one.cause], most)) for one in order)
     nothing_wrong = _moved(belief.nothing_wrong, shift[None])
     sort, survivors = judged(book, causes, nothing_wrong, belief.observations)
-    if max(belief.causes[0].chance, belief.nothing_wrong) < LEADS.value:
+    leader = belief.causes[0].chance
+    if max(leader, belief.nothing_wrong) < LEADS.value or (not checked and belief.nothing_wrong > leader):
         sort, survivors = Judged.CANNOT_SAY, ()  # the signs point nowhere; the curve was counted in troubled flights
+    if not checked:
+        nothing_wrong = min(nothing_wrong, NOTHING_SHOWN.value)
     return replace(belief, judged=sort, survivors=survivors, causes=causes, nothing_wrong=nothing_wrong)
 
 

@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 
 from turnback.assess.belief_sets import Sets, sets_of
 from turnback.assess.belief_tables import Tables, elementary
-from turnback.rules import belief as rules
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -103,9 +102,9 @@ def local_of(tables: Tables, columns: Ints) -> Local:
     sets = sets_of(len(atoms))
     product = sets.products(tables.odds[None, atoms])[0]
     product[levels_held(kept.size, len(atoms)) > 1] = 0.0
-    bare = (1.0 - rules.NOTHING_WRONG.value) / tables.share
+    bare = (1.0 - tables.nothing_wrong) / tables.share
     own = bare * product
-    own[0] = rules.NOTHING_WRONG.value
+    own[0] = tables.nothing_wrong
     one, two, three = elementary(tables.odds[others])
     singles, pairs = 1 + sets.atoms, sets.pair_at[-1]
     prior = own.copy()

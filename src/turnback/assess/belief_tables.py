@@ -41,6 +41,8 @@ class Tables:
         Shape ``(atoms,)``: prior odds.
     share : float
         What a set's product of odds is divided by: its sum over all sets of one to three causes.
+    nothing_wrong : float
+        Prior chance of no cause at all.
     """
 
     book: Book
@@ -50,6 +52,7 @@ class Tables:
     hides: Floats
     odds: Floats
     share: float
+    nothing_wrong: float
 
     @property
     def causes(self) -> int:
@@ -86,4 +89,5 @@ def tables_of(book: Book) -> Tables:
         hides=np.ascontiguousarray(1.0 - shows.T),
         odds=np.concatenate([odds[:-1], odds[-1] * weight]),
         share=sum(elementary(odds)),
+        nothing_wrong=rules.NOTHING_WRONG.value,
     )

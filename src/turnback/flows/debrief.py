@@ -205,7 +205,9 @@ def record_observations(
         The one of this package if left out.
     """
     held = (study or bundled_study()).of(kind)
-    found = (Observation(each.sign, each.seen, held.sure(each.sure), each.group, Told.RECORD) for each in signs)
+    found = (
+        Observation(each.sign, each.seen, held.sure(each.sure), each.group, Told.RECORD, each.sure) for each in signs
+    )
     return tuple(each for each in found if each.sure > 0.5 + SAYS_LEAST)
 
 

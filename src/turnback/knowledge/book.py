@@ -12,6 +12,8 @@ from enum import Enum
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.knowledge.together import Together
+
 SOMETHING_ELSE = "something-else"
 """Key of the cause that stands for all that the book does not know; it is in every book and in no file."""
 
@@ -169,6 +171,8 @@ class Book:
     strength : ndarray
         Shape ``(causes, signs)``: noisy-OR chances, 0 where a cause does not show a sign. Below 0, only with numbers of
         a study, where a cause keeps away what is usually seen: it is seen with 1 - (1 - leak)(1 - strength).
+    together : Together or None
+        What signs of one record say together; only with numbers of a study.
     """
 
     causes: tuple[Cause, ...]
@@ -176,3 +180,4 @@ class Book:
     checks: tuple[Check, ...]
     likelihoods: tuple[Likelihood, ...]
     strength: NDArray[np.float64]
+    together: Together | None = None

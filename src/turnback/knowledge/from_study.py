@@ -18,6 +18,8 @@ from typing import Any, Final
 import numpy as np
 
 from turnback.knowledge.book import Basis, Book, Likelihood
+from turnback.knowledge.look_alikes import Kit
+from turnback.knowledge.together import Together, bundled_together
 
 FILE: Final = Path(__file__).parent / "study_record.toml"
 
@@ -29,6 +31,9 @@ class Kind(Enum):
     SLOW = "slow"  # a radio's: link, volts, sticks, a few times a second
     TRACK = "track"  # places and little else
 
+
+KIT_OF_KIND: Final = {Kind.FAST: Kit.FULL, Kind.SLOW: Kit.RADIO, Kind.TRACK: Kit.TRACK}
+"""Whose look-alikes stand for causes that were not flown."""
 
 Curve = tuple[tuple[float, float], ...]
 """Chance said of the likeliest cause, and share of such cases in which it was true; rising."""
@@ -56,6 +61,10 @@ class Study:
         Counted in records of one kind alone, near the numbers of all.
     curve : Curve
         Of the whole belief, held against flights in which nothing of it was counted; empty: not held.
+    together : Together, optional
+        What signs say together, fitted in the same flights.
+    kind : Kind, optional
+        Of the records that these numbers are for; None: of all.
     """
 
     shows: Mapping[str, Mapping[str, tuple[float, int]]] = field(default_factory=dict)
@@ -64,11 +73,13 @@ class Study:
     sure_most: float = 0.99
     kinds: Mapping[Kind, Study] = field(default_factory=dict)
     curve: Curve = ()
+    together: Together | None = None
+    kind: Kind | None = None
 
     def of(self, kind: Kind | None) -> Study:
         """Return the numbers for one kind of record; those of all where there are none, or no record."""
-        part = self.kinds.get(kind) if kind is not None else None
-        return self if part is None else replace(part, power=self.power, sure_most=self.sure_most, curve=self.curve)
+        part = self.kinds.get(kind, self) if kind is not None else self
+        return replace(self, shows=part.shows, leak=part.leak, kinds={}, kind=kind) if kind is not None else self
 
     def sure(self, sure: float) -> float:
         """Return how sure a sign of a record counts, from how sure its teller is; 0.5 to 1."""
@@ -122,7 +133,9 @@ def _numbers(table: dict[str, Any]) -> tuple[dict[str, dict[str, tuple[float, in
 @cache
 def bundled_study() -> Study:
     """Return the study beside this module; an empty one where none was made."""
-    return read_study(FILE.read_text(encoding="utf-8")) if FILE.exists() else Study()
+    if not FILE.exists():
+        return Study()
+    return replace(read_study(FILE.read_text(encoding="utf-8")), together=bundled_together())
 
 
 @lru_cache(maxsize=8)
@@ -170,7 +183,10 @@ def put_in(book: Book, study: Study) -> Book:
             strength = strength_of(_held(chance), leak)
             if strength != 0.0:
                 rows[cause.key, sign] = Likelihood(cause.key, sign, strength, Basis.STUDY)
-    return _book(book, signs, rows.values())
+    made = _book(book, signs, rows.values())
+    if study.together is None or study.kind is None:
+        return made
+    return replace(made, together=study.together.of(KIT_OF_KIND[study.kind], [cause.key for cause in book.causes]))
 
 
 def strength_of(chance: float, leak: float) -> float:

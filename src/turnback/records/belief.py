@@ -29,6 +29,8 @@ class Observation:
     group : str
         Observations of one group share their error: one sentence, or one channel and span of a record.
     told : Told
+    teller_sure : float, optional
+        Of a sign of a record: how sure its teller is, before that was held to flown cases.
     """
 
     sign: str
@@ -36,6 +38,7 @@ class Observation:
     sure: float
     group: str
     told: Told
+    teller_sure: float | None = None
 
 
 class Judged(Enum):

@@ -108,6 +108,12 @@ LEFT_OPEN: Final = Rule(
     "Below one in a hundred a cause is not told as left open, unless it looks like one that is.",
     "none",
 )  # fmt: skip
+NOTHING_SHOWN: Final = Rule(
+    "belief.nothing_shown", 0.1, "", "our-choice",
+    "Of records that show nothing, 9 in 10 are of faults that such channels cannot show: of flown cases, 9 in 10 sound "
+    "ones and 4 in 10 faulty ones show nothing, and about 1 in 30 that somebody asks about is sound.",
+    "none",
+)  # fmt: skip
 FOLLOWED: Final = Rule(
     "belief.followed", 0.80, "", "our-choice",
     "A pilot is blamed only after the aircraft was shown, this surely, to have followed its pilot.",
@@ -137,5 +143,5 @@ SHOWS_READILY: Final = Rule(
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
     SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED,
-    LEFT_OPEN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
+    LEFT_OPEN, NOTHING_SHOWN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
 )  # fmt: skip
