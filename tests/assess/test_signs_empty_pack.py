@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -12,7 +14,8 @@ from turnback.assess.signs_volts import volt_signs
 from turnback.assess.signs_volts_ohm import runs_empty_at
 from turnback.assess.signs_volts_pack import pack_seen
 from turnback.records.channel import Channel, Quantity
-from turnback.records.debrief import Looked, RecordSign
+from turnback.records.debrief import AgainstPlan, Looked, RecordSign
+from turnback.records.finding import Spread
 from turnback.records.happened import Flown, PhaseKind, RecordAnswer
 from turnback.rules.chemistry import chemistry
 
@@ -108,3 +111,13 @@ def test_only_a_pack_that_was_low_rested_too_ran_empty() -> None:
         sign = next(each for each in volt_signs(looked).signs if each.sign == "runs-empty-in-flight")
         assert sign.seen is empty
         assert sign.sure > 0.9
+
+
+def test_charge_used_or_volts_rested_say_that_little_is_left() -> None:
+    """Ten amperes for 76 s are 0.21 Ah: nearly all of 0.22 Ah, a fifth of 1 Ah; rested 3.7 V is not yet a tenth."""
+    keys = []
+    for looked, label_ah in ((_emptied(200.0), 0.22), (_emptied(200.0), 1.0), (_emptied(60.0), 1.0)):
+        planned = replace(looked, against=AgainstPlan(expected={"capacity_ah": Spread(label_ah, label_ah, label_ah)}))
+        sign = next(each for each in volt_signs(planned).signs if each.sign == "little-left-at-end")
+        keys.append(sign.seen)
+    assert keys == [True, False, True]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import hypot, log
+from math import copysign, hypot, log
 from typing import Final
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from turnback.assess.link_events_parts import Floats, Span
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, held_low_v
 from turnback.assess.signs_volts_rest import rest_of
-from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
+from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs, sure_of
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import WhyNot
 from turnback.rules.record_power import DAMAGE_LEAST_S
@@ -27,6 +27,8 @@ KNEE_V: Final = 0.2
 """So far above the land-by volts at rest, a tenth of the charge is left."""
 FIRST_S, MINUTE_S = 3.0, 40.0
 SOC_SD: Final = 0.05
+USED_SD: Final = 0.05
+"""Of a current sensor, as a share."""
 BY_SAG_SURE: Final = 0.6
 GUESSED_SURE: Final = 0.85
 
@@ -188,6 +190,28 @@ def capacity_low(seen: PackSeen) -> Saw | Blind:
     sd = hypot(1.5 * SOC_SD / went, hypot(0.08, log_spread(label)))
     values = {"capacity_ah": held_ah, "label_ah": label.mid}
     return Saw(log(CAPACITY_SHARE.value * label.mid / held_ah) / sd, "capacity", values, channels=seen.channels)
+
+
+def little_left(seen: PackSeen) -> Saw | Blind:
+    """Charge used over the label's capacity, and volts as a rested cell: what either says, against what a plan uses."""
+    blind = _blind(seen)
+    if blind is not None:
+        return blind
+    limits, found = seen.limits, list[Saw]()
+    label, rested = seen.expected("capacity_ah"), seen.emptied_v()
+    if seen.load is not None and seen.load.amperes and label is not None and label.mid > 0.0:
+        used = float(np.sum(seen.load_amount)) * float(seen.t_s[1] - seen.t_s[0]) / 3600.0 / label.mid
+        beyond = log(max(used, 1e-3) / limits.usable_plan_fraction) / hypot(USED_SD, log_spread(label))
+        values = {"used_share": used, "limit_share": limits.usable_plan_fraction}
+        found.append(Saw(beyond, "capacity", values, channels=seen.channels))
+    held = None if rested is None else held_low_v(seen.t_s, rested[0], seen.aloft, STEADY_S)
+    if rested is not None and held is not None:
+        limit_v = float(np.interp(1.0 - limits.usable_never_fraction, limits.ocv_soc, limits.ocv_v))
+        values = {"rest_v": held[0], "limit_v": limit_v}
+        found.append(Saw((limit_v - held[0]) / hypot(2.0 * READ_SD_V, rested[1]), GROUP, values, *held[1],
+                         seen.channels, GUESSED_SURE))  # fmt: skip
+    surest = [copysign(sure_of(each.beyond, each.most), each.beyond) for each in found]
+    return found[int(np.argmax(surest))] if found else Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
 
 
 def low_all_along(seen: PackSeen) -> Saw | Blind:
