@@ -12,7 +12,7 @@ from turnback.assess.signs_sticks_return import ends_in_return
 from turnback.assess.signs_volts_pack import PackSeen
 from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, events_of, needs, why_not
 from turnback.records.channel import Channel, Quantity
-from turnback.records.flight_record import Series
+from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_volts import COLLAPSES_TO, RIPPLE_HZ, RIPPLE_SHARE, STEADY_DROP
 
@@ -138,7 +138,7 @@ def _ripple(seen: PackSeen, series: Series) -> Saw | None:
     if t_s.size < FEWEST:
         return None
     # second differences leave out slow sag: a flat spectrum's are larger by the square root of six
-    rough = (volts[2:] - 2.0 * volts[1:-1] + volts[:-2]) / np.sqrt(6.0)
+    rough = _second(volts)
     at_s = t_s[1:-1]
     spans = seen.answer.flown.aloft()
     aloft = np.zeros(at_s.size, np.bool_)
@@ -146,6 +146,7 @@ def _ripple(seen: PackSeen, series: Series) -> Saw | None:
         aloft[rows_between(at_s, start_s + 1.0, stop_s - 0.5)] = True
     if np.count_nonzero(aloft) < FEWEST:
         return None
+    rough = rough - _of_load(seen.answer.flown.record, t_s, rough, aloft)
     usual_v = max(float(np.median(volts)), 1e-3)
     high = aloft
     grows: float | None = None
@@ -162,6 +163,20 @@ def _ripple(seen: PackSeen, series: Series) -> Saw | None:
     if grows is None:
         return Saw(beyond, "supply", values, channels=(series.channel,), most=0.98 if beyond < 0.0 else 0.6)
     return Saw(min(beyond, grows), "supply", values, channels=(series.channel,))
+
+
+def _second(values: np.ndarray) -> np.ndarray:
+    return np.asarray((values[2:] - 2.0 * values[1:-1] + values[:-2]) / np.sqrt(6.0), np.float64)
+
+
+def _of_load(record: FlightRecord, t_s: np.ndarray, rough: np.ndarray, aloft: np.ndarray) -> np.ndarray | float:
+    """Return what of it goes with the current, at the pack's resistance: motors that swing are no noise of a supply."""
+    current = record.get(Quantity.CURRENT)
+    if current is None or current.t_s.size < FEWEST or (current.fresh_hz or current.rate_hz) < 0.9 * RIPPLE_HZ.value:
+        return 0.0
+    drawn = _second(held_at(current.t_s, current.values.astype(np.float64), t_s))
+    ohm = -float(np.dot(drawn[aloft], rough[aloft])) / max(float(np.dot(drawn[aloft], drawn[aloft])), 1e-9)
+    return np.asarray(-max(ohm, 0.0) * drawn, np.float64)
 
 
 def _size(values: np.ndarray) -> float:
