@@ -10,7 +10,7 @@ from tests.assess.record_makers import flat, make_flown
 
 from turnback.assess.link_events import find_link
 from turnback.assess.signs_link import link_signs
-from turnback.assess.signs_link_parts import sure_of
+from turnback.assess.signs_link_parts import lost_links, sure_of
 from turnback.knowledge.book import Channel as BookChannel
 from turnback.knowledge.reading import read_book
 from turnback.records.channel import Channel, Quantity
@@ -250,3 +250,15 @@ def test_one_dip_on_the_way_and_a_level_out_of_hearing_are_no_dip_of_a_moment() 
     add(made, np.where((t_s > 45.0) & (t_s < 55.0), -90.0, 0.0))
     signs = told(made)
     assert not {"level-dips-at-moments", "level-steps-down"} & set(signs)
+
+
+@pytest.mark.parametrize(("throttle", "gone"), [(0.5, True), (0.0, False)])
+def test_packets_that_stop_for_good_with_the_throttle_open_are_a_lost_link(throttle: float, gone: bool) -> None:
+    t_s, made = flight()
+    silent = t_s > 96.0  # after what was taken for a landing
+    made[Quantity.LINK_QUALITY] = (t_s, np.where(silent, 0.0, 0.99))
+    made[Quantity.ARMED] = (t_s, np.ones(t_s.size))
+    made[Quantity.THROTTLE] = (t_s, np.full(t_s.size, throttle))
+    looked = Looked(RecordAnswer(make_flown(made, *FLIES), (), (), ()), 98.0)
+    found = lost_links(looked, 1.0)
+    assert [round(each.start_s) for each in found] == ([96] if gone else [])

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import between
+from turnback.assess.signals import held_at
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import Looked, RecordSign, SignNotLookedFor, SignsTold
 from turnback.records.happened import Event, EventKind, WhyNot
@@ -18,6 +19,11 @@ SUREST: Final = 0.98
 MASTERED_S: Final = 4.0
 AFTER_S: Final = 0.5
 CATCHES_UP_S: Final = 1.0
+SILENT_QUALITY: Final = 0.05
+SILENT_S: Final = 0.3
+GONE_S: Final = 1.0
+OPEN: Final = 0.15
+FEW_ROWS: Final = 20
 SOUND_QUALITY: Final = 0.6
 """Packets come, so that the link is there, whatever a flag says."""
 UPSETS: Final = frozenset({
@@ -137,7 +143,7 @@ def lost_links(looked: Looked, least_s: float = 0.0) -> list[Event]:
     """
     quality = looked.answer.flown.record.get(Quantity.LINK_QUALITY)
     found = []
-    for each in events_of(looked, EventKind.LINK_LOST):
+    for each in events_of(looked, EventKind.LINK_LOST) or gone_silent(looked):
         if each.end_s - each.start_s < least_s:
             continue
         if quality is not None:
@@ -146,6 +152,29 @@ def lost_links(looked: Looked, least_s: float = 0.0) -> list[Event]:
                 continue
         found.append(each)
     return found
+
+
+def gone_silent(looked: Looked) -> list[Event]:
+    """Return where packets stop for good, armed, the throttle open: a fall may have been taken for a landing.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    record = looked.answer.flown.record
+    series = [record.get(each) for each in (Quantity.LINK_QUALITY, Quantity.ARMED, Quantity.THROTTLE)]
+    quality, armed, throttle = series
+    if quality is None or armed is None or throttle is None or quality.t_s.size < FEW_ROWS:
+        return []
+    heard = np.flatnonzero(quality.values > SILENT_QUALITY)
+    if not heard.size or heard[-1] + 1 >= quality.t_s.size:
+        return []
+    start_s, end_s = float(quality.t_s[heard[-1] + 1]), float(quality.t_s[-1])
+    at_s = np.array([start_s - SILENT_S])
+    flies = held_at(armed.t_s, armed.values, at_s)[0] > 0.5 and held_at(throttle.t_s, throttle.values, at_s)[0] > OPEN
+    if not flies or start_s > looked.ended_s or end_s - start_s < GONE_S:
+        return []
+    return [Event(EventKind.LINK_LOST, start_s, end_s, (quality.channel,), "", {}, (), {"seen_by": "quality"})]
 
 
 def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> float:

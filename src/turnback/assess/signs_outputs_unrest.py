@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.output_columns import Columns
 from turnback.assess.signals import rows_between, spans_where
+from turnback.assess.signs_link_parts import gone_silent
 from turnback.assess.signs_motion_lines import line_levels
 from turnback.assess.signs_outputs_flight import CORNERS, STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
@@ -187,7 +188,7 @@ def _without_link(seen: Seen, outputs: Columns, tell: Telling) -> None:
     """Tell what the outputs do once the link is lost."""
     answer = seen.looked.answer
     untold = [each for each in answer.not_told if each.kind is EventKind.LINK_LOST]
-    lost = [each for each in seen.events(EventKind.LINK_LOST) if _flies(seen, each)]
+    lost = [each for each in seen.events(EventKind.LINK_LOST) if _flies(seen, each)] or gone_silent(seen.looked)
     group = "outputs without link"
     if not lost:
         if untold:
