@@ -16,7 +16,7 @@ from turnback.assess.signs_volts_pack import pack_seen
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import AgainstPlan, Looked, RecordSign
 from turnback.records.finding import Spread
-from turnback.records.happened import Flown, PhaseKind, RecordAnswer
+from turnback.records.happened import Event, EventKind, Flown, PhaseKind, RecordAnswer
 from turnback.rules.chemistry import chemistry
 
 OHM = 0.006
@@ -121,3 +121,15 @@ def test_charge_used_or_volts_rested_say_that_little_is_left() -> None:
         sign = next(each for each in volt_signs(planned).signs if each.sign == "little-left-at-end")
         keys.append(sign.seen)
     assert keys == [True, False, True]
+
+
+def test_an_empty_packs_fall_is_no_contact_that_moves() -> None:
+    """A step of the volts counts where the pack is sound, and no longer once it runs empty."""
+    looked = _emptied(60.0)
+    for at_s, jumps in ((30.0, True), (63.0, False)):
+        step = Event(
+            EventKind.VOLT_STEP, at_s, at_s + 0.2, (), "record.power.step_share", {"step_v": 2.0, "limit_v": 0.5}
+        )
+        answer = replace(looked.answer, events=(step,))
+        sign = next(e for e in volt_signs(replace(looked, answer=answer)).signs if e.sign == "volts-jump-when-moved")
+        assert sign.seen is jumps

@@ -22,6 +22,7 @@ GONE_S: Final = 0.2
 BEFORE_S: Final = 0.5
 USUAL_S: Final = 5.0
 SPARE_S: Final = 0.05
+STEP_S: Final = 0.5
 GROWS: Final = 2.0
 FEWEST: Final = 50
 MOST_ROWS: Final = 60_000
@@ -45,6 +46,8 @@ def jump_when_moved(seen: PackSeen) -> Saw | Blind:
 
 def _runs_empty(seen: PackSeen, at_s: float) -> bool:
     """Tell whether the volts were low already: those of an empty pack fall off by themselves."""
+    if seen.empty_at is not None and at_s >= seen.t_s[seen.empty_at] - STEP_S:
+        return True
     before = seen.unit_v[(seen.t_s >= at_s - 2.0) & (seen.t_s < at_s)]
     return bool(seen.cells) and before.size > 0 and float(np.median(before)) < seen.limits.land_by_loaded_v
 
