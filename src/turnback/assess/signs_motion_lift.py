@@ -13,7 +13,8 @@ from turnback.assess.signals import held_at, rows_between, spans_where
 from turnback.assess.signs_motion_fit import BIN_S, binned, crosswise
 from turnback.assess.signs_motion_pulled import CORNER, SIDE, pulled_over
 from turnback.assess.signs_motion_tips import tips_over
-from turnback.assess.signs_outputs_flight import Lift, Seen, hand, leaning_rate, most_asked, smoothed
+from turnback.assess.signs_motion_whirl import ASKED_MOST_RAD_S, HEADING_HZ, whirl_of
+from turnback.assess.signs_outputs_flight import Lift, Seen, leaning_rate, most_asked, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATES, Quantity
 from turnback.records.happened import EventKind, WhyNot
@@ -40,7 +41,6 @@ HELD_S: Final = 0.2
 FIRST_S: Final = 0.3
 RECOVERS: Final = 0.6
 FLIES_ON_S: Final = 3.0
-HEADING_HZ, TURNS_ROWS, UPRIGHT_COS, ASKED_MOST_RAD_S = 3.0, 4, 0.7, 14.0
 
 
 def at_lift(seen: Seen, tell: Telling) -> None:
@@ -135,43 +135,18 @@ def _by_heading(seen: Seen, tell: Telling) -> None:
     if lift is None:
         tell.missed(WhyNot.TOO_SHORT, UPRIGHT)
         return
-    rows = rows_between(heading.t_s, lift.up_s, min(lift.lift_s + FIT_S, max(seen.ended_s, lift.lift_s + 1.0)))
-    t_s, angle = heading.t_s[rows], np.asarray(heading.values[rows], np.float64)
-    lean = [each for each in map(seen.record.get, (Quantity.ROLL, Quantity.PITCH)) if each is not None]
-    if len(lean) == 2:  # of a tumble, and of what comes after, the heading says nothing
-        upright = np.prod([np.cos(held_at(each.t_s, each.values, t_s)) for each in lean], axis=0) > UPRIGHT_COS
-        t_s, angle = (each[np.logical_and.accumulate(upright)] for each in (t_s, angle))
-    if t_s.size < TURNS_ROWS + 1:
+    whirl = whirl_of(seen.record, lift.up_s, min(lift.lift_s + FIT_S, max(seen.ended_s, lift.lift_s + 1.0)))
+    if whirl is None:
         tell.missed(WhyNot.TOO_SHORT, UPRIGHT)
         return
-    # a turn of more than half a round between two rows looks slower: what is seen is the least it can be
-    rate = np.abs(np.angle(np.exp(1j * np.diff(angle)))) / np.maximum(np.diff(t_s), 1e-3)
-    held = np.lib.stride_tricks.sliding_window_view(rate, TURNS_ROWS).mean(axis=1)
-    size = float(held.max())
-    asked = _asked_to_turn(seen, t_s, angle, held)
-    score = size / UPRIGHT_RATE.value / 1.2
-    if asked is not None and asked > LIFT_STICK.value:  # a stick asks for less than this
-        score = size / ASKED_MOST_RAD_S
+    score = whirl.most_rad_s / UPRIGHT_RATE.value / 1.2
+    if whirl.asked is not None and whirl.asked > LIFT_STICK.value:  # a stick asks for less than this
+        score = whirl.most_rad_s / ASKED_MOST_RAD_S
     tell.scored(
-        UPRIGHT, GROUP, max(score, 0.05), most=0.92 if asked is not None else NO_STICKS,
-        span=(lift.lift_s, float(t_s[-1])),
-        values={"rate_rad_s": size, "limit_rad_s": UPRIGHT_RATE.value}, channels=(heading.channel,),
+        UPRIGHT, GROUP, max(score, 0.05), most=0.92 if whirl.asked is not None else NO_STICKS,
+        span=(lift.lift_s, whirl.ends_s),
+        values={"rate_rad_s": whirl.most_rad_s, "limit_rad_s": UPRIGHT_RATE.value}, channels=(heading.channel,),
     )  # fmt: skip
-
-
-def _asked_to_turn(seen: Seen, t_s: Floats, angle: Floats, held: Floats) -> float | None:
-    """Return how far the yaw stick asks for the turn that it begins with; None where it is not recorded.
-
-    Later it says nothing: whoever sees it whirl pushes the stick to and fro against it.
-    """
-    first = int(np.argmax(held >= UPRIGHT_RATE.value)) if (held >= UPRIGHT_RATE.value).any() else 0
-    begins_s, ends_s = float(t_s[first]), float(t_s[first + TURNS_ROWS // 2])
-    stick = hand(seen, "yaw")
-    if stick is None:
-        return None
-    part = stick.values[rows_between(stick.t_s, begins_s, ends_s)]
-    way = np.sign(np.sum(np.angle(np.exp(1j * np.diff(angle[first : first + TURNS_ROWS // 2 + 1])))))
-    return max(float((way * part).mean()), 0.0) if part.size else 0.0
 
 
 def _held(values: Floats, t_s: Floats) -> float:
