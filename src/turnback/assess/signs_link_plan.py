@@ -17,10 +17,11 @@ NEAREST_M: Final = 20.0
 FEW_STATIONS: Final = 5
 BEFORE_S: Final = 4.0
 AFTER_S: Final = 1.5
-LATE_S: Final = 2.5
+LATE_S: Final = 4.0
 """A radio says seconds later that the link is lost."""
 GONE_S: Final = 1.0
 LOW_DB: Final = 5.0
+BRIDGE_S: Final = 1.2
 OPEN_PERCENT: Final = 85.0
 USUAL_PERCENT: Final = 75.0
 WAYS: Final = ((Compare.LEVEL, Quantity.LINK_LEVEL), (Compare.LEVEL_BACK, Quantity.LINK_LEVEL_BACK))
@@ -121,9 +122,8 @@ def plan_at_worst(looked: Looked, frame: LinkFrame | None = None) -> PlanAtWorst
 def _low_s(t_s: Floats, off_db: Floats, usual_db: float, worst: int, ended_s: float) -> float:
     """Return how long the level lies below the plan's about its lowest, what is not heard counted with it."""
     low = ~(off_db > usual_db - LOW_DB) & (t_s <= ended_s)
-    first = last = worst
-    while first > 0 and low[first - 1]:
-        first -= 1
-    while last + 1 < low.size and low[last + 1]:
-        last += 1
-    return float(t_s[last] - t_s[first])
+    rows = np.flatnonzero(low)
+    # among leaves a level comes up for a moment
+    parts = np.split(rows, np.flatnonzero(np.diff(t_s[rows]) > BRIDGE_S) + 1)
+    part = next(each for each in parts if each.size and each[0] <= worst <= each[-1]) if low[worst] else parts[0][:0]
+    return float(t_s[part[-1]] - t_s[part[0]]) if part.size else 0.0

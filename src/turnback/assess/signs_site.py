@@ -11,7 +11,7 @@ import numpy as np
 
 from turnback.assess.link_events_parts import between
 from turnback.assess.signals import held_at
-from turnback.assess.signs_link_plan import plan_at_worst, worn_s
+from turnback.assess.signs_link_plan import PlanAtWorst, plan_at_worst, worn_s
 from turnback.assess.signs_link_power import power_fell
 from turnback.assess.signs_link_shape import shape_of
 from turnback.assess.signs_place_field import wind_by_lean
@@ -38,6 +38,7 @@ HIDES_DB: Final = 7.0
 """A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
 TURN_EXPLAINS: Final = 0.85
 HIDDEN_S: Final = 4.0
+BETWEEN: Final = -1.5
 ITSELF_S: Final = 0.5
 BEFORE_LOSS_S: Final = 3.0
 FEW_ROWS: Final = 8
@@ -104,15 +105,21 @@ def trees_between(looked: Looked) -> Saw | Blind:
     if planned is not None and planned.ground_db < GROUND_TAKES.value and planned.below_db < BELOW_PLAN.value:
         values["below_db"] = planned.below_db
         return Saw((planned.below_db - BELOW_PLAN.value) / 1.5, "line of sight", values, most=0.93)
-    if planned is not None and planned.ground_db < GROUND_TAKES.value and not _turn_explains(looked):
-        # a person is in the way for moments; the link went on over the same ground before and after
-        beyond = min((planned.below_db - BELOW_PLAN.value) / 1.5, (planned.low_s - HIDDEN_S) / 0.8)
-        if beyond > 0.0:
-            values |= {"below_db": planned.below_db, "low_s": planned.low_s}
-            return Saw(beyond, "line of sight", values, planned.t_s, planned.t_s, most=0.8)
+    if planned is not None and planned.ground_db < GROUND_TAKES.value:
+        return _trees_by_plan(looked, planned, values)
     if loss.clearance_m >= NEAR_CLEAR_M:
         return Saw((NEAR_CLEAR_M - loss.clearance_m) / CLEARANCE_SD_M, "line of sight", values, most=0.85)
     return _trees_by_line(looked, loss, values)
+
+
+def _trees_by_plan(looked: Looked, planned: PlanAtWorst, values: dict[str, float]) -> Saw | Blind:
+    """Tell trees by a level that stays below the plan's; a person is in the way for moments."""
+    beyond = min((planned.below_db - BELOW_PLAN.value) / 1.5, (planned.low_s - HIDDEN_S) / 0.8)
+    beyond = min(beyond, 2.0 * BETWEEN) if _turn_explains(looked) else beyond
+    if BETWEEN < beyond <= 0.0:
+        return NOBODY
+    values |= {"below_db": planned.below_db, "low_s": planned.low_s}
+    return Saw(beyond, "line of sight", values, planned.t_s, planned.t_s, most=0.8 if beyond > 0.0 else 0.7)
 
 
 def _turn_explains(looked: Looked) -> bool:
