@@ -115,6 +115,10 @@ def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     tell_height(shape.frame, shape.distance.rest_db, teller)
     _tell_ragged(shape, step, teller)
     tell_dips(shape.frame, shape.distance.rest_db, shape.attitude, teller)
+    planned = plan_at_worst(looked, shape.frame)
+    if planned is not None and planned.ground_db > GROUND_TAKES.value:
+        teller.signs.pop("level-dips-at-moments", None)  # the plan's ground explains it
+        teller.cannot("level-dips-at-moments", WhyNot.TOO_SHORT)
     power = power_falls(looked, apart)
     # what hangs on the place is not known where the place is not; where power falls, it is not the path that does it
     if position_jumps_of(looked) or (power is not None and power[0] > SURELY):

@@ -166,8 +166,10 @@ def margin_used_up(looked: Looked) -> Saw | Blind:
     Where a transmitter's power fell in flight, the plan's margin is none.
     """
     loss = _loss(looked)
-    if power_fell(looked):
-        return NOBODY
+    planned = plan_at_worst(looked)
+    takes = planned is not None and (planned.below_db > BELOW_PLAN.value or planned.ground_db > GROUND_TAKES.value)
+    if takes or power_fell(looked):
+        return NOBODY  # it was not distance alone
     if isinstance(loss, AtLoss):
         margin, clear = loss.margin_db, loss.line_of_sight
     else:
