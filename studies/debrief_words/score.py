@@ -108,7 +108,7 @@ def decides(answer: DebriefAnswer, question: str, case: WordsCase, book: Book) -
     for seen in (shown, frozenset[str]()):
         results = [Observation(each, each in seen, 1.0, question, Told.CHECK) for each in signs]
         kept = [each for each in answer.belief.observations if each.sign not in signs]
-        after = believe(book, [*kept, *results], checks=0).causes
+        after = believe(book, [*kept, *results], checks=0, weights=False, lean=answer.belief.lean).causes
         leads.append(next(each.cause for each in after if each.cause != SOMETHING_ELSE))
     return leads[0] != leads[1]
 

@@ -13,21 +13,24 @@ from numpy.typing import NDArray
 
 from turnback.assess.belief_evidence import Grouped, grouped
 from turnback.assess.belief_judge import judged
+from turnback.assess.belief_lean import leaning
 from turnback.assess.belief_local import Local, local_of
 from turnback.assess.belief_next import next_best
 from turnback.assess.belief_sets import without_levels
-from turnback.assess.belief_tables import Tables, tables_of
+from turnback.assess.belief_tables import Tables
 from turnback.assess.belief_together import added, with_together
 from turnback.assess.belief_told import told_by_sets
 from turnback.knowledge.book import Book
-from turnback.records.belief import Belief, Believed, CauseSet, Observation, Weight
+from turnback.records.belief import Belief, Believed, CauseSet, Lean, Observation, Weight
 
 Floats = NDArray[np.float64]
 
 MOST_SETS = 10
 
 
-def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5, weights: bool = True) -> Belief:
+def believe(
+    book: Book, observations: Sequence[Observation], *, checks: int = 5, weights: bool = True, lean: Lean = ()
+) -> Belief:
     """Return what is believed after all observations, and what would decide.
 
     Parameters
@@ -39,6 +42,8 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5,
         How many next ones to offer at most; 0 saves their time.
     weights : bool
         Whether to tell what each sign says for or against each cause; without, two thirds of the time are saved.
+    lean : Lean
+        What moves the odds of causes beside the observations.
 
     Returns
     -------
@@ -49,7 +54,7 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5,
     InputError
         For a sign that the book does not have, and for `sure` outside 0.5 to 1.
     """
-    tables, weighed = with_together(tables_of(book), observations)
+    tables, weighed = with_together(leaning(book, lean), observations)
     told = grouped(tables, observations)
     local = local_of(tables, told.columns)
     likelihood, holding, bare = told_by_sets(
@@ -74,6 +79,7 @@ def believe(book: Book, observations: Sequence[Observation], *, checks: int = 5,
         sets=_top_sets(tables, local, likelihood),
         observations=tuple(observations),
         next_checks=next_best(tables, local, told.signs, likelihood, chance, checks) if checks > 0 else (),
+        lean=lean,
     )
 
 

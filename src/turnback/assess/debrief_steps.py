@@ -91,7 +91,8 @@ def first_question(
     first = next((each.check for each in belief.next_checks if each.check in may), None)
     if has_record and first is not None:
         return first
-    offered = [each for each in believe(book, belief.observations, checks=LOOKED_AT).next_checks if each.check in may]
+    more = believe(book, belief.observations, checks=LOOKED_AT, weights=False, lean=belief.lean).next_checks
+    offered = [each for each in more if each.check in may]
     cheap = [] if has_record else [each for each in offered if kinds[each.check] in CHEAP]
     if not cheap:
         return next((each.check for each in offered), None)
@@ -118,7 +119,8 @@ def _turns(one: NextCheck, belief: Belief, book: Book) -> float:
             Observation(sign, seen, 1.0, one.check, Told.CHECK) for sign, seen in zip(signs, outcome.seen, strict=True)
         )
         kept = (each for each in belief.observations if each.sign not in signs)
-        if _leader(believe(book, (*kept, *told), checks=0)) != now:
+        after = believe(book, (*kept, *told), checks=0, weights=False, lean=belief.lean)
+        if _leader(after) != now:
             chance += outcome.chance
     return chance
 

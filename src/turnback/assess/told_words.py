@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from turnback.assess.hearing import hear
 from turnback.assess.told_faint import faint_signs
+from turnback.assess.told_lean import lean_of
 from turnback.assess.told_readings import cells_said, typed_readings
 from turnback.assess.told_safety import hurt_told, pack_told, whereabouts_told
 from turnback.assess.told_signs import signs_of_readings
@@ -45,5 +46,6 @@ def told_in_words(
         hurt=hurt_told(whole),
         pack=pack_told(whole, where),
         whereabouts=where,
+        lean=lean_of(whole, book),
         signs=(*typed, *(one for one in faint_signs(whole, book, heard) if one.sign not in told)),
     )

@@ -233,9 +233,10 @@ def belief_of(
         *observations_of_answers(answers, book),
         *_unanswered(observations_of(told.heard), answers, book),
     )
-    if not observations:
+    lean = () if recorded else told.lean  # beside a record its words are heard, and lean on nothing
+    if not observations and not lean:
         return None
-    belief = believe(book, observations)
+    belief = believe(book, observations, lean=lean)
     if not recorded:
         return belief  # words alone were not flown
     alone = None if len(recorded) == len(observations) else believe(book, recorded, checks=0, weights=False)

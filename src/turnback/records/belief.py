@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+Lean = tuple[tuple[str, float], ...]
+"""Natural log odds by which causes are moved by what is no sign; a cause each, most first."""
+
 
 class Told(Enum):
     """Who says that a sign was observed or not."""
@@ -115,6 +118,8 @@ class Belief:
         The chain, oldest first.
     next_checks : tuple of NextCheck
         Best first; empty where no check of the book tells anything more.
+    lean : Lean
+        What moved the odds of causes beside the observations.
     """
 
     judged: Judged
@@ -124,3 +129,4 @@ class Belief:
     sets: tuple[CauseSet, ...]
     observations: tuple[Observation, ...]
     next_checks: tuple[NextCheck, ...] = ()
+    lean: Lean = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from turnback.records.belief import Lean
 from turnback.records.debrief_seen import Array, RecordSign
 from turnback.records.finding import Spread
 from turnback.records.heard import Heard
@@ -90,6 +91,8 @@ class ToldInWords:
         The most careful reading of the words; `Hurt.NO` only where it is said in so many words.
     signs : tuple of RecordSign
         What the typed readings say of signs of the book (14.2 V of four cells after 100 s).
+    lean : Lean
+        Causes that the words are like, by how others tell of them.
     """
 
     heard: tuple[Heard, ...] = ()
@@ -98,6 +101,7 @@ class ToldInWords:
     pack: PackState = PackState.NOT_TOLD
     whereabouts: Whereabouts = Whereabouts.NOT_TOLD
     signs: tuple[RecordSign, ...] = ()
+    lean: Lean = ()
 
 
 # --- where to look for it --------------------------------------------------------------------------------------------

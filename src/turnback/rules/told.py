@@ -106,9 +106,21 @@ FAINT_MOST: Final = Threshold(
     "told.faint_most", 4.0, "", "our-choice",
     "More than four guesses of one sentence are no hint.",
 )  # fmt: skip
+LEAN_PART: Final = Threshold(
+    "told.lean_part", 0.25, "", "our-choice",
+    "Words of one message hang together: together they say about a quarter of what they would say each alone.",
+)  # fmt: skip
+LEAN_MOST: Final = Threshold(
+    "told.lean_most", 3.0, "", "our-choice",
+    "No likeness of words makes a cause more than about twenty times as likely, in natural log odds.",
+)  # fmt: skip
+LEAN_LEAST: Final = Threshold(
+    "told.lean_least", 0.3, "", "our-choice",
+    "Less than a third more is what any few words have in common with any cause by chance, in natural log odds.",
+)  # fmt: skip
 
 RULES: Final = (
     CELL_MOST, CELL_LEAST, PACK_MOST, LONGEST_FLIGHT, HIGHEST, AT_START, NOT_FULL, TOO_HIGH, CLEARLY_ABOVE, EARLY,
     EARLY_LOW, METERS_APART, FAR, CLOSE, COLD, FREEZING, WINDY, CALM, SURE_CLEAR, SURE_LIKELY, SURE_WEAK,
-    FAINT_COVER, FAINT_WEIGHT, FAINT_SURE, FAINT_MOST,
+    FAINT_COVER, FAINT_WEIGHT, FAINT_SURE, FAINT_MOST, LEAN_PART, LEAN_MOST, LEAN_LEAST,
 )  # fmt: skip
