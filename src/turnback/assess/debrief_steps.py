@@ -9,6 +9,7 @@ from turnback.assess.belief import believe
 from turnback.knowledge.book import SOMETHING_ELSE, Book, Check, CheckKind
 from turnback.records.belief import Belief, Judged, NextCheck, Observation, Told
 from turnback.records.debrief import Answered, Hurt, PackState, Step, ToldInWords, Whereabouts
+from turnback.rules.belief import SHOWS_READILY
 
 POWERED: Final = (CheckKind.POWERED, CheckKind.FLIGHT)
 CHEAP: Final = (CheckKind.ASK, CheckKind.LOOK)
@@ -24,8 +25,8 @@ WITHOUT_AIRCRAFT: Final = frozenset({
     "read-the-tuning",
 })  # fmt: skip
 """Looks for which nobody needs the aircraft."""
-LOOKED_AT, MOST_OUTCOMES = 8, 6
-"""Checks, and answers of each, that are thought through."""
+LOOKED_AT, LIKELIEST = 8, 6
+"""Checks, and causes, that are thought through."""
 
 
 def steps_of(told: ToldInWords, question: str | None, search: bool, *, held_back: bool) -> tuple[Step, ...]:
@@ -75,7 +76,7 @@ def first_question(
     belief : Belief
     answers : sequence of Answered
     book : Book, optional
-        With it, and without a record, the check is preferred whose answer most likely changes which cause leads.
+        With it, and without a record, the check is preferred that most likely decides for or against what is true.
     told : ToldInWords, optional
         Nothing is asked that a harmed pack or a lost aircraft forbids; needs the book.
     has_record : bool
@@ -96,8 +97,8 @@ def first_question(
     cheap = [] if has_record else [each for each in offered if kinds[each.check] in CHEAP]
     if not cheap:
         return next((each.check for each in offered), None)
-    turns = [_turns(each, belief, book) for each in cheap]
-    return cheap[max(range(len(cheap)), key=lambda at: (turns[at], -at))].check
+    decides = [_decides(each, belief, book) for each in cheap]
+    return cheap[max(range(len(cheap)), key=lambda at: (decides[at], -at))].check
 
 
 def _may_be_done(check: Check, told: ToldInWords) -> bool:
@@ -109,20 +110,31 @@ def _may_be_done(check: Check, told: ToldInWords) -> bool:
     return told.pack is not PackState.DAMAGED or check.key not in TOUCHES_PACK
 
 
-def _turns(one: NextCheck, belief: Belief, book: Book) -> float:
-    """Return the chance that an answer changes which known cause leads."""
+def _decides(one: NextCheck, belief: Belief, book: Book) -> float:
+    """Return the chance that an answer decides for or against what is true: that by it another cause leads.
+
+    Each of the likeliest causes is taken as true in turn: then the signs of the check are seen that it shows readily.
+    """
     signs = next(each.signs for each in book.checks if each.key == one.check)
-    now = _leader(belief)
-    chance = 0.0
-    for outcome in one.outcomes[:MOST_OUTCOMES]:
-        told = (
-            Observation(sign, seen, 1.0, one.check, Told.CHECK) for sign, seen in zip(signs, outcome.seen, strict=True)
+    columns = [at for at, sign in enumerate(book.signs) if sign.key in signs]
+    rows = {cause.key: at for at, cause in enumerate(book.causes)}
+    kept = tuple(each for each in belief.observations if each.sign not in signs)
+
+    def leads(seen: frozenset[str]) -> str:
+        told = (Observation(sign, sign in seen, 1.0, one.check, Told.CHECK) for sign in signs)
+        return _leader(believe(book, (*kept, *told), checks=0, weights=False, lean=belief.lean))
+
+    chance: dict[frozenset[str], float] = {}
+    for each in [each for each in belief.causes if each.cause != SOMETHING_ELSE][:LIKELIEST]:
+        shown = frozenset(
+            book.signs[at].key for at in columns if book.strength[rows[each.cause], at] >= SHOWS_READILY.value
         )
-        kept = (each for each in belief.observations if each.sign not in signs)
-        after = believe(book, (*kept, *told), checks=0, weights=False, lean=belief.lean)
-        if _leader(after) != now:
-            chance += outcome.chance
-    return chance
+        chance[shown] = chance.get(shown, 0.0) + each.chance
+    chance.pop(frozenset(), None)
+    if not chance:
+        return 0.0
+    without = leads(frozenset())
+    return sum(held for seen, held in chance.items() if leads(seen) != without)
 
 
 def _leader(belief: Belief) -> str:
