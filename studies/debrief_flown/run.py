@@ -1,6 +1,6 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
-``python -m studies.debrief_flown.run --flights 2100 --seed 23`` prints the figures and writes them into
+``python -m studies.debrief_flown.run --flights 2100 --seed 24`` prints the figures and writes them into
 ``docs/debrief-study.md``; it also writes ``study_record.toml`` and ``study_together.csv`` in
 ``src/turnback/knowledge``, fitted on both. ``--tune`` prints only; ``--notes FILE`` adds the worst confusions to it.
 """
@@ -36,7 +36,7 @@ ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "debrief-study.md"
 OUT: Final = ROOT / "out" / "debrief_flown"
 BEGIN, END = "<!-- figures: written by studies.debrief_flown.run -->", "<!-- end of the figures -->"
-SEED, FLIGHTS, WORKERS = 23, 2100, 2
+SEED, FLIGHTS, WORKERS = 24, 2100, 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
