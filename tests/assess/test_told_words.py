@@ -209,3 +209,24 @@ def test_hostile_words_break_nothing(said: str) -> None:
 def test_hostile_words_go_through_the_whole(said: str) -> None:
     told = told_in_words((said,), book(), cells=None)
     assert all(0.5 <= each.sure <= 1.0 for each in told.signs)
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("at 1m40 it beeped, 14v2", [(Reading.TIME, 100.0, None), (Reading.PACK_VOLTS, 14.2, 100.0)]),
+        ("half a minute in, lost it at 250", [(Reading.TIME, 30.0, None), (Reading.DISTANCE, 250.0, 30.0)]),
+        ("it came down from 40 straight into the corn", [(Reading.HEIGHT, 40.0, None)]),
+        ("minus 5 and snow", [(Reading.TEMPERATURE, -5.0, None)]),
+        ("was 120 m out at 60 m", [(Reading.DISTANCE, 120.0, None), (Reading.HEIGHT, 60.0, None)]),
+        ("lq went 90, 40", [(Reading.QUALITY, 0.9, None), (Reading.QUALITY, 0.4, None)]),
+        ("at 2 min 14.9 V", [(Reading.TIME, 120.0, None), (Reading.PACK_VOLTS, 14.9, 120.0)]),
+        ("the 5v rail died", []),
+        ("waiting 10 minutes on the ground", []),
+        ("it fell 90 m short", [(Reading.DISTANCE, 90.0, None)]),
+        ("two hundred flights, lost at 25 mW", []),
+    ],
+)
+def test_readings_in_short_and_careless_words(said: str, expected: list[tuple[Reading, float, float | None]]) -> None:
+    found = [(each.of, round(each.value, 6), each.at_s) for each in typed_readings(said)]
+    assert found == expected

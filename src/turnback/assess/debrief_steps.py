@@ -25,7 +25,7 @@ WITHOUT_AIRCRAFT: Final = frozenset({
     "read-the-tuning",
 })  # fmt: skip
 """Looks for which nobody needs the aircraft."""
-LOOKED_AT, LIKELIEST = 8, 6
+LOOKED_AT, LIKELIEST = 14, 6
 """Checks, and causes, that are thought through."""
 
 

@@ -11,7 +11,7 @@ WRITTEN: Final[dict[str, str]] = {
     "V": "v|volts?", "A": "a|amps?|amperes?", "mAh": "mah", "Ah": "ah", "dBm": "dbm", "dB": "db|decibels?",
     "%": "%|percent",
     "km/h": "km/h|kmh|kph|km per hour", "m/s": "m/s|mps", "mph": "mph", "kn": "kn|kts?|knots?",
-    "km": "km|kilomet(?:er|re)s?", "ft": "ft|feet|foot", "m": "m|met(?:er|re)s?",
+    "km": "km|kilomet(?:er|re)s?", "ft": "ft|feet|foot", "m": "m|mtrs?|met(?:er|re)s?", "yd": "yds?|yards?",
     "mW": "mw", "MHz": "mhz", "GHz": "ghz", "g": "g|grams?", "kg": "kg", "min": "min|mins|minutes?",
     "s": "s|secs?|seconds?", "°C": "°\\s?c|°|deg|degrees?(?: celsius| c)?",
 }  # fmt: skip

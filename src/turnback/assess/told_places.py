@@ -19,19 +19,32 @@ WORD_NUMBERS: Final = {
     "six": 6,
     "seven": 7,
     "eight": 8,
+    "nine": 9,
     "ten": 10,
+    "fifteen": 15,
+    "twenty": 20,
+    "thirty": 30,
+    "forty": 40,
+    "forty-five": 45,
+    "fifty": 50,
+    "ninety": 90,
 }
-N: Final = r"(?:\d{1,3}(?:[.,]\d)?|" + "|".join(WORD_NUMBERS) + ")"
+N: Final = r"(?:\d{1,3}(?:[.,]\d(?!\d))?|" + "|".join(sorted(WORD_NUMBERS, reverse=True)) + ")"
+WHOLE: Final = r"(?:\d{1,2}|" + "|".join(sorted(WORD_NUMBERS, reverse=True)) + ")"
 CLOCKED: Final = re.compile(
     r"(?<![\d:.])(\d{1,2}):([0-5]\d)(?![\d:])(?!\s?(?:am|pm|h\b|uhr|o'?clock|ratio))", re.IGNORECASE
 )
 SPELT: Final = re.compile(
-    rf"(?<![\w.,])(?:({N})\s?(?:min|mins|minutes?)\b(?:\s?(?:and\s)?({N})\s?(?:s|secs?|seconds?)?\b(?!\s?(?:m|v|%|km|a)\b))?"
+    rf"(?<![\w.,])(?:({N})\s?(?:min|mins|minutes?)\b(?:\s?(?:and\s)?({WHOLE})(?![.,]?\d)\s?(?:s|secs?|seconds?)?\b(?!\s?(?:m|v|%|km|a)\b))?"
     rf"|({N})(?:\s?(?:secs?|seconds?)|\ss)\b)",
     re.IGNORECASE,
 )
+SHORT_TIME: Final = re.compile(r"(?<![\w.,:])(\d{1,2})(?:m([0-5]\d)s?|\s?m\s?([0-5]?\d)\s?s)(?![\w:])", re.IGNORECASE)
+LONG_TIME: Final = re.compile(
+    r"\b(?:(half a min(?:ute)?)|((?:a|one) min(?:ute)? and a half|one and a half min(?:ute)?s?))\b", re.I
+)
 NO_TIME_BEFORE: Final = re.compile(
-    r"(?:only|flight time|flight times|used to be|usually|normally|search\w*|look\w*|waited|every|last(?:s|ed)?|within"
+    r"(?:only|flight time|flight times|used to be|usually|normally|search\w*|look\w*|wait\w*|every|last(?:s|ed)?|within"
     r"|for|about \d+ or)(?:\s(?:is|are|now|about|maybe|just|only|the|around|of|was|like|nearly|almost))*\s*$",
     re.IGNORECASE,
 )
@@ -39,11 +52,12 @@ FLEW_FOR: Final = re.compile(
     r"(?:fl[ey]w|flown|flying|fine|ok|good|hover\w*|air|normal)\W(?:\w+\W){0,3}$", re.IGNORECASE
 )
 NO_TIME_AFTER: Final = re.compile(
-    r"^\s*(?:ago|old|flights?\b|long\b|later i|each|per\b|of (?:work|search))", re.IGNORECASE
+    r"^\s*(?:ago|old|flights?\b|long\b|later i\b|each|per\b|of (?:work|search))", re.IGNORECASE
 )
 ONLY_TIME: Final = re.compile(r"^\W*(?:at|after|about|around|maybe)?\W*$", re.IGNORECASE)
 START: Final = re.compile(
-    r"\bat (?:take ?-?off|the start|start|launch|lift ?-?off|arming)\b|\bstart(?:ed)?(?: (?:with|at|was))?\W*$"
+    r"\bat (?:take ?-?off|the start|start|launch|lift ?-?off|arming)\b"
+    r"|(?<!warning )(?<!warnings )(?<!alarm )(?<!beeping )(?<!beeps )\bstart(?:ed)?(?: (?:with|at|was))?\W*$"
 )
 
 
@@ -92,7 +106,14 @@ def moments(text: str) -> tuple[Moment, ...]:
     found = []
     for match in CLOCKED.finditer(text):
         found.append(Moment(60.0 * int(match[1]) + int(match[2]), match.start(), match.end()))
+    for match in SHORT_TIME.finditer(text):
+        found.append(Moment(60.0 * int(match[1]) + int(match[2] or match[3]), match.start(), match.end()))
+    for match in LONG_TIME.finditer(text):
+        if not NO_TIME_BEFORE.search(text[max(0, match.start() - 40) : match.start()]):
+            found.append(Moment(30.0 if match[1] else 90.0, match.start(), match.end()))
     for match in SPELT.finditer(text):
+        if any(match.start() < each.end and each.start < match.end() for each in found):
+            continue
         before, after = text[max(0, match.start() - 40) : match.start()], text[match.end() : match.end() + 12]
         told_for = NO_TIME_BEFORE.search(before)
         if told_for and not (told_for[0].startswith("for") and FLEW_FOR.search(before[: told_for.start()])):

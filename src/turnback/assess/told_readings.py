@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from typing import Final
 
 from turnback.assess.hearing_numbers import quantities
+from turnback.assess.told_bare import AIR, PER_CELL, bare, levels
 from turnback.assess.told_places import Moment, clauses, moments, sentences, told_with, within
 from turnback.records.debrief import Reading, TypedReading
 from turnback.records.heard import Quantity
-from turnback.rules.told import CELL_LEAST, CELL_MOST, HIGHEST, PACK_MOST
+from turnback.rules.told import CELL_MOST, HIGHEST, PACK_MOST
 
 SI: Final = {
-    "km": ("m", 1000.0), "ft": ("m", 0.3048), "km/h": ("m/s", 1 / 3.6), "mph": ("m/s", 0.44704),
+    "km": ("m", 1000.0), "ft": ("m", 0.3048), "yd": ("m", 0.9144), "km/h": ("m/s", 1 / 3.6), "mph": ("m/s", 0.44704),
     "kn": ("m/s", 0.514444),
     "mAh": ("Ah", 0.001),
 }  # fmt: skip
@@ -21,28 +22,31 @@ MOST_READINGS: Final = 200
 """Of one text: more are a pasted file."""
 CELL_COUNT: Final = re.compile(r"(?<![\w.,])(1[0-4]|[1-9])\s?s\b(?!\w)|\b(1[0-4]|[1-9])[ -]cells?\b", re.IGNORECASE)
 AFTER_TIME: Final = re.compile(r"\b(?:after|at|in|for|about|around|within|min|another)\s*$", re.IGNORECASE)
-PER_CELL: Final = re.compile(
-    r"^\s*v?(?:olts?)?\s*(?:per|a|each|/|pro)\s*(?:cell|c\b)|^\s*v?\s*each\b|^\s*v?pc\b", re.IGNORECASE
-)
-BARE: Final = re.compile(r"(?<![\w.,:-])(\d{1,2}[.,]\d{1,2})(?![\d:]|[.,]\d)(?=\s*(?:$|\W|[a-z]))", re.IGNORECASE)
-BARE_UNIT: Final = re.compile(
-    r"^\s*(?:v\b|volt|a\b(?! cell)|amp|m\b|km|mah|ah\b|%|s\b|min|sec|hz|mhz|ghz|g\b|kg|inch|\"|w\b|°|deg|x\b)", re.I
-)
-VOLTS_ABOUT: Final = re.compile(
-    r"\b(?:volts?|voltage|battery|batt|pack|lipo|cells?|warnings?|alarm|osd|meter|screen|goggles?|charger|land\w*"
-    r"|start|sag\w*"
-    r"|drop\w*|down to)\b|\d\s?v\b|per cell|a cell",
-    re.IGNORECASE,
-)
 HIGH_AFTER: Final = re.compile(
     r"^\s*(?:high\b|up\b(?! (?:the|to))|height|altitude|above|alt\b|agl|over ground|tall|in the air)", re.I
 )
-UNDER_AFTER: Final = re.compile(r"^\s*(?:under|below|beneath|lower)\b", re.IGNORECASE)
+UNDER_AFTER: Final = re.compile(
+    r"^\s*(?:under|below|beneath|lower)\b(?!\s(?:the|a|that)\s(?!launch|start|take|home|pilot))", re.IGNORECASE
+)
+FAR_AFTER: Final = re.compile(
+    r"^\s*(?:away|out\b|far\b|off\b|short of|short\b|to go|from (?:me|home|launch|here|us|the pilot)|down ?range"
+    r"|distance)",
+    re.IGNORECASE,
+)
+MOVED_BEFORE: Final = re.compile(
+    r"\b(?:dropp?e?d|drops?|sank|sinks?|plung\w*|plummet\w*|climb\w*|rose|rises?"
+    r"|(?:away|out|far|distance)\W+(?:and )?at)"
+    r"\s(?:about |down |up |maybe |some |only |just |another )*$",
+    re.IGNORECASE,
+)
+ABOUT: Final = re.compile(r"\s*(?:maybe|about|only|just|around|roughly)?\s*", re.IGNORECASE)
+HIGH_SAID: Final = re.compile(r"\b(?:low|high|height)\W+(?:maybe|about|only|just|at|around)?\W*$", re.IGNORECASE)
+"""Said of a height in the clause before."""
 HIGH_BEFORE: Final = re.compile(
     r"(?:heights?|altitude|alt|high|low|climb\w* to|height (?:of|was)|fell from|dropped from|falls? from"
     r"|from about|fell|up to"
     r"|height about|drop\w* from about|(?<!came )down from|from the height of|disarmed)"
-    r"\W*(?:about|of|maybe|around|was|is|at|a|roughly|ca)?\W*$",
+    r"\W*(?:about|of|maybe|around|was|is|at|a|roughly|ca|like|some|only|just|approx\w*|over|nearly|almost)?\W*$",
     re.IGNORECASE,
 )
 LONG_THING: Final = re.compile(
@@ -57,26 +61,19 @@ OF_ANOTHER: Final = re.compile(
     r"\b(?:friends?|buddy|buddies|mates?|others?|everybody|people|he|she|they|used to|should|supposed|box says)\b", re.I
 )
 SEA: Final = re.compile(r"\b(?:sea level|mountains?|elevation|asl|pass|alps|summit)\b", re.IGNORECASE)
-WINDY_WORDS: Final = re.compile(r"\b(?:wind\w*|gusts?|gusty|headwind|breeze|blow\w*)\b", re.IGNORECASE)
-LEVEL_BARE: Final = re.compile(
-    r"\b(?:rssi|level|signal|rsrp|dbm)\b\D{0,12}(-\s?\d{2,3})(?!\s?dbm|[\d.])", re.IGNORECASE
-)
-QUALITY_BARE: Final = re.compile(
-    r"\b(?:lq|link quality|quality)\b(?:\s(?:was|at|is|of|went|to|down|dropped|fell|only|still"
-    r"|about))*\s?[:=]?\s?(\d{1,3})(?!\d|[.,]\d|\s?%)",
+GEAR_AFTER: Final = re.compile(
+    r"^\s*(?:parts?|rails?|pads?|regulators?|bec|suppl\w*|output|pins?|lines?|leds?|buzzer|chip|filter|converter)\b",
     re.I,
 )
+"""What has volts of its own."""
+FLEW: Final = re.compile(r"\b(?:fl[ey]w|flying|speed|fast|going|doing|did|dive|at full)\b", re.IGNORECASE)
+WINDY_WORDS: Final = re.compile(r"\b(?:wind\w*|gusts?|gusty|headwind|breeze|blow\w*)\b", re.IGNORECASE)
 QUALITY_ABOUT: Final = re.compile(r"\b(?:lq|quality|link|signal|rssi)\b", re.IGNORECASE)
 BACK: Final = re.compile(r"\b(?:telemetry|at (?:my|the) radio|handset|downlink)\b", re.IGNORECASE)
 CHARGED: Final = re.compile(
     r"\b(?:put back|back in(?:to)?|charged?|charger|charging|put in|into)\b|\bput\b.*\binto\b", re.IGNORECASE
 )
 USED: Final = re.compile(r"\b(?:used|drawn|drew|consumed|flown|out of)\b", re.IGNORECASE)
-AIR: Final = re.compile(
-    r"\b(?:cold|warm|freez\w*|outside|temperature|winter|morning|air|weather|frost\w*|hot day|summer|minus"
-    r"|celsius)\b|°",
-    re.I,
-)
 HOT_PART: Final = re.compile(
     r"\b(?:motors?|escs?|vtx|transmitter|packs?|batter(?:y|ies)|board|turn\w*|rotat\w*)\s(?:\w+\s){0,3}$", re.IGNORECASE
 )
@@ -115,11 +112,14 @@ def typed_readings(text: str) -> tuple[TypedReading, ...]:
     times = moments(text)
     found = [TypedReading(Reading.TIME, each.at_s, None, each.start, each.end) for each in times]
     taken = [(each.start, each.end) for each in times]
-    for each in (*_with_units(text, times), *_levels(text), *_bearings(text)):
+    for each in (*_with_units(text, times), *levels(text), *_bearings(text)):
         if not _overlaps(taken, each):
             found.append(each)
             taken.append((each.start, each.end))
-    found += [each for each in _bare_volts(text) if not _overlaps(taken, each)]
+    for each in bare(text):
+        if not _overlaps(taken, each):
+            found.append(each)
+            taken.append((each.start, each.end))
     ordered = sorted(found, key=lambda each: each.start)[:MOST_READINGS]
     return tuple(
         each
@@ -163,9 +163,10 @@ def _told_of(
         plain = text[one.start : one.end].endswith(" a") or PER_CELL.match(f" a{text[one.end :]}") is not None
         found = None if plain or value < 0 else (Reading.CURRENT, value)
     elif unit == "m":
-        found = _metres(value, before, after, whole)
+        found = _metres(value, (text[within(sentences(text), one.start).start : one.start], before), after, whole)
     elif unit == "m/s":
-        found = (Reading.WIND if WINDY_WORDS.search(whole) else Reading.SPEED), abs(value)
+        windy = WINDY_WORDS.search(whole) or (WINDY_WORDS.search(text[: one.start]) and not FLEW.search(whole))
+        found = (Reading.WIND if windy else Reading.SPEED), abs(value)
     elif unit == "dBm" and -160.0 <= value <= -10.0:
         found = (Reading.LEVEL_BACK if BACK.search(before) else Reading.LEVEL), value
     elif unit == "%" and 0.0 <= value <= 100.0:
@@ -179,19 +180,26 @@ def _told_of(
 
 
 def _volts(value: float, after: str) -> tuple[Reading, float] | None:
-    if not 0.0 < value <= PACK_MOST.value:
+    if not 0.0 < value <= PACK_MOST.value or GEAR_AFTER.match(after):
         return None
     one_cell = PER_CELL.match(after) is not None or value <= CELL_MOST.value
     return (Reading.CELL_VOLTS if one_cell else Reading.PACK_VOLTS), value
 
 
-def _metres(value: float, before: str, after: str, whole: str) -> tuple[Reading, float] | None:
+def _metres(value: float, told: tuple[str, str], after: str, whole: str) -> tuple[Reading, float] | None:
+    sofar, before = told
     if OF_ANOTHER.search(before) or LONG_THING.match(after) or OF_A_THING.search(before):
         return None
     minus = re.search(r"\bminus\s*$", before, re.IGNORECASE) is not None
     if UNDER_AFTER.match(after) and abs(value) <= HIGHEST.value:
         return Reading.HEIGHT, -abs(value)
-    if HIGH_AFTER.match(after) or HIGH_BEFORE.search(before) or minus:
+    far = FAR_AFTER.match(after) is not None
+    high = (
+        HIGH_BEFORE.search(before)
+        or MOVED_BEFORE.search(before)
+        or (ABOUT.fullmatch(before) and HIGH_SAID.search(sofar))
+    )
+    if HIGH_AFTER.match(after) or (high and not far) or minus:
         if abs(value) > HIGHEST.value or (SEA.search(whole) and abs(value) > HIGHEST.value / 2.0):
             return None
         return Reading.HEIGHT, -abs(value) if minus else value
@@ -216,16 +224,6 @@ def _temperature(value: float, before: str, written: str, whole: str) -> tuple[R
     return Reading.TEMPERATURE, sign * value
 
 
-def _levels(text: str) -> Iterator[TypedReading]:
-    for match in LEVEL_BARE.finditer(text):
-        value = float(match[1].replace(" ", ""))
-        if -160.0 <= value <= -10.0:
-            yield TypedReading(Reading.LEVEL, value, None, match.start(1), match.end(1))
-    for match in QUALITY_BARE.finditer(text):
-        if int(match[1]) <= 100:
-            yield TypedReading(Reading.QUALITY, int(match[1]) / 100.0, None, match.start(1), match.end(1))
-
-
 def _bearings(text: str) -> Iterator[TypedReading]:
     for match in COMPASS.finditer(text):
         short = match[4] or ""
@@ -248,20 +246,3 @@ def _degrees(match: re.Match[str], short: str) -> float:
     if not match[1]:
         return ROSE[side]
     return {"northeast": 45.0, "southeast": 135.0, "southwest": 225.0, "northwest": 315.0}[match[1].lower() + side]
-
-
-def _bare_volts(text: str) -> Iterator[TypedReading]:
-    """Return decimals without a unit that are volts by what stands around them: "3.3 per cell, then 2.9"."""
-    for match in BARE.finditer(text):
-        value = float(match[1].replace(",", "."))
-        after = text[match.end() :]
-        one_cell = PER_CELL.match(after) is not None
-        if BARE_UNIT.match(after) and not one_cell:
-            continue
-        sentence = within(sentences(text), match.start())
-        if not (one_cell or VOLTS_ABOUT.search(text[sentence.start : sentence.end])):
-            continue
-        if CELL_LEAST.value <= value <= CELL_MOST.value:
-            yield TypedReading(Reading.CELL_VOLTS, value, None, match.start(), match.end())
-        elif 1.4 * CELL_MOST.value <= value <= PACK_MOST.value and not one_cell:
-            yield TypedReading(Reading.PACK_VOLTS, value, None, match.start(), match.end())
