@@ -12,6 +12,7 @@ HERE: Final = Path(__file__).parent
 CASES: Final = HERE / "cases.toml"
 FRESH: Final = HERE / "cases_fresh.toml"
 THIRD: Final = HERE / "cases_third.toml"
+FOURTH: Final = HERE / "cases_fourth.toml"
 READING: Final = re.compile(r"(?P<of>[^:]+): (?P<value>-?[\d.]+) (?P<unit>\S+)(?: @ (?P<at_s>\d+))?")
 
 
@@ -68,8 +69,8 @@ def cases(path: Path = CASES) -> tuple[WordsCase, ...]:
 
 
 def tuning() -> tuple[WordsCase, ...]:
-    """Return the cases that may be tuned by: all but those of the third table."""
-    return (*cases(), *cases(FRESH))
+    """Return the cases that may be tuned by: all but those of the fourth table."""
+    return (*cases(), *cases(FRESH), *cases(THIRD))
 
 
 def _case(row: dict[str, object]) -> WordsCase:

@@ -28,6 +28,7 @@ NOT_HIS: Final = (
     r"(?!'?s?'?\s?(?:garden|house|roof|car|yard|field|fence|window|tree|quad|drone|copter|goggles|van|radio|table"
     r"|pool|switch|stick))"
 )
+NO_FURNITURE: Final = r"(?!(?:chair|table|bench|desk|tent|stool|goal|bridge|bed) (?:leg|foot|feet|arm))"
 BLOW: Final = (
     r"(?:hit|hits|struck|crashed (?:in)?to|fl[ey]w (?:in)?to|went (?:in)?to|landed on|fell on|came down on|crashed on"
     r"|smashed into|ran into|ran over|smacked|clipped|sliced|slashed|knocked(?: over| down)?|killed|injured"
@@ -55,7 +56,7 @@ HURT_WORDS: Final = re.compile(
     rf"|(?:broken|burn(?:ed|t)?|cuts?|sliced?|slashed|scratched|skinned|grazed|fractured|{BLOW}) {WHOSE} {ARM}\b"
     rf"|broke (?:his|her|their) {ARM}\b"
     rf"|{BLOW} (?:right |straight |hard )?(?:(?:in|on|into|at|against) )?(?:my|his|her|their|a"
-    rf"|the)(?: own)? (?:\w+ )?{BODY}{NOT_HIS}\b"
+    rf"|the)(?: own)? {NO_FURNITURE}(?:\w+ )?{BODY}{NOT_HIS}\b"
     rf"|{BLOW} (?:(?:right )?(?:in|on|into|at) )?(?:(?:a|an|the|my|some|one|two|three|several|\d+|our|his"
     rf"|her) )?(?:\w+ )?{PERSON}{NOT_HIS}\b"
     rf"|(?:prop(?:s|eller)?|blades?) (?:\w+ ){{0,4}}{WHOSE} (?:{BODY}|{ARM})\b"
@@ -63,6 +64,7 @@ HURT_WORDS: Final = re.compile(
     rf"|(?:got|had|took) (?:it|one|a prop|the prop) (?:right )?(?:in|to|on|into) (?:my|his|her|their|the) "
     rf"(?:{BODY}|{ARM})\b"
     rf"|{MARKS} (?:on|in|to|at|across) (?:\w+ of )?{WHOSE} (?:\w+ )?(?:{BODY}|{ARM}|back)\b"
+    rf"|cuts? (?:on|in|to|across) (?:\w+ ){{0,2}}{BODY}\b"
     rf"|(?:bleeding|sore|broken|burnt|burned|swollen|bruised|split|numb) (?:{BODY})\b"
     rf"|{WHOSE} (?:\w+ )?(?:{BODY}|{ARM}) (?:hurts?|aches?|(?:is|was|are|were|got|feels?) (?:\w+ )?{HARMED})\b"
     rf"|{BODY} (?:hurts?|(?:is|was|are|got) (?:\w+ )?(?:cut|broken|burnt|burned|sliced|swollen))"
@@ -103,7 +105,7 @@ BUT_ONE: Final = re.compile(
 )
 MAY_BE_HURT: Final = re.compile(
     rf"\b(?:hurts?|hurting|scratch(?:es)?|ouch|pain\w*|sore|doctor|broke my arm|cough\w*|crying|plaster|shaken)\b"
-    rf"|\b{BLOW} (?:\w+ ){{0,2}}{BODY}\b",
+    rf"|\b{BLOW} (?:(?!chair|table|bench|desk)\w+ ){{0,2}}{BODY}\b",
     ANY_CASE,
 )
 

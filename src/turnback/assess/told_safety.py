@@ -70,14 +70,14 @@ ALL_GONE: Final = re.compile(r"\ball gone\b", ANY_CASE)
 NOT_CRAFT: Final = re.compile(
     r"\b(?:picture|video|image|pic|feed|link|signal|control|telemetry|power|orientation|connection|screen|osd|gps"
     r"|fix|sats?|satellites?|props?|propeller|nut|screw|antenna|voltage|volts|sound|warning|alarm|punch|weakness"
-    r"|problem)\b",
+    r"|problem|(?:battery|pack|lipo|juice|charge)\s(?:is|was|all)\s(?:\w+\s)?gone)\b",
     ANY_CASE,
 )
 FOUND: Final = re.compile(
     rf"\b(?:found (?:{CRAFT}|in|on|after|with|again|near|by|under|ok)|is found|was found|been found"
     rf"|got {CRAFT} back|picked {CRAFT} up|picked up the"
     rf"|{CRAFT} hangs|hang(?:s|ing) (?:there|in)|recovered (?:it|the (?:quad|drone|copter|aircraft))|retrieved"
-    rf"|have it back|it is back|brought it home|stuck in (?:a|the) tree)\b",
+    rf"|have it back|it is back|when i (?:got there|got to it|reached it)|brought it home|stuck in (?:a|the) tree)\b",
     ANY_CASE,
 )
 
