@@ -13,6 +13,7 @@ from turnback.flows.debrief import belief_of
 from turnback.knowledge.book import SOMETHING_ELSE, Book
 from turnback.knowledge.reading import read_book
 from turnback.knowledge.ways import read_ways, ways_from
+from turnback.records.belief import Judged
 from turnback.records.debrief import RecordSign, SignsTold, ToldInWords
 from turnback.rules.told import LEAN_LEAST, LEAN_MOST
 
@@ -65,6 +66,11 @@ def test_a_lean_moves_the_odds_of_a_cause_by_what_it_says() -> None:
     ]  # two rare causes: sets of two and three hardly count
     assert odds[1] / odds[0] == pytest.approx(2.71828, rel=0.03)  # e, one nat
     assert after[SOMETHING_ELSE] == pytest.approx(before[SOMETHING_ELSE], rel=0.03)
+
+
+def test_no_lean_alone_names_even_the_commonest_cause() -> None:
+    common = max(book().causes, key=lambda cause: cause.prior).key
+    assert believe(book(), (), lean=((common, LEAN_MOST.value),)).judged is not Judged.CAUSE
 
 
 def test_beside_a_record_words_lean_on_nothing() -> None:
