@@ -37,7 +37,7 @@ def test_each_cause_has_examples_and_no_other_name_has() -> None:
         ("then a gull went for it and pecked at a prop", "bird-strike"),
         ("the propeler nut was gone when we found it", "propeller-loose"),
         ("a kite line was all around one motor", "wire-or-line-struck"),
-        ("my goggles had no battery left in the middle of it", "goggles-battery-ran-flat"),
+        ("in the middle of it my goggles ran out of battery", "goggles-battery-ran-flat"),
     ],
 )
 def test_unforeseen_words_lean_on_the_cause_they_are_about(said: str, cause: str) -> None:

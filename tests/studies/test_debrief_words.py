@@ -7,6 +7,7 @@ from studies.debrief_words.score import LONG, mark, trivial
 
 from turnback.knowledge.reading import read_book
 from turnback.knowledge.said import read_said
+from turnback.knowledge.ways import read_ways
 from turnback.records.debrief import Hurt, PackState, Reading, Whereabouts
 
 
@@ -40,3 +41,10 @@ def test_a_case_that_says_it_outright_is_right_and_the_fixed_answer_is_not_alway
     assert mark(case, book).cause_right
     by_cause, by_question, either = trivial(tuning()[:12], tuning()[:12], book)
     assert max(by_cause, by_question) <= either <= 12
+
+
+def test_no_example_of_four_words_stands_in_a_case() -> None:
+    whole = [each.said.casefold() for each in (*tuning(), *cases(THIRD))]
+    examples = [text.casefold() for rows in read_ways().values() for text in rows if len(text.split()) >= 4]
+    assert len(examples) > 1000
+    assert [text for text in examples if any(text in case for case in whole)] == []

@@ -30,6 +30,10 @@ Floats = NDArray[np.float64]
 
 SMOOTH: Final = 2.0
 """Examples without a word of their own that each cause is given: few examples say little of rare words."""
+RARE: Final = 3.0
+"""Added to how often a word is used at all: one that was used once says less than one that was used often."""
+LEAST_NATS: Final = -1.0
+"""No word speaks more against a cause: that nobody used it yet in what is told of a cause says little."""
 PHRASE: Final = 0.5
 """A phrase of a sign counts as half an example: it is short, and causes share it."""
 SHOWS: Final = 0.15
@@ -102,9 +106,9 @@ def likeness_of(book: Book) -> Likeness:
     for words, share in rows:
         told[words] += share
         whole += share
-    usual = (told.sum(axis=1) + 0.5) / (whole.sum() + 1.0)
+    usual = (told.sum(axis=1) + RARE) / (whole.sum() + 1.0)
     nats = np.log((told + SMOOTH * usual[:, None]) / (whole + SMOOTH) / usual[:, None])
-    return Likeness(meanings, places, nats)
+    return Likeness(meanings, places, np.maximum(nats, LEAST_NATS))
 
 
 def _of_phrases(book: Book, phrases: Phrases, places: dict[str, int]) -> Iterator[tuple[list[int], Floats]]:
