@@ -139,3 +139,12 @@ def test_a_record_that_shows_nothing_is_no_word_that_nothing_is_wrong_until_a_ch
     checked = held_to_flights(book, replace(sound, observations=answered), MODEST)
     assert checked.judged is Judged.NOTHING_WRONG
     assert checked.nothing_wrong > 0.9
+
+
+def test_what_is_seldom_there_in_the_leader_s_place_hardly_gains_by_what_the_leader_loses() -> None:
+    steep = ((0.0, 0.0), (0.05, 0.5), (0.99, 0.845), (1.0, 0.85))
+    told = (Believed("a", 0.99, ()), Believed("beside-it", 0.04, ()))
+    moved = shifts(told, 0.0, steep)
+    after = 1 / (1 + math.exp(-log_odds(0.04) - moved["beside-it"]))
+    # 0.01 at most is in place of "a"; that part grows as what "a" leaves, from 0.01 to 0.155
+    assert after == pytest.approx(0.03 + 0.155, abs=1e-6)

@@ -13,7 +13,7 @@ from turnback.flows.debrief import belief_of
 from turnback.knowledge.book import SOMETHING_ELSE, Book
 from turnback.knowledge.reading import read_book
 from turnback.knowledge.ways import read_ways, ways_from
-from turnback.records.belief import Judged
+from turnback.records.belief import Judged, Leaning
 from turnback.records.debrief import RecordSign, SignsTold, ToldInWords
 from turnback.rules.told import LEAN_LEAST, LEAN_MOST
 
@@ -41,7 +41,7 @@ def test_each_cause_has_examples_and_no_other_name_has() -> None:
     ],
 )
 def test_unforeseen_words_lean_on_the_cause_they_are_about(said: str, cause: str) -> None:
-    assert cause in [key for key, _ in lean_of(said, book())[:3]]
+    assert cause in [one.cause for one in lean_of(said, book())[:3]]
 
 
 @pytest.mark.parametrize("said", ["", "...", "12 34 56", "is it safe to fly in rain?", "\u202e\x00"])
@@ -52,15 +52,15 @@ def test_what_tells_nothing_leans_on_nothing(said: str) -> None:
 def test_no_words_move_more_than_the_rule_says_and_more_of_the_same_add_nothing() -> None:
     said = "a crow hit it. birds, feathers, claw marks, an eagle, a hawk, gulls dived at the drone and it tumbled"
     lean = lean_of(said, book())
-    assert lean[0][0] == "bird-strike"
-    assert lean[0][1] == pytest.approx(LEAN_MOST.value)
-    assert all(LEAN_LEAST.value <= nats <= LEAN_MOST.value + 1e-9 for _, nats in lean)
+    assert lean[0].cause == "bird-strike"
+    assert lean[0].nats == pytest.approx(LEAN_MOST.value)
+    assert all(LEAN_LEAST.value <= one.nats <= LEAN_MOST.value + 1e-9 for one in lean)
     assert lean_of(f"{said}. {said}. {said}", book()) == lean
 
 
 def test_a_lean_moves_the_odds_of_a_cause_by_what_it_says() -> None:
     before = {each.cause: each.chance for each in believe(book(), ()).causes}
-    after = {each.cause: each.chance for each in believe(book(), (), lean=(("bird-strike", 1.0),)).causes}
+    after = {each.cause: each.chance for each in believe(book(), (), lean=(Leaning("bird-strike", 1.0),)).causes}
     odds = [
         chances["bird-strike"] / chances["sun-in-the-goggles"] for chances in (before, after)
     ]  # two rare causes: sets of two and three hardly count
@@ -70,12 +70,12 @@ def test_a_lean_moves_the_odds_of_a_cause_by_what_it_says() -> None:
 
 def test_no_lean_alone_names_even_the_commonest_cause() -> None:
     common = max(book().causes, key=lambda cause: cause.prior).key
-    assert believe(book(), (), lean=((common, LEAN_MOST.value),)).judged is not Judged.CAUSE
+    assert believe(book(), (), lean=(Leaning(common, LEAN_MOST.value),)).judged is not Judged.CAUSE
 
 
 def test_beside_a_record_words_lean_on_nothing() -> None:
     signs = SignsTold((RecordSign("volts-below-damage", True, 0.9, "volts"),))
-    leans = ToldInWords(lean=(("bird-strike", 3.0),))
+    leans = ToldInWords(lean=(Leaning("bird-strike", 3.0),))
     with_lean, without = belief_of(book(), signs, leans, ()), belief_of(book(), signs, ToldInWords(), ())
     assert with_lean is not None and without is not None
     assert with_lean.causes == without.causes

@@ -62,8 +62,8 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
 def shifts(causes: Sequence[Believed], nothing_wrong: float, curve: Curve) -> Mapping[str | None, float]:
     """Return what the curve adds to the log odds of each cause, and (None) of nothing wrong.
 
-    The likeliest gets what the curve says. The others keep their shares of what it leaves; none rises above what the
-    curve gives its own chance, for it was not the likeliest.
+    The likeliest gets what the curve says. The others keep their shares of what it leaves, as far as they can be there in
+    its place; none rises above what the curve gives its own chance, for it was not the likeliest.
 
     Parameters
     ----------
@@ -77,7 +77,9 @@ def shifts(causes: Sequence[Believed], nothing_wrong: float, curve: Curve) -> Ma
     left = (1.0 - true) / max(1.0 - leader, NEARLY)
     found: dict[str | None, float] = {None: _log_odds(nothing_wrong * min(left, 1.0)) - _log_odds(nothing_wrong)}
     for one in causes:
-        share = min(one.chance * left, max(held_chance(curve, one.chance), one.chance), true)
+        instead = min(one.chance, 1.0 - leader)  # the rest of its chance is beside the leader, not in its place
+        share = one.chance + (left - 1.0) * instead
+        share = min(share, max(held_chance(curve, one.chance), one.chance), true)
         found[one.cause] = _log_odds(share) - _log_odds(one.chance)
     found[causes[0].cause] = _log_odds(true) - _log_odds(leader)
     return found

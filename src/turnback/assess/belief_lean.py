@@ -28,7 +28,7 @@ def leaning(book: Book, lean: Lean) -> Tables:
     tables = tables_of(book)
     if not lean:
         return tables
-    moved = dict(lean)
+    moved = {one.cause: one.nats for one in lean}
     nats = np.array([moved.get(key, 0.0) for key in tables.keys[:-1]])
     odds = tables.odds.copy()
     odds[: tables.causes] *= np.exp(nats)

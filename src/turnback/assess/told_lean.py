@@ -23,7 +23,7 @@ from turnback.assess.hearing_phrases import Phrases
 from turnback.assess.hearing_words import Meanings
 from turnback.knowledge.book import Book
 from turnback.knowledge.ways import read_ways
-from turnback.records.belief import Lean
+from turnback.records.belief import Lean, Leaning
 from turnback.rules.told import LEAN_LEAST, LEAN_MOST, LEAN_PART
 
 Floats = NDArray[np.float64]
@@ -82,7 +82,7 @@ def lean_of(text: str, book: Book) -> Lean:
     nats = LEAN_PART.value * (said - np.median(said))  # half of all causes are like none of it
     nats *= min(1.0, LEAN_MOST.value / max(nats.max(), 1e-9))
     order = sorted(np.flatnonzero(nats >= LEAN_LEAST.value), key=lambda at: (-nats[at], at))
-    return tuple((book.causes[at].key, float(nats[at])) for at in order)
+    return tuple(Leaning(book.causes[at].key, float(nats[at])) for at in order)
 
 
 @lru_cache(maxsize=4)

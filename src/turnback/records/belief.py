@@ -5,9 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-Lean = tuple[tuple[str, float], ...]
-"""Natural log odds by which causes are moved by what is no sign; a cause each, most first."""
-
 
 class Told(Enum):
     """Who says that a sign was observed or not."""
@@ -42,6 +39,18 @@ class Observation:
     group: str
     told: Told
     teller_sure: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Leaning:
+    """By how much the odds of a cause are moved by what is no sign, natural logarithm."""
+
+    cause: str
+    nats: float
+
+
+Lean = tuple[Leaning, ...]
+"""A cause each, most first."""
 
 
 class Judged(Enum):
