@@ -62,8 +62,8 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
 def shifts(causes: Sequence[Believed], nothing_wrong: float, curve: Curve) -> Mapping[str | None, float]:
     """Return what the curve adds to the log odds of each cause, and (None) of nothing wrong.
 
-    The likeliest gets what the curve says. The others keep their shares of what it leaves, as far as they can be there in
-    its place; none rises above what the curve gives its own chance, for it was not the likeliest.
+    The likeliest gets what the curve says. The others keep their shares of what it leaves, as far as they can be there
+    in its place; none rises above what the curve gives its own chance, for it was not the likeliest.
 
     Parameters
     ----------
