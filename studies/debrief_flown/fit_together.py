@@ -86,3 +86,19 @@ def softmax_weights(seen: Floats, true: NDArray[np.int64], classes: int, counts:
     found = minimize(cost, np.zeros(signs * classes), jac=True, method="L-BFGS-B", options={"maxiter": STEPS})
     result: Floats = found.x.reshape(signs, classes)
     return result
+
+
+def written_together(weights: Together, remark: str) -> str:
+    """Return weights as a table that `knowledge.together.read_together` reads.
+
+    Parameters
+    ----------
+    weights : Together
+    remark : str
+        Stands above it.
+    """
+    tenths = np.rint(weights.decibans * TENTHS).astype(int)
+    rows = [",".join((sign, *map(str, row))) for sign, row in zip(weights.signs, tenths.tolist(), strict=True)]
+    return (
+        "\n".join([*(f"# {line}" for line in remark.splitlines()), ",".join(("sign", *weights.causes)), *rows]) + "\n"
+    )

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Final
 
 from studies.debrief_flown.fit import KIND_OF_KIT, fit_tempered, halves, written
+from studies.debrief_flown.fit_together import written_together
 from studies.debrief_flown.held import curve_of, half_and_half
 from studies.debrief_flown.run_flights import jobs, one_told, present
 from studies.debrief_flown.score import scored
@@ -30,7 +31,6 @@ from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import FILE, Curve, Kind, Study, put_in
 from turnback.knowledge.reading import read_book
 from turnback.knowledge.together import FILE as TOGETHER
-from turnback.knowledge.together import written_together
 
 ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "debrief-study.md"

@@ -32,7 +32,7 @@ def test_chances_are_those_of_a_book_in_which_the_causes_are_so_much_commoner() 
     lifted = believe(with_weights(book, {sign: weights}), [told(sign)], checks=0)
     tables = tables_of(book)
     grown = tables.odds[:4] * 10.0 ** (0.08 * np.array(weights))  # nine in ten sure: eight tenths of each weight
-    grown *= (1.0 - 0.0) * tables.odds.sum() / (grown.sum() + tables.odds[4:].sum())
+    grown *= tables.odds.sum() / (grown.sum() + tables.odds[4:].sum())
     priors = grown / (1.0 + grown)
     commoner = replace(
         book, causes=tuple(replace(one, prior=float(own)) for one, own in zip(book.causes, priors, strict=True))
@@ -45,7 +45,7 @@ def test_chances_are_those_of_a_book_in_which_the_causes_are_so_much_commoner() 
     assert ratios == pytest.approx([ratios[0]] * len(known), rel=0.03)  # something else keeps its odds in one of them
 
 
-def test_the_sum_of_odds_stays_and_the_same_weight_for_all_changes_nothing() -> None:
+def test_the_sum_of_odds_stays_and_a_sign_that_nobody_told_changes_nothing() -> None:
     book = made_book(5, causes=5)
     signs = [sign.key for sign in book.signs[:2]]
     moved, _ = with_together(tables_of(with_weights(book, {signs[0]: (9.0, -9.0, 3.0, 0.0, 1.0)})), [told(signs[0])])

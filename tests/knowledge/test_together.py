@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from studies.debrief_flown.fit_together import written_together
 
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Kind, with_study
 from turnback.knowledge.look_alikes import Kit, look_alikes
 from turnback.knowledge.reading import read_book
-from turnback.knowledge.together import NOTHING_WRONG, Together, bundled_together, read_together, written_together
+from turnback.knowledge.together import NOTHING_WRONG, Together, bundled_together, read_together
 
 LOOSE, CRACKED, WORN = "propeller-loose", "propeller-hub-cracked", "pack-worn"
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 
-from turnback.assess.belief_tables import Tables, elementary, tables_of
+from turnback.assess.belief_tables import Tables, tables_of, with_odds_moved
 from turnback.knowledge.book import Book
 from turnback.records.belief import Lean
 
@@ -16,8 +15,7 @@ from turnback.records.belief import Lean
 def leaning(book: Book, lean: Lean) -> Tables:
     """Return the tables of a book with the odds of causes moved.
 
-    The odds keep their sum, as where signs say a thing together: sets of two and three, and that nothing is wrong, are
-    as common as before.
+    That nothing is wrong stays as likely as before: words that are like a cause's are no sign of it.
 
     Parameters
     ----------
@@ -30,8 +28,4 @@ def leaning(book: Book, lean: Lean) -> Tables:
         return tables
     moved = {one.cause: one.nats for one in lean}
     nats = np.array([moved.get(key, 0.0) for key in tables.keys[:-1]])
-    odds = tables.odds.copy()
-    odds[: tables.causes] *= np.exp(nats)
-    odds *= tables.odds.sum() / odds.sum()
-    one_else = np.append(odds[: tables.causes], odds[tables.causes :].sum())
-    return replace(tables, odds=odds, share=sum(elementary(one_else)))
+    return with_odds_moved(tables, np.exp(nats))[0]

@@ -6,7 +6,7 @@ which one holds at most.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -91,3 +91,22 @@ def tables_of(book: Book) -> Tables:
         share=sum(elementary(odds)),
         nothing_wrong=rules.NOTHING_WRONG.value,
     )
+
+
+def with_odds_moved(tables: Tables, factors: Floats) -> tuple[Tables, float]:
+    """Return tables with the prior odds of causes moved beside one another, and by what their sum would have grown.
+
+    The odds keep their sum, so that sets of two and three are as common as before; something else is moved by none.
+
+    Parameters
+    ----------
+    tables : Tables
+    factors : ndarray
+        Shape ``(causes,)``: what the odds of each cause are multiplied by.
+    """
+    odds = tables.odds.copy()
+    odds[: tables.causes] *= factors
+    gain = float(odds.sum() / tables.odds.sum())
+    odds /= gain
+    one_else = np.append(odds[: tables.causes], odds[tables.causes :].sum())
+    return replace(tables, odds=odds, share=sum(elementary(one_else))), gain

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.belief_tables import Tables, elementary
+from turnback.assess.belief_tables import Tables, with_odds_moved
 from turnback.knowledge.together import NOTHING_WRONG
 from turnback.records.belief import Observation, Told
 
@@ -20,8 +20,8 @@ Weighed = dict[str, Floats]
 def with_together(tables: Tables, observations: Sequence[Observation]) -> tuple[Tables, Weighed]:
     """Return tables with odds moved by what signs of a record say together, and what each sign adds.
 
-    The odds keep their sum, so that sets of two and three are as common as before; what is gained or lost in all moves
-    the chance that nothing is wrong. A sign that a check has told does not count here: the check's word stands instead.
+    What the odds of all causes gain or lose together moves the chance that nothing is wrong. A sign that a check has told
+    does not count here: the check's word stands instead.
 
     Parameters
     ----------
@@ -35,17 +35,12 @@ def with_together(tables: Tables, observations: Sequence[Observation]) -> tuple[
         return tables, {}
     keys = (*tables.keys[:-1], NOTHING_WRONG)
     found = together.weighed(told, keys)
-    rows = np.concatenate([found[:, :-1], np.zeros((len(told), 1))], axis=1)
-    lift = rows.sum(axis=0)
-    of_atom = np.concatenate([lift[:-1], np.full(tables.odds.size - tables.causes, lift[-1])])
-    odds = tables.odds * 10.0 ** ((of_atom - of_atom.max()) / 10.0)
-    gain = odds.sum() / tables.odds.sum()
-    sound = tables.nothing_wrong * 10.0 ** ((found[:, -1].sum() - of_atom.max()) / 10.0)
-    odds /= gain
-    one_else = np.append(odds[: tables.causes], odds[tables.causes :].sum())
-    nothing_wrong = sound / (sound + (1.0 - tables.nothing_wrong) * gain)
-    lifted = replace(tables, odds=odds, share=sum(elementary(one_else)), nothing_wrong=nothing_wrong)
-    return lifted, dict(zip(told, rows, strict=True))
+    lift = found.sum(axis=0)
+    lifted, gain = with_odds_moved(tables, 10.0 ** (lift[:-1] / 10.0))
+    sound = tables.nothing_wrong * 10.0 ** (lift[-1] / 10.0)
+    nothing_wrong = float(sound / (sound + (1.0 - tables.nothing_wrong) * gain))
+    found[:, -1] = 0.0  # from here on the last stands for something else, which no sign moves
+    return replace(lifted, nothing_wrong=nothing_wrong), dict(zip(told, found, strict=True))
 
 
 def surely(observations: Sequence[Observation]) -> dict[str, float]:

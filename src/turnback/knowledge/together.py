@@ -22,7 +22,6 @@ from turnback.knowledge.look_alikes import Kit, look_alikes
 Floats = NDArray[np.float64]
 
 FILE: Final = Path(__file__).parent / "study_together.csv"
-FIRST: Final = "sign"
 NOTHING_WRONG: Final = "nothing-wrong"
 """Key of the column for flights in which nothing was wrong."""
 TENTHS: Final = 10.0
@@ -113,20 +112,6 @@ def read_together(text: str) -> Together:
     cells = [line.split(",") for line in lines[1:]]
     numbers = np.array([row[1:] for row in cells], dtype=np.float64).reshape(len(cells), len(causes))
     return Together(tuple(row[0] for row in cells), causes, numbers / TENTHS)
-
-
-def written_together(weights: Together, remark: str) -> str:
-    """Return weights as a table that `read_together` reads.
-
-    Parameters
-    ----------
-    weights : Together
-    remark : str
-        Stands above it.
-    """
-    tenths = np.rint(weights.decibans * TENTHS).astype(int)
-    rows = [",".join((sign, *map(str, row))) for sign, row in zip(weights.signs, tenths.tolist(), strict=True)]
-    return "\n".join([*(f"# {line}" for line in remark.splitlines()), ",".join((FIRST, *weights.causes)), *rows]) + "\n"
 
 
 @cache
