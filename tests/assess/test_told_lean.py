@@ -9,6 +9,7 @@ import pytest
 
 from turnback.assess.belief import believe
 from turnback.assess.told_lean import lean_of
+from turnback.assess.told_words import told_in_words
 from turnback.flows.debrief import belief_of
 from turnback.knowledge.book import SOMETHING_ELSE, Book
 from turnback.knowledge.reading import read_book
@@ -79,6 +80,8 @@ def test_beside_a_record_words_lean_on_nothing() -> None:
     with_lean, without = belief_of(book(), signs, leans, ()), belief_of(book(), signs, ToldInWords(), ())
     assert with_lean is not None and without is not None
     assert with_lean.causes == without.causes
+    assert told_in_words(("a gull hit it",), book()).lean
+    assert told_in_words(("a gull hit it",), book(), beside_record=True).lean == ()
     alone = belief_of(book(), SignsTold(), leans, ())
     assert alone is not None and alone.lean == leans.lean
 

@@ -20,8 +20,8 @@ Weighed = dict[str, Floats]
 def with_together(tables: Tables, observations: Sequence[Observation]) -> tuple[Tables, Weighed]:
     """Return tables with odds moved by what signs of a record say together, and what each sign adds.
 
-    What the odds of all causes gain or lose together moves the chance that nothing is wrong. A sign that a check has told
-    does not count here: the check's word stands instead.
+    What the odds of all causes gain or lose together moves the chance that nothing is wrong. A sign that a check has
+    told does not count here: the check's word stands instead.
 
     Parameters
     ----------

@@ -13,7 +13,12 @@ from turnback.records.debrief import ToldInWords
 
 
 def told_in_words(
-    words: tuple[str, ...], book: Book, *, cells: int | None = None, chemistry: str | None = None
+    words: tuple[str, ...],
+    book: Book,
+    *,
+    cells: int | None = None,
+    chemistry: str | None = None,
+    beside_record: bool = False,
 ) -> ToldInWords:
     """Return all that words tell.
 
@@ -26,6 +31,8 @@ def told_in_words(
         In series; what the words say of it ("4S") counts where this is None.
     chemistry : str or None
         A name of `records.pack.ChemistryName`.
+    beside_record : bool
+        Whether a record is there as well: then nothing leans on what the words are like, and the time for it is saved.
 
     Raises
     ------
@@ -46,6 +53,6 @@ def told_in_words(
         hurt=hurt_told(whole),
         pack=pack_told(whole, where),
         whereabouts=where,
-        lean=lean_of(whole, book),
+        lean=() if beside_record else lean_of(whole, book),
         signs=(*typed, *(one for one in faint_signs(whole, book, heard) if one.sign not in told)),
     )

@@ -144,7 +144,7 @@ def debrief(given: DebriefGiven, book: Book, *, tell: Tell | None = None, seed: 
     say(AT_PLAN)
     signs = given.kept_signs if read is None else signs_of(read, against, earlier)
     say(AT_SIGNS)
-    told = safety_of(_told(words, given, against, book), answers)
+    told = safety_of(_told(words, given, against, book, beside_record=bool(signs.signs)), answers)
     kind = given.kept_kind if read is None else kind_of(read.flown.record)
     held_back = told.hurt is Hurt.YES
     belief = None if held_back else belief_of(with_study(book, kind), signs, told, answers, kind)
@@ -265,11 +265,13 @@ def _read(given: DebriefGiven, say: Tell) -> RecordAnswer | None:
     return read_record(given.record, facts, tell=lambda share: say(AT_RECORD * share))
 
 
-def _told(words: tuple[str, ...], given: DebriefGiven, against: AgainstPlan | None, book: Book) -> ToldInWords:
+def _told(
+    words: tuple[str, ...], given: DebriefGiven, against: AgainstPlan | None, book: Book, *, beside_record: bool
+) -> ToldInWords:
     cells, chemistry = given.facts.cells, given.facts.chemistry
     if against is not None:
         cells, chemistry = cells or against.cells, chemistry or against.chemistry
-    return told_in_words(words, book, cells=cells, chemistry=chemistry)
+    return told_in_words(words, book, cells=cells, chemistry=chemistry, beside_record=beside_record)
 
 
 def _search(
