@@ -64,17 +64,17 @@ def _axes(answer: RecordAnswer) -> tuple[tuple[Series, ...], float]:
     return best
 
 
-def some_of(spans: Spans) -> Spans:
-    """Return pieces of spans, spread over them, of about `MOST_S` in all."""
+def some_of(spans: Spans, most_s: float = MOST_S) -> Spans:
+    """Return pieces of spans, spread over them, of about `most_s` in all."""
     total_s = sum(b - a for a, b in spans)
-    if total_s <= MOST_S:
+    if total_s <= most_s:
         return spans
     pieces = [
         (a + PIECE_S * k, min(a + PIECE_S * (k + 1), b))
         for a, b in spans
         for k in range(max(1, int((b - a) / PIECE_S)))
     ]
-    wanted = int(MOST_S / PIECE_S)
+    wanted = int(most_s / PIECE_S)
     step = len(pieces) / wanted
     return [pieces[int((k + 0.5) * step)] for k in range(min(wanted, len(pieces)))]
 

@@ -119,13 +119,18 @@ ASKS_MUCH: Final = Threshold(
     "Demands of some sixty degrees a second, root mean square over a second and a half, outdo wind and noise.",
 )  # fmt: skip
 ALL_SHAKE: Final = Threshold(
-    "record.signs.all_shake_rad_s", 0.66, "rad/s", "our-choice",
+    "record.signs.all_shake_rad_s", 0.7, "rad/s", "our-choice",
     "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
 )  # fmt: skip
 BEATS: Final = Threshold(
-    "record.signs.beats_share", 0.28, "", "our-choice",
-    "How far the power of the shaking wanders: one rotor alone shakes evenly (0, with its changes of speed a quarter), "
-    "four that beat against one another give three quarters, and less where they turn nearly alike.",
+    "record.signs.beats_share", 0.26, "", "our-choice",
+    "How far the power of the shaking wanders in seconds in which rotors turn against one another: one rotor alone "
+    "shakes evenly (0, with its changes of speed a fifth), four that beat give three quarters, and less where they "
+    "part little.",
+)  # fmt: skip
+PARTS_TURN: Final = Threshold(
+    "record.signs.parts_turn_rad", 3.0, "rad", "our-choice",
+    "Half a turn between most pairs of rotors within a second: what adds up at first cancels later.",
 )  # fmt: skip
 EVEN_SHAKE: Final = Threshold(
     "record.signs.even_shake_rad_s", 0.3, "rad/s", "our-choice",
@@ -133,7 +138,7 @@ EVEN_SHAKE: Final = Threshold(
     "quarters of that.",
 )  # fmt: skip
 EVEN_BEATS: Final = Threshold(
-    "record.signs.even_beats_share", 0.28, "", "our-choice",
+    "record.signs.even_beats_share", 0.26, "", "our-choice",
     "One rotor alone shakes evenly, but for its changes of speed; four, or a noise, wander by twice this.",
 )  # fmt: skip
 HANDLED: Final = Threshold(
@@ -155,7 +160,7 @@ RULES: Final = (
     ONCE_PER_REV, BLADE_PASS,
     FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
     GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
-    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, EVEN_SHAKE, EVEN_BEATS, HANDLED,
+    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, PARTS_TURN, EVEN_SHAKE, EVEN_BEATS, HANDLED,
     FOLLOWS_HARD, FOLLOWS_HARD_LAST,
     SWINGS_LATE, SWINGS_ALIKE, ASKS_MUCH,
 )  # fmt: skip
