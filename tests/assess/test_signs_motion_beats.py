@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from tests.assess.record_makers import flat
 from tests.assess.test_signs_outputs_motion import LIFT_S, Made, sign
 
 from turnback.assess.signs_motion import motion_signs
 from turnback.assess.signs_motion_beats import beats_of
 from turnback.assess.signs_outputs_flight import seen_of
+from turnback.records.happened import PhaseKind
 
 EVEN, STRONG = "vibration-even", "vibration-strong-from-all-rotors"
 TURNS_HZ = 93.0
@@ -59,11 +63,26 @@ def test_what_the_thrust_explains_is_no_beat() -> None:
     made.rate[1] += size * np.cos(angle)
     seen = seen_of(made.looked())
     axes = [seen.axes[name].rate for name in ("roll", "pitch")]
-    beats = beats_of(seen, axes)
+    spans = [(LIFT_S + 1.0, 30.0)]
+    beats = beats_of(seen, axes, spans)
     explained, known = beats.wander(3)
     assert known
     assert explained < 0.03
     assert beats.level == pytest.approx(1.0, rel=0.1)
     made.speed /= swing  # now nothing explains it
-    left, _ = beats_of(seen_of(made.looked()), axes).wander(3)
+    left, _ = beats_of(seen_of(made.looked()), axes, spans).wander(3)
     assert left > 2.0 * explained
+
+
+def test_what_tumbles_from_the_start_is_read_with_the_limits_of_full_throttle() -> None:
+    for size, shows in ((0.45, False), (1.3, True)):
+        made = _flown((size, 0.0, 0.0, 0.0), PARTS, (LIFT_S, 30.0))
+        looked = made.looked()
+        flown = looked.answer.flown
+        phases = (flown.phases[0], flat(PhaseKind.TAKE_OFF, LIFT_S, LIFT_S + 7.0))
+        told = motion_signs(
+            replace(looked, answer=replace(looked.answer, flown=replace(flown, phases=phases)), ended_s=LIFT_S + 7.0)
+        )
+        assert sign(told, EVEN).seen is shows
+        assert sign(told, EVEN).sure <= 0.9
+        assert not sign(told, STRONG).seen

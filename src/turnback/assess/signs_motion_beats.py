@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from turnback.assess.output_columns import Columns
 from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_lines import some_of
-from turnback.assess.signs_outputs_flight import CORNERS, STEADY, Seen, smoothed
+from turnback.assess.signs_outputs_flight import CORNERS, Seen, smoothed
 from turnback.records.flight_record import Series
 from turnback.rules.record_signs_motion import PARTS_TURN
 
@@ -59,14 +59,16 @@ class Beats:
         return float(np.median(self.wanders[self.parted] if known else self.wanders)), known
 
 
-def beats_of(seen: Seen, axes: list[Series]) -> Beats:
-    """Return how it shakes in steady flight.
+def beats_of(seen: Seen, axes: list[Series], spans: list[tuple[float, float]]) -> Beats:
+    """Return how it shakes in some spans.
 
     Parameters
     ----------
     seen : Seen
     axes : list of Series
         Roll and pitch rate on one clock.
+    spans : list of tuple
+        Their edges are left out.
 
     Notes
     -----
@@ -77,7 +79,7 @@ def beats_of(seen: Seen, axes: list[Series]) -> Beats:
     size, width = round(BLOCK_S * rate_hz), max(2, round(rate_hz / FAST_HZ))
     turning, given = _four(seen.speeds), _four(seen.outputs)
     power, wanders, parted = [], [], []
-    for start_s, end_s in some_of(seen.steady(*STEADY), MOST_S):
+    for start_s, end_s in some_of(spans, MOST_S):
         rows = rows_between(axes[0].t_s, start_s + EDGE_S, end_s - EDGE_S)
         for k in range(max(0, rows.stop - rows.start - width) // size):
             first = rows.start + k * size

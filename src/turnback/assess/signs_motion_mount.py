@@ -7,11 +7,11 @@ from typing import Final
 
 from turnback.assess.signs_motion_beats import beats_of
 from turnback.assess.signs_motion_shake import ALL_SPEEDS, BROAD, GLITCH
-from turnback.assess.signs_outputs_flight import Seen
+from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
 from turnback.records.happened import WhyNot
-from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS, EVEN_BEATS, EVEN_SHAKE
+from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS, EVEN_BEATS, EVEN_SHAKE, HARD
 
 SIGN: Final = "vibration-strong-from-all-rotors"
 EVEN: Final = "vibration-even"
@@ -19,6 +19,7 @@ GROUP: Final = "vibration"
 LEAST_HZ: Final = 240.0
 LEAST_BLOCKS: Final = 4
 LEAST_PARTED: Final = 3
+RUN_SURE: Final = 0.9
 UNPARTED_SURE: Final = 0.65  # rotors that turn together shake as evenly as one
 BESIDE: Final = (BROAD, ALL_SPEEDS, GLITCH)
 MASKED_SURE: Final = 0.6
@@ -32,6 +33,7 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     Shaking by one rotor alone turns roll and pitch round at an even size. Several rotors of nearly one speed beat: of
     four alike the mean square of the power is 1.75 times the square of its mean (of a sum of many, twice). That is
     looked for in seconds in which they turn against one another; where they never do, an even shaking says little.
+    Without steady flight everything from the first run-up on is read, with limits of rotors that give all they have.
     """
     axes = [seen.axes[name].rate for name in ("roll", "pitch") if name in seen.axes]
     if len(axes) < 2 or axes[0].t_s is not axes[1].t_s:
@@ -40,7 +42,9 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     if min(each.fresh_hz or each.rate_hz for each in axes) < LEAST_HZ:
         tell.missed(WhyNot.TOO_SLOW, SIGN, EVEN)
         return
-    beats = beats_of(seen, axes)
+    beats, hard, most = beats_of(seen, axes, seen.steady(*STEADY)), 1.0, 0.95
+    if beats.power.size < LEAST_BLOCKS and seen.lift is not None:  # it never flew steadily, but its rotors turned
+        beats, hard, most = beats_of(seen, axes, [(seen.lift.up_s, seen.ended_s)]), HARD.value, RUN_SURE
     if beats.power.size < LEAST_BLOCKS:
         tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SIGN, EVEN)
         return
@@ -48,18 +52,18 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     wander, known = beats.wander(LEAST_PARTED)
     channels = tuple(each.channel for each in axes)
     values = {"level_rad_s": level, "beats_share": wander}
-    score = level / ALL_SHAKE.value
+    score = level / (hard * ALL_SHAKE.value)
     # a build that shakes little shakes little on its frame too: below the limit is a weaker word than above it
     score = min(score**1.5, (max(wander, 0.0) / BEATS.value) ** 2 + 0.05) if score >= 1.0 else score**0.6
     if tell.scored(
-        SIGN, GROUP, score, most=0.95, channels=channels, values=values | {"limit_rad_s": ALL_SHAKE.value},
+        SIGN, GROUP, score, most=most, channels=channels, values=values | {"limit_rad_s": hard * ALL_SHAKE.value},
     ):  # fmt: skip
         _masked(tell)
     alone = (EVEN_BEATS.value / max(wander, 1e-3)) ** 2
-    score = min(level / EVEN_SHAKE.value, alone)
+    score = min(level / (hard * EVEN_SHAKE.value), alone)
     tell.scored(
-        EVEN, GROUP, score, most=0.95 if known or score < 1.0 else UNPARTED_SURE, channels=channels,
-        values=values | {"limit_rad_s": EVEN_SHAKE.value},
+        EVEN, GROUP, score, most=most if known or score < 1.0 else UNPARTED_SURE, channels=channels,
+        values=values | {"limit_rad_s": hard * EVEN_SHAKE.value},
     )  # fmt: skip
 
 

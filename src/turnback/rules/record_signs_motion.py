@@ -141,6 +141,10 @@ EVEN_BEATS: Final = Threshold(
     "record.signs.even_beats_share", 0.26, "", "our-choice",
     "One rotor alone shakes evenly, but for its changes of speed; four, or a noise, wander by twice this.",
 )  # fmt: skip
+HARD: Final = Threshold(
+    "record.signs.hard_ratio", 2.0, "", "our-choice",
+    "Rotors at full throttle shake two to three times as strongly as in the hover: with the thrust.",
+)  # fmt: skip
 HANDLED: Final = Threshold(
     "record.signs.handled_rad_s", 0.35, "rad/s", "our-choice",
     "What stands on the ground does not turn; a hand turns it by more than 20 degrees a second.",
@@ -160,7 +164,7 @@ RULES: Final = (
     ONCE_PER_REV, BLADE_PASS,
     FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
     GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
-    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, PARTS_TURN, EVEN_SHAKE, EVEN_BEATS, HANDLED,
+    WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, PARTS_TURN, EVEN_SHAKE, EVEN_BEATS, HARD, HANDLED,
     FOLLOWS_HARD, FOLLOWS_HARD_LAST,
     SWINGS_LATE, SWINGS_ALIKE, ASKS_MUCH,
 )  # fmt: skip
