@@ -114,6 +114,18 @@ BANK_DEG: Final = Threshold(
     "record.signs_sticks.bank_deg", 20.0, "°", "our-choice",
     "Further over than wind and drift need.",
 )  # fmt: skip
+HELD_STEADY: Final = Threshold(
+    "record.signs_sticks.held_steady", 0.85, "", "our-choice",
+    "Short of its stop: a lean that one holds, and no roll or loop on purpose.",
+)  # fmt: skip
+HELD_OVER_S: Final = Threshold(
+    "record.signs_sticks.held_over_s", 0.62, "s", "our-choice",
+    "A lean is held; a turn in rate mode is asked for with a push that is over sooner.",
+)  # fmt: skip
+HELD_OVER_DEG: Final = Threshold(
+    "record.signs_sticks.held_over", 80.0, "°", "our-choice",
+    "No self-level lets it lean so far, and nobody who expects self-level means it.",
+)  # fmt: skip
 WORSE_STICK: Final = Threshold(
     "record.signs_sticks.worse_stick", 0.7, "", "our-choice",
     "Far out: what steers a take-off stays well below.",
@@ -167,6 +179,7 @@ RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
     KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP,
-    BANK_DEG, WORSE_STICK, WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
+    BANK_DEG, HELD_STEADY, HELD_OVER_S, HELD_OVER_DEG, WORSE_STICK,
+    WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
     FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S, STOP_SWINGS, FOLLOWS,
 )  # fmt: skip
