@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Final, NamedTuple
+from typing import Final
 
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats, spans_looked_at, thinned
 from turnback.assess.signs_link_parts import Teller, first_upset_s
+from turnback.assess.signs_sticks_yaw import NOTHING, Worse, yaw_swings
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
 from turnback.records.happened import WhyNot
@@ -35,24 +36,12 @@ TAKES_BACK: Final = 0.67
 DOWN_S: Final = 3.5
 
 
-class _Seen(NamedTuple):
-    """How far beyond the limits, when, how long it grew, and how far over it was."""
-
-    beyond: float
-    from_s: float
-    to_s: float
-    tilt_deg: float
-
-
-NOTHING: Final = _Seen(-3.0, 0.0, 0.0, 0.0)
-
-
 def tell_worse(looked: Looked, teller: Teller) -> float:
     """Tell whether what the hand answers to a tilt makes it worse, from lift-off on.
 
     A hand pushes against a tilt that it does not want. Where the stick counts the other way, tilt and stick drive each
     other and grow as an exponential does: together, the same way, without a turn between (an unstable closed loop).
-    Where two channels are crossed, the push arrives as yaw, or as the other tilt.
+    Where two channels are crossed, the push arrives as yaw, or as the other tilt: then yaw is swung to and fro.
 
     Parameters
     ----------
@@ -92,6 +81,7 @@ def tell_worse(looked: Looked, teller: Teller) -> float:
         rows = (t_s > lifts_s + 0.3) & (t_s < min(looked.ended_s, upset_s + 0.3, spans[-1][1]))
         given = np.interp(t_s[rows], *thinned(yaw, FRAME_HZ))
         best = max(best, _yaws(t_s[rows], given, [each[rows] for each in tilts]))
+        best = max(best, yaw_swings(record, (lifts_s, min(looked.ended_s, spans[-1][1])), upset_s))
     teller.by(SIGN, best.beyond, "sticks", span=(best.from_s, best.to_s), channels=NEEDS, tilt_deg=best.tilt_deg,
               length_s=best.to_s - best.from_s)  # fmt: skip
     return best.to_s if best.beyond > 0.0 else float("inf")
@@ -113,7 +103,7 @@ def _over_deg(tilts: list[Floats]) -> Floats:
     return over
 
 
-def _grows(t_s: Floats, stick: Floats, tilt: Floats, over_deg: Floats, lifts_s: float, limit_s: float) -> _Seen:
+def _grows(t_s: Floats, stick: Floats, tilt: Floats, over_deg: Floats, lifts_s: float, limit_s: float) -> Worse:
     """Return how stick and tilt of one axis grow up to the first time that the stick is far out, or it lies over."""
     far = np.flatnonzero((np.abs(stick) >= WORSE_STICK.value) | (over_deg > WORSE_OVER_DEG.value))
     if not far.size or abs(stick[far[0]]) < 2.5 * FROM:
@@ -139,10 +129,10 @@ def _grows(t_s: Floats, stick: Floats, tilt: Floats, over_deg: Floats, lifts_s: 
         beyond = min((together - TOGETHER.value) / 0.02, (lasts_s - WORSE_GROW_S.value) / 0.15, (3.6 - lasts_s) / 0.4,
                      (WORSE_SOON_S.value - at_s) / 0.5, (leans_deg[end] - 14.0) / 4.0, (0.08 - back) / 0.03,
                      (0.15 - against) / 0.05, (kept - 0.75) / 0.08)  # fmt: skip
-    return _Seen(float(beyond), float(t_s[first]), float(t_s[end]), float(over_deg[end]))
+    return Worse(float(beyond), float(t_s[first]), float(t_s[end]), float(over_deg[end]))
 
 
-def _yaws(t_s: Floats, yaw: Floats, tilts: list[Floats]) -> _Seen:
+def _yaws(t_s: Floats, yaw: Floats, tilts: list[Floats]) -> Worse:
     """Return how closely the yaw stick goes against one tilt: nobody answers a tilt with yaw."""
     if t_s.size < 2.5 * FRAME_HZ or float(np.std(yaw)) < FROM:
         return NOTHING
@@ -156,4 +146,4 @@ def _yaws(t_s: Floats, yaw: Floats, tilts: list[Floats]) -> _Seen:
         for late in (0, 2, 4, 6):
             closest = min(closest, float(np.corrcoef(tilt[: tilt.size - late], yaw[late:])[0, 1]))
     beyond = (-closest - YAW_ANSWERS.value) / 0.05
-    return _Seen(beyond, float(t_s[0]), float(t_s[-1]), float(over_deg.max()))
+    return Worse(beyond, float(t_s[0]), float(t_s[-1]), float(over_deg.max()))

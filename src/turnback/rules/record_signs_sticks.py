@@ -154,6 +154,22 @@ YAW_ANSWERS: Final = Threshold(
     "record.signs_sticks.yaw_answers", 0.8, "", "our-choice",
     "Correlation of the yaw stick with a tilt, against it: nobody answers a tilt with yaw.",
 )  # fmt: skip
+YAW_SWINGS_STICK: Final = Threshold(
+    "record.signs_sticks.yaw_swings_stick", 0.5, "", "our-choice",
+    "Half of its way to one side and then to the other: yaw is steered with a fraction of that.",
+)  # fmt: skip
+YAW_SWINGS: Final = Threshold(
+    "record.signs_sticks.yaw_swings", 1.5, "", "our-choice",
+    "So often within four seconds: once may be a turn that is ended.",
+)  # fmt: skip
+YAW_SWINGS_OTHER: Final = Threshold(
+    "record.signs_sticks.yaw_swings_other", 0.3, "", "our-choice",
+    "One of the other sticks stays as quiet as yaw is steered else: it is in its place.",
+)  # fmt: skip
+YAW_SWINGS_OBEYED: Final = Threshold(
+    "record.signs_sticks.yaw_swings_obeyed", 0.45, "", "our-choice",
+    "Correlation of the yaw stick with the turn: it turns as asked; the heading of a few rows a second blurs it.",
+)  # fmt: skip
 FAR_OUT: Final = Threshold(
     "record.signs_sticks.far_out", 0.7, "", "our-choice",
     "A stick near its stop.",
@@ -181,5 +197,6 @@ RULES: Final = (
     KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP,
     BANK_DEG, HELD_STEADY, HELD_OVER_S, HELD_OVER_DEG, WORSE_STICK,
     WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
-    FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S, STOP_SWINGS, FOLLOWS,
+    YAW_SWINGS_STICK, YAW_SWINGS, YAW_SWINGS_OTHER, YAW_SWINGS_OBEYED, FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S,
+    STOP_SWINGS, FOLLOWS,
 )  # fmt: skip
