@@ -250,22 +250,6 @@ def test_current_in_hover_and_no_rating_of_the_speed_controls() -> None:
     assert not calm["current-high-in-hover"].seen
 
 
-def test_a_cold_pack_loses_resistance_as_it_warms() -> None:
-    """The ohmic part halves over two minutes, or stays."""
-    t_s = np.arange(0.0, 130.0, 0.05)
-    aloft = t_s > 4.0
-    amps = np.where(aloft, 12.0 + 5.0 * np.sin(t_s * 1.1), 0.3)
-    for last, seen in ((0.5, True), (1.0, False)):
-        ohm = 3.0 * USUAL_OHM * np.interp(t_s, [4.0, 130.0], [1.0, last])
-        volts = CELLS * (4.15 - ohm * amps - 0.001 * np.clip(t_s - 4.0, 0.0, None))
-        noisy = volts + np.random.default_rng(3).normal(0.0, 0.01, t_s.size)
-        made: dict[Channel | Quantity, tuple[Floats, Floats]] = {
-            Quantity.PACK_VOLTS: (t_s, noisy), Quantity.CURRENT: (t_s, amps),
-        }  # fmt: skip
-        found = _signs(_looked(made, aloft=(4.0, 129.9)))["resistance-falls-as-it-warms"]
-        assert found.seen is seen
-
-
 def test_capacity_from_charge_used_and_rest_volts() -> None:
     """2.4 Ah declared; volts at rest fell from full to 3.80 V, 55 % of a LiPo's charge, for a third of an Ah."""
     made = _flight(rest_v=4.19, slope_v=0.40, seconds=100.0)

@@ -29,13 +29,13 @@ from turnback.assess.signs_volts_pack import PackSeen, pack_seen
 from turnback.assess.signs_volts_resistance import (
     current_above_rating,
     current_high_in_hover,
-    falls_as_it_warms,
     instant_drop,
     resistance_high,
     sag_large,
 )
 from turnback.assess.signs_volts_rest import above_full, full_reads_off, starts_not_full
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, told_of
+from turnback.assess.signs_volts_warm import falls_as_it_warms
 from turnback.records.debrief import Looked, SignsTold
 
 

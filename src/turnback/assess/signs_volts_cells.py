@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.record_cells import cell_series
 from turnback.assess.signs_volts_pack import GRID_HZ, LEAST_REST_S, PackSeen
@@ -26,6 +27,7 @@ GROUP: Final = "cells"
 APART_SD_V, COLLAPSES_SD_V, FIT_SD_V = 0.015, 0.025, 0.05
 ALOFT_SURE: Final = 0.9
 LEAST_BESIDE_S: Final = 3.0
+CALM_S: Final = 1.1
 WORKED_OUT_V: Final = 0.01
 SOME: Final = 25
 SUM_SD: Final = 0.006  # of two dividers
@@ -64,9 +66,12 @@ def one_cell_collapses(seen: PackSeen) -> Saw | Blind:
     if np.count_nonzero(rows) < GRID_HZ:
         return Blind(WhyNot.NOT_ALOFT)
     at_rest = np.median(gap_v[:, seen.idle], axis=1) if seen.rest_seen else np.zeros(cells.shape[0])
-    low_v = np.percentile(gap_v[:, rows], 90.0, axis=1)
+    # a noisy supply makes every cell's reading low for moments: what lasts no second is no sag of a cell
+    calm_v = np.array([running_median(each, round(CALM_S * GRID_HZ) | 1) for each in gap_v])
+    low_v = np.percentile(calm_v[:, rows], 90.0, axis=1)
     more_v = low_v - at_rest
     worst = int(np.argmax(more_v))
+    more_v = more_v - max(float(np.sort(more_v)[-2]), 0.0)  # noise leaves the next cell as low
     values = {"gap_v": float(low_v[worst]), "more_v": float(more_v[worst]), "number": worst + 1.0,
               "limit_v": CELL_COLLAPSES.value}  # fmt: skip
     beyond = (float(more_v[worst]) - CELL_COLLAPSES.value) / COLLAPSES_SD_V

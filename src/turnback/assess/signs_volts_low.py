@@ -26,6 +26,8 @@ EMPTY_OHM_V, NO_OHM_V = 0.15, 0.2
 KNEE_V: Final = 0.2
 """So far above the land-by volts at rest, a tenth of the charge is left."""
 FIRST_S, MINUTE_S = 3.0, 40.0
+FIRST_SHARE, FIRST_LEAST_S = 0.2, 8.0
+"""Of a short flight the first fifth: a small pack is half empty after a minute, and that is not low all along."""
 SOC_SD: Final = 0.05
 USED_SD: Final = 0.05
 """Of a current sensor, as a share."""
@@ -85,11 +87,16 @@ def below_land_by(seen: PackSeen) -> Saw | Blind:
 
 
 def _of_warnings(seen: PackSeen) -> Saw | Blind:
-    """No column of a record is a warning; without low volts there was none to give."""
+    """No column of a record is a warning; there was none to give where volts stayed high and enough was left.
+
+    Warnings go by the volts or by the charge used: where either was spent, whether one came is not known.
+    """
     low = below_land_by(seen)
     if isinstance(low, Blind):
         return low
-    return NOBODY if low.beyond > -1.0 else Saw(low.beyond, low.group, low.values, channels=low.channels)
+    left = little_left(seen)
+    beyond = low.beyond if isinstance(left, Blind) else max(low.beyond, left.beyond)
+    return NOBODY if beyond > -1.0 else Saw(beyond, low.group, low.values, channels=low.channels)
 
 
 def no_warning(seen: PackSeen) -> Saw | Blind:
@@ -222,7 +229,9 @@ def low_all_along(seen: PackSeen) -> Saw | Blind:
     first_s = float(seen.t_s[np.argmax(seen.aloft)])
     if first_s - float(seen.t_s[0]) < 0.2 and seen.rest_v is None:
         return Blind(WhyNot.TOO_SHORT)
-    rows = seen.aloft & (seen.t_s >= first_s + FIRST_S) & (seen.t_s <= first_s + MINUTE_S)
+    flown_s = float(np.count_nonzero(seen.aloft)) * float(seen.t_s[1] - seen.t_s[0])
+    until_s = first_s + min(MINUTE_S, max(FIRST_S + FIRST_LEAST_S, FIRST_SHARE * flown_s))
+    rows = seen.aloft & (seen.t_s >= first_s + FIRST_S) & (seen.t_s <= until_s)
     if np.count_nonzero(rows) < STEADY_S * GRID_HZ:
         return Blind(WhyNot.TOO_SHORT)
     drawn = seen.load_amount[rows]

@@ -36,7 +36,23 @@ MIDDLING: Final = Threshold(
 )  # fmt: skip
 WARMS: Final = Threshold(
     "record.signs.warms_share", 0.25, "", "our-choice",
-    "A pack that starts at room temperature loses about a tenth of its resistance while it warms.",
+    "A pack that starts at room temperature and is flown calmly loses about a tenth of its resistance as it warms.",
+)  # fmt: skip
+WARMS_ALONE: Final = Threshold(
+    "record.signs.warms_alone", 0.5, "", "our-choice",
+    "Resistance at landing over that at take-off: a pack that is drawn hard warms by twenty degrees and keeps more.",
+)  # fmt: skip
+STAYS: Final = Threshold(
+    "record.signs.resistance_stays", 0.85, "", "our-choice",
+    "Over that at take-off: a cold pack warms itself by more, for it is its own resistance that heats it.",
+)  # fmt: skip
+COLD_STARTS: Final = Threshold(
+    "record.signs.cold_starts_times", 1.55, "", "our-choice",
+    "Times what a new pack has: some fifteen degrees below a mild day.",
+)  # fmt: skip
+COLD_ENDS: Final = Threshold(
+    "record.signs.cold_ends_times", 1.5, "", "our-choice",
+    "Times what a new pack has: a cold one comes near it by landing, a worn one stays above.",
 )  # fmt: skip
 LOW_ALL_ALONG: Final = Threshold(
     "record.signs.low_all_along_v", 0.45, "V", "our-choice",
@@ -101,7 +117,8 @@ HOVER_CURRENT: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    READS_OFF, NOT_FULL, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, LOW_ALL_ALONG,
+    READS_OFF, NOT_FULL, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, WARMS_ALONE,
+    STAYS, COLD_STARTS, COLD_ENDS, LOW_ALL_ALONG,
     CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
     CELLS_SUM, LEAD_DROP, INSTANT_SHARE, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
 )  # fmt: skip
