@@ -105,3 +105,17 @@ def test_where_the_charge_is_spent_nobody_knows_whether_a_warning_came() -> None
     for sign in ("no-warning-in-record", "warning-flown-through"):
         assert sign not in spent
         assert not calm[sign].seen
+
+
+@pytest.mark.parametrize(
+    ("rest_v", "not_full", "part_empty"), [(4.17, False, False), (4.03, True, False), (3.9, True, True)]
+)
+def test_a_pack_that_was_part_empty(rest_v: float, not_full: bool, part_empty: bool) -> None:
+    """4.03 V is not full, and above the 3.98 V that the trade's table gives three quarters of a LiPo's charge."""
+    t_s = np.arange(0.0, 74.0, 0.05)
+    amps = np.where((t_s > 4.0) & (t_s < 70.0), 12.0 + np.sin(t_s), 0.0)
+    made: Made = {Quantity.PACK_VOLTS: (t_s, CELLS * (rest_v - 0.006 * amps)), Quantity.CURRENT: (t_s, amps)}
+    found = _signs(_looked(made))
+    assert found["starts-not-full"].seen is not_full
+    assert found["starts-part-empty"].seen is part_empty
+    assert found["starts-part-empty"].sure > 0.9

@@ -33,7 +33,7 @@ from turnback.assess.signs_volts_resistance import (
     resistance_high,
     sag_large,
 )
-from turnback.assess.signs_volts_rest import above_full, full_reads_off, starts_not_full
+from turnback.assess.signs_volts_rest import above_full, full_reads_off, starts_not_full, starts_part_empty
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, told_of
 from turnback.assess.signs_volts_warm import falls_as_it_warms
 from turnback.records.debrief import Looked, SignsTold
@@ -47,6 +47,7 @@ def _nobody(_seen: PackSeen) -> Blind:
 TELLERS: Final[MappingProxyType[str, Callable[[PackSeen], Saw | Blind]]] = MappingProxyType({
     "full-pack-reads-off": full_reads_off,
     "starts-not-full": starts_not_full,
+    "starts-part-empty": starts_part_empty,
     "charged-above-full": above_full,
     "resistance-high": resistance_high,
     "sag-large": sag_large,

@@ -11,7 +11,7 @@ from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, needs
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import WhyNot
-from turnback.rules.record_signs_volts import ABOVE_FULL, NOT_FULL, READS_OFF
+from turnback.rules.record_signs_volts import ABOVE_FULL, NOT_FULL, PART_EMPTY, READS_OFF
 
 GROUP: Final = "volts before take-off"
 READ_SD_V: Final = 0.02
@@ -43,10 +43,24 @@ def starts_not_full(seen: PackSeen) -> Saw | Blind:
     rest = rest_of(seen)
     if isinstance(rest, Blind):
         return rest
+    return _below(seen, rest, seen.limits.full_v - NOT_FULL.value)
+
+
+def starts_part_empty(seen: PackSeen) -> Saw | Blind:
+    """Below the volts of three quarters of the charge at rest before it flew."""
+    rest = rest_of(seen)
+    if isinstance(rest, Blind):
+        return rest
+    if not seen.chemistry_told:
+        return Blind(WhyNot.CHEMISTRY_UNKNOWN)
+    return _below(seen, rest, float(np.interp(PART_EMPTY.value, seen.limits.ocv_soc, seen.limits.ocv_v)))
+
+
+def _below(seen: PackSeen, rest: tuple[float, float, bool], limit_v: float) -> Saw:
+    """Return rest volts against a limit that a full pack lies above."""
     rest_v, sd_v, measured = rest
     if seen.cells_v is not None and seen.cells_v.shape[0] > 2 and measured:  # one weak cell makes no half-charged pack
         rest_v = max(rest_v, float(np.median(seen.cells_v[:, seen.idle])))
-    limit_v = seen.limits.full_v - NOT_FULL.value
     most = 0.98 if measured and seen.chemistry_told else ALOFT_SURE
     return Saw((limit_v - rest_v) / (1.5 * sd_v), GROUP, {"rest_v": rest_v, "limit_v": limit_v},
                float(seen.t_s[0]), None, seen.channels[:1], most)  # fmt: skip

@@ -14,6 +14,10 @@ NOT_FULL: Final = Threshold(
     "record.signs.not_full_v", 0.12, "V", "our-choice",
     "Fifteen in a hundred of the charge are gone by then; a pack that waited a week has lost less.",
 )  # fmt: skip
+PART_EMPTY: Final = Threshold(
+    "record.signs.part_empty_charge", 0.75, "", "our-choice",
+    "Below this charge at rest: one low cell among full ones does not take the mean of a pack so far down.",
+)  # fmt: skip
 ABOVE_FULL: Final = Threshold(
     "record.signs.above_full_v", 0.03, "V", "our-choice",
     "Chargers end within a hundredth or two of full.",
@@ -117,7 +121,7 @@ HOVER_CURRENT: Final = Threshold(
 )  # fmt: skip
 
 RULES: Final = (
-    READS_OFF, NOT_FULL, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, WARMS_ALONE,
+    READS_OFF, NOT_FULL, PART_EMPTY, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, WARMS_ALONE,
     STAYS, COLD_STARTS, COLD_ENDS, LOW_ALL_ALONG,
     CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
     CELLS_SUM, LEAD_DROP, INSTANT_SHARE, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
