@@ -119,3 +119,15 @@ def test_a_pack_that_was_part_empty(rest_v: float, not_full: bool, part_empty: b
     assert found["starts-not-full"].seen is not_full
     assert found["starts-part-empty"].seen is part_empty
     assert found["starts-part-empty"].sure > 0.9
+
+
+def test_a_weak_pack_that_stands_well_again_was_not_empty() -> None:
+    """Its volts sag slowly, by more than what the load explains; what it rests at after landing is what was in it."""
+    t_s = np.arange(0.0, 78.0, 0.05)
+    aloft = (t_s > 4.0) & (t_s < 70.0)
+    amps = np.where(aloft, 12.0 + 4.0 * np.sin(t_s), 0.1)
+    tired = np.interp(t_s, [4.0, 60.0, 70.0, 70.3], [0.0, 0.45, 0.45, 0.0])
+    for back_v, seen in ((1.0, False), (0.0, True)):
+        rest = 4.05 - tired - (1.0 - back_v) * np.interp(t_s, [70.0, 70.3], [0.0, 0.45])
+        made: Made = {Quantity.PACK_VOLTS: (t_s, CELLS * (rest - 0.012 * amps)), Quantity.CURRENT: (t_s, amps)}
+        assert _signs(_looked(made))["little-left-at-end"].seen is seen

@@ -8,7 +8,8 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.link_events_parts import Floats, Span
-from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen, held_low_v
+from turnback.assess.signs_volts_ohm import held_low_v
+from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen
 from turnback.assess.signs_volts_rest import rest_of
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs, sure_of
 from turnback.records.channel import Channel, Quantity
@@ -32,7 +33,7 @@ SOC_SD: Final = 0.05
 USED_SD: Final = 0.05
 """Of a current sensor, as a share."""
 BY_SAG_SURE: Final = 0.6
-GUESSED_SURE: Final = 0.85
+GUESSED_SURE, LEFT_SURE = 0.85, 0.95
 
 
 def _blind(seen: PackSeen) -> Blind | None:
@@ -59,7 +60,12 @@ def _rest_low(seen: PackSeen) -> tuple[float, float, Span] | None:
     held = held_low_v(seen.t_s, rest, seen.aloft, STEADY_S)
     if held is None:
         return None
-    return held[0], hypot(READ_SD_V, seen.ohm.sd_ohm * seen.usual), held[1]
+    return _never_below_stood(seen, held[0]), hypot(READ_SD_V, seen.ohm.sd_ohm * seen.usual), held[1]
+
+
+def _never_below_stood(seen: PackSeen, rest_v: float) -> float:
+    """Return rest volts of a flight, no lower than what was read once it stood: no pack fills up as it is flown."""
+    return rest_v if seen.stood_v is None else max(rest_v, seen.stood_v)
 
 
 def below_land_by(seen: PackSeen) -> Saw | Blind:
@@ -214,9 +220,10 @@ def little_left(seen: PackSeen) -> Saw | Blind:
     held = None if rested is None else held_low_v(seen.t_s, rested[0], seen.aloft, STEADY_S)
     if rested is not None and held is not None:
         limit_v = float(np.interp(1.0 - limits.usable_never_fraction, limits.ocv_soc, limits.ocv_v))
-        values = {"rest_v": held[0], "limit_v": limit_v}
-        found.append(Saw((limit_v - held[0]) / hypot(2.0 * READ_SD_V, rested[1]), GROUP, values, *held[1],
-                         seen.channels, GUESSED_SURE))  # fmt: skip
+        rest_v = _never_below_stood(seen, held[0])
+        values = {"rest_v": rest_v, "limit_v": limit_v}
+        found.append(Saw((limit_v - rest_v) / hypot(2.0 * READ_SD_V, rested[1]), GROUP, values, *held[1],
+                         seen.channels, LEFT_SURE))  # fmt: skip
     surest = [copysign(sure_of(each.beyond, each.most), each.beyond) for each in found]
     return found[int(np.argmax(surest))] if found else Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.link_events_median import running_median
-from turnback.assess.link_events_parts import Floats
+from turnback.assess.link_events_parts import Floats, Span
 from turnback.assess.power_events_fit import lagged
 from turnback.rules.chemistry import Chemistry
 
@@ -136,3 +136,26 @@ def squares(seen: Floats, columns: Floats, step_s: float) -> tuple[Floats, Float
     starts = np.arange(0, seen.size, max(1, round(BLOCK_S / step_s)))
     blocks = np.add.reduceat(columns * rest[:, None], starts, axis=0)
     return solved, inverse @ (blocks.T @ blocks) @ inverse
+
+
+def held_low_v(t_s: Floats, values: Floats, rows: NDArray[np.bool_], least_s: float) -> tuple[float, Span] | None:
+    """Return the lowest value that is stayed below for so long, and about where; None of too few rows.
+
+    Parameters
+    ----------
+    t_s, values : ndarray, shape (n,)
+    rows : ndarray of bool, shape (n,)
+    least_s : float
+    """
+    picked = np.flatnonzero(rows)
+    step_s = float(t_s[1] - t_s[0]) if t_s.size > 1 else 1.0
+    width = max(1, round(least_s / step_s)) | 1
+    if picked.size < width:
+        return None
+    calm = running_median(values[picked], width)
+    at = int(np.argmin(calm))
+    half = width // 2
+    return float(calm[at]), (
+        float(t_s[picked[max(0, at - half)]]),
+        float(t_s[picked[min(picked.size - 1, at + half)]]),
+    )

@@ -8,8 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from turnback.assess.link_events_median import running_median
-from turnback.assess.link_events_parts import Floats, Span, inside
+from turnback.assess.link_events_parts import Floats, inside
 from turnback.assess.power_events_fit import Load, even_means, lagged, load_of
 from turnback.assess.power_events_volts import Volts, volts_of
 from turnback.assess.record_cells import cell_series
@@ -31,6 +30,7 @@ LAST_ROWS: Final = 30
 LEAST_SAG_V: Final = 0.03
 USUAL_SCALE, LEAST_SCALE = 0.85, 0.5
 AFTER_S, AFTER_LEAST_S = 12.0, 2.0
+STOOD_ROWS: Final = 5
 STEADY_SAG_V, STEADY_SAG_SD_V = 0.15, 0.1
 """What steady flight takes off a cell, where no resistance is known."""
 
@@ -68,6 +68,8 @@ class PackSeen:
     cell_channels : tuple of Channel
     empty_at : int or None
         The row from which the pack runs empty for good.
+    stood_v : float or None
+        Of a cell, the last that was read while it stood again, however soon: it was never emptier than that.
     """
 
     looked: Looked
@@ -91,6 +93,7 @@ class PackSeen:
     cells_v: Floats | None = None
     cell_channels: tuple[Channel, ...] = ()
     empty_at: int | None = None
+    stood_v: float | None = None
 
     @property
     def answer(self) -> RecordAnswer:
@@ -196,7 +199,8 @@ def pack_seen(looked: Looked) -> PackSeen:
     return PackSeen(looked, volts, load, cells, declared, limits, told is not None, t_s, unit_v, amount, aloft, idle,
                     _rested_v(rest_v, cells, amount[idle], usual, ohm), rest_v is not None, usual, ohm,
                     *_after_v(looked, volts, load, cells, usual, limits), cells_v,
-                    tuple(each.channel for each in several), empty_at)  # fmt: skip
+                    tuple(each.channel for each in several), empty_at,
+                    _stood_v(looked, volts, load, cells, usual))  # fmt: skip
 
 
 def _after_v(
@@ -217,6 +221,16 @@ def _after_v(
     if after_v <= 0.8 * limits.damage_v:
         return None, 0.0
     return after_v, float(np.mean(volts.t_s[late])) - spans[-1][1]
+
+
+def _stood_v(looked: Looked, volts: Volts, load: Load | None, cells: int | None, usual: float) -> float | None:
+    """Return the volts of a cell last read while it stood after a flight; None where the record ends before."""
+    spans = looked.answer.flown.aloft()
+    if not spans or not cells or load is None or not usual > 0.0:
+        return None
+    kept = np.flatnonzero((volts.t_s > spans[-1][1]) & (volts.t_s <= spans[-1][1] + AFTER_S))
+    kept = kept[np.interp(volts.t_s[kept], load.t_s, load.amount) <= IDLING_SHARE * usual]
+    return float(np.median(volts.volts[kept[-STOOD_ROWS:]])) / cells if kept.size >= 3 else None
 
 
 def _grid_s(volts: Volts, until_s: float) -> Floats:
@@ -264,26 +278,3 @@ def ohm_of(flown: Flown, until_s: float) -> Ohm | None:
     """Return the resistance of another flight's cell."""
     seen = pack_seen(Looked(RecordAnswer(flown, (), (), ()), until_s))
     return seen.ohm if seen.cells and seen.load is not None and seen.load.amperes else None
-
-
-def held_low_v(t_s: Floats, values: Floats, rows: NDArray[np.bool_], least_s: float) -> tuple[float, Span] | None:
-    """Return the lowest value that is stayed below for so long, and about where; None of too few rows.
-
-    Parameters
-    ----------
-    t_s, values : ndarray, shape (n,)
-    rows : ndarray of bool, shape (n,)
-    least_s : float
-    """
-    picked = np.flatnonzero(rows)
-    step_s = float(t_s[1] - t_s[0]) if t_s.size > 1 else 1.0
-    width = max(1, round(least_s / step_s)) | 1
-    if picked.size < width:
-        return None
-    calm = running_median(values[picked], width)
-    at = int(np.argmin(calm))
-    half = width // 2
-    return float(calm[at]), (
-        float(t_s[picked[max(0, at - half)]]),
-        float(t_s[picked[min(picked.size - 1, at + half)]]),
-    )
