@@ -36,7 +36,8 @@ def tell_dips(frame: LinkFrame, rest_db: Floats, attitude: AttitudeFit | None, t
     attitude : AttitudeFit or None
     teller : Teller
     """
-    usual = float(np.percentile(rest_db[frame.keep], 70.0)) if frame.keep.any() else 0.0
+    # the line is that of the open part of the way, however little of it there is
+    usual = max(0.0, float(np.percentile(rest_db[frame.keep], 70.0))) if frame.keep.any() else 0.0
     bare_db = rest_db - usual
     again = _there_again(frame, bare_db)
     _tell_place(frame, bare_db, again, attitude, teller)

@@ -18,7 +18,8 @@ WIDE_DB: Final = 10.0
 DEPTHS_DB: Final = (6.0, 12.0, 24.0)
 MOST_GAIN: Final = 3.0
 HUBER_DB: Final = 4.0
-ROUNDS: Final = 6
+ROUNDS: Final = 10
+TAKEN: Final = 0.2
 LEAST_SPREAD_DB: Final = 3.0
 AXES: Final = 60
 
@@ -46,7 +47,7 @@ class DistanceFit:
 
 
 def fit_distance(frame: LinkFrame) -> DistanceFit:
-    """Return the line of a level over distance, by Huber's weights and a loose belief in free space.
+    """Return the line of a level over distance, Huber's weights, lower ones below it, loose belief in free space.
 
     Parameters
     ----------
@@ -57,9 +58,11 @@ def fit_distance(frame: LinkFrame) -> DistanceFit:
         middle = float(np.median(frame.level_dbm))
         return DistanceFit(0.0, middle, frame.level_dbm - middle, 0.0)
     x = np.log10(np.maximum(frame.away_m, NEAREST_M) / 100.0)
-    kept, y = x[frame.keep], frame.level_dbm[frame.keep]
+    # nearly overhead an upright antenna hears less than on its line, and never more
+    used = frame.away_m > NEAREST_M
+    kept, y, steep = x[used], frame.level_dbm[used], ~frame.keep[used]
     weight = np.ones(kept.size)
-    slope, offset = -FREE_SPACE, float(np.median(y + FREE_SPACE * kept))
+    slope, offset = -FREE_SPACE, float(np.median((y + FREE_SPACE * kept)[~steep]))
     effective = max(1.0, kept.size / 30.0) / kept.size  # rows within three seconds say the same
     for _ in range(ROUNDS):
         w = weight * effective / LEVEL_SD**2
@@ -68,8 +71,11 @@ def fit_distance(frame: LinkFrame) -> DistanceFit:
         sy, sxy = float(w @ y), float(w @ (kept * y)) - FREE_SPACE / SLOPE_SD**2
         det = total * sxx - sx * sx
         slope, offset = (total * sxy - sx * sy) / det, (sxx * sy - sx * sxy) / det
-        weight = HUBER_DB / np.maximum(np.abs(y - offset - slope * kept), HUBER_DB)
-    ends = np.percentile(kept, [5.0, 95.0])
+        off_db = y - offset - slope * kept
+        # what stands in the way, or a blind end, only takes away: the line is that of the open part of the way
+        below = np.where(steep, 0.0, TAKEN)
+        weight = np.where(off_db < 0.0, below, 1.0) * HUBER_DB / np.maximum(np.abs(off_db), HUBER_DB)
+    ends = np.percentile(x[frame.keep], [5.0, 95.0])
     return DistanceFit(-slope, offset, frame.level_dbm - offset - slope * x, float(ends[1] - ends[0]))
 
 

@@ -14,6 +14,7 @@ from turnback.records.debrief import Compare, Looked
 from turnback.rules.record_signs_link import LOST_S, NO_LEVEL, WORN_QUALITY
 
 NEAREST_M: Final = 20.0
+NEAR_SHARE: Final = 0.4
 FEW_STATIONS: Final = 5
 BEFORE_S: Final = 4.0
 AFTER_S: Final = 1.5
@@ -98,20 +99,26 @@ def plan_at_worst(looked: Looked, frame: LinkFrame | None = None) -> PlanAtWorst
             continue
         away_m = np.interp(each.t_s, seen.t_s, seen.away_m)
         last_s = min(max(looked.ended_s, at_s + AFTER_S), at_s + LATE_S)
-        known = np.isfinite(each.predicted) & (each.t_s >= seen.t_s[0]) & (each.t_s <= last_s) & (away_m > NEAREST_M)
+        # what is near against the way flown tells of antennas, not of the way
+        least_m = min(NEAREST_M, NEAR_SHARE * float(np.interp(at_s, each.t_s, away_m)))
+        known = np.isfinite(each.predicted) & (each.t_s >= seen.t_s[0]) & (each.t_s <= last_s) & (away_m > least_m)
         rows = known & np.isfinite(each.recorded) & (each.recorded > NO_LEVEL.value)
         near = np.flatnonzero(rows & (each.t_s > at_s - BEFORE_S))
         if np.count_nonzero(rows) < FEW_STATIONS or not near.size:
             continue
-        open_db = each.predicted + 20.0 * np.log10(np.maximum(away_m, NEAREST_M))
+        open_db = each.predicted + 20.0 * np.log10(np.maximum(away_m, 1.0))
         off_db = each.recorded - each.predicted
         usual_db = float(np.percentile(off_db[rows], USUAL_PERCENT))
         worst = near[int(np.argmin(each.recorded[near]))]
+        # so near it is the antennas that take from the plan's level, and no ground
+        off = away_m > NEAREST_M
+        usual_open_db = float(np.percentile(open_db[rows & off if (rows & off).any() else rows], OPEN_PERCENT))
+        open_db[~off] = usual_open_db
         # a level that is gone altogether is none; the plan's ground still is what it is there
         gone = known & ~rows & (each.t_s > each.t_s[worst]) & (each.t_s <= each.t_s[worst] + GONE_S)
         return PlanAtWorst(
             float(each.t_s[worst]),
-            float(np.percentile(open_db[rows], OPEN_PERCENT) - np.min(np.append(open_db[gone], open_db[worst]))),
+            usual_open_db - float(np.min(np.append(open_db[gone], open_db[worst]))),
             usual_db - float(off_db[worst]),
             float(each.recorded[worst]),
             _low_s(each.t_s, off_db, usual_db, int(worst), looked.ended_s),

@@ -7,13 +7,13 @@ from typing import Final
 
 import numpy as np
 
-from turnback.assess.link_events_parts import odd_width
+from turnback.assess.link_events_parts import inside, odd_width
 from turnback.assess.signs_link_dips import DIPS, tell_dips
 from turnback.assess.signs_link_fit import AttitudeFit, DistanceFit, fit_attitude, fit_distance
-from turnback.assess.signs_link_parts import Teller, events_of, position_jumps_of
+from turnback.assess.signs_link_parts import Teller, events_of, lost_links, position_jumps_of
 from turnback.assess.signs_link_plan import plan_at_worst, worn_s
 from turnback.assess.signs_link_power import Apart, power_falls
-from turnback.assess.signs_link_steps import LargestStep, largest_step, tell_height, tell_step
+from turnback.assess.signs_link_steps import largest_step, tell_height, tell_step
 from turnback.assess.signs_link_view import FEWEST, Floats, LinkFrame, link_frame
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
@@ -78,6 +78,42 @@ def shape_of(looked: Looked, level: Quantity) -> Shape | None:
     return Shape(frame, distance, attitude, distance.rest_db)
 
 
+def control_shape(looked: Looked) -> Shape | None:
+    """Return the shape of the level at the aircraft, or of the one at the radio where that alone was heard all along.
+
+    What a radio records of the aircraft's own level stands still while the aircraft is not heard: its own does not.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    there, back = (shape_of(looked, each) for each in (Quantity.LINK_LEVEL, Quantity.LINK_LEVEL_BACK))
+    if there is None or back is None:
+        return there or back
+    lost = [(each.start_s, each.end_s) for each in lost_links(looked)]
+    return back if _heard_s(back.frame, lost) > _heard_s(there.frame, lost) + LAST_S else there
+
+
+def low_at_one_place(looked: Looked) -> bool:
+    """Tell whether the level is low where it passes a second time, too.
+
+    Parameters
+    ----------
+    looked : Looked
+    """
+    shape = control_shape(looked)
+    if shape is None or shape.frame.away_m is None or position_jumps_of(looked):
+        return False
+    teller = Teller()
+    tell_dips(shape.frame, shape.distance.rest_db, shape.attitude, teller)
+    return DIPS[0] in teller.signs and teller.signs[DIPS[0]].seen
+
+
+def _heard_s(frame: LinkFrame, spans: list[tuple[float, float]]) -> float:
+    """Return for how long there is a level in some spans."""
+    return float(np.count_nonzero(inside(frame.t_s, spans)) * np.median(np.diff(frame.t_s)))
+
+
 def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     """Tell the signs of a level's shape.
 
@@ -89,7 +125,7 @@ def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     teller : Teller
     """
     record = looked.answer.flown.record
-    shape = shape_of(looked, Quantity.LINK_LEVEL) or shape_of(looked, Quantity.LINK_LEVEL_BACK)
+    shape = control_shape(looked)
     if shape is None:
         has = record.get(Quantity.LINK_LEVEL) or record.get(Quantity.LINK_LEVEL_BACK)
         for sign in SHAPES:
@@ -113,7 +149,7 @@ def tell_shapes(looked: Looked, apart: Apart | None, teller: Teller) -> None:
     _tell_time(looked, shape, apart, teller)
     tell_step(shape.frame, step, teller)
     tell_height(shape.frame, shape.distance.rest_db, teller)
-    _tell_ragged(shape, step, teller)
+    _tell_ragged(shape, teller)
     tell_dips(shape.frame, shape.distance.rest_db, shape.attitude, teller)
     planned = plan_at_worst(looked, shape.frame)
     if planned is not None and planned.ground_db > GROUND_TAKES.value:
@@ -234,8 +270,8 @@ def _fade(shape: Shape, rows: np.ndarray) -> tuple[float, float]:
     return -float(found[1]), share
 
 
-def _tell_ragged(shape: Shape, step: LargestStep | None, teller: Teller) -> None:
-    """Tell how unrestful the level is about its slow line while the aircraft moves; a single step is none of it."""
+def _tell_ragged(shape: Shape, teller: Teller) -> None:
+    """Tell how far the level falls below its own slow line while it moves, what a blind end takes left out."""
     frame = shape.frame
     moves = frame.keep if frame.speed_mps is None else frame.keep & (frame.speed_mps > STEADY_MPS.value)
     if np.count_nonzero(moves) < 60:
@@ -244,16 +280,12 @@ def _tell_ragged(shape: Shape, step: LargestStep | None, teller: Teller) -> None
     rest_db = shape.distance.rest_db.copy()
     if shape.attitude is not None and shape.attitude.depth_db > 5.0:
         rest_db[frame.keep] -= shape.attitude.part_db
-    if step is not None and step.depth_db > 8.0:
-        during = (frame.t_s >= step.at_s - 0.6) & (frame.t_s <= step.at_s + step.stays_s)
-        rest_db[during] -= np.median(rest_db[during])
-        moves = moves & ~(np.abs(frame.t_s - step.at_s) < 1.0) & ~(np.abs(frame.t_s - step.at_s - step.stays_s) < 1.0)
     rest_db = rest_db[moves]
     # the same in whole seconds: what is left of noise from row to row does not count
     width = odd_width(frame.t_s[moves], 0.7, 3)
     smooth = np.convolve(rest_db, np.ones(width) / width, mode="valid")
-    low, middle = np.percentile(smooth, [10.0, 60.0])
-    spread_db = float(middle - low) / 1.53
+    below_db = np.minimum(smooth - np.percentile(smooth, 60.0), 0.0)
+    spread_db = float(np.sqrt(2.0 * np.mean(below_db * below_db)))
     beyond = (spread_db - RAGGED_DB.value) / 0.5
     teller.by("level-dips-slow-and-ragged", beyond, GROUP, most=0.95, channels=(frame.series.channel,),
               spread_db=spread_db)  # fmt: skip

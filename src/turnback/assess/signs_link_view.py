@@ -28,6 +28,7 @@ FEWEST: Final = 60
 NO_LEVEL_DBM: Final = -1.0
 SILENT_S: Final = 1.5
 STANDS_DB: Final = 1.5
+REPEATED_S: Final = 0.9
 STEEPEST: Final = np.sin(np.radians(40.0))
 """Above this angle it is nearly overhead: every upright antenna is blind there, so nothing is learned from it."""
 
@@ -90,7 +91,8 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
     if series is None or series.t_s.size < FEWEST:
         return None
     t_s, level_dbm = thinned(series, FRAME_HZ)
-    lost = [(each.start_s, each.end_s) for each in looked.answer.events if each.kind is EventKind.LINK_LOST]
+    events = looked.answer.events
+    lost = [(each.start_s, each.end_s) for each in events if each.kind is EventKind.LINK_LOST]
     keep = inside(t_s, spans_looked_at(flown)) & (t_s <= looked.ended_s)
     keep &= (level_dbm < NO_LEVEL_DBM) & (level_dbm > NO_LEVEL.value)
     for start_s, end_s in lost:
@@ -98,13 +100,16 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
         # some receivers go on measuring what is on the air; a value that only stands there is no level
         if rows.stop > rows.start and float(np.ptp(level_dbm[rows])) < STANDS_DB:
             keep[rows] = False
+        keep[rows] &= ~_stands(t_s[rows], level_dbm[rows])
     if np.count_nonzero(keep) < FEWEST:
         return None
     t_s, level_dbm = t_s[keep], level_dbm[keep]
     level_dbm = running_median(level_dbm, odd_width(t_s, SMOOTH_S, 3))
     record = flown.record
     height_m = _height_m(record, t_s)
-    place = _place(record, t_s)
+    silent = [(each.start_s, each.end_s) for each in events
+              if each.kind is EventKind.CHANNELS_FROZEN and each.words.get("what") == "position"]  # fmt: skip
+    place = _between_news(_place(record, t_s), t_s, silent)
     away_m = None if place.flat_m is None else np.hypot(place.flat_m, 0.0 if height_m is None else height_m)
     usable = np.ones(t_s.size, np.bool_)
     if away_m is not None:
@@ -115,6 +120,30 @@ def link_frame(looked: Looked, level: Quantity) -> LinkFrame | None:
     return LinkFrame(
         series, t_s, level_dbm, away_m, height_m, place.east_m, place.north_m, place.speed_mps, toward, usable
     )
+
+
+def _stands(t_s: Floats, values: Floats) -> NDArray[np.bool_]:
+    """Rows of runs in which a value does not change for longer than a level ever does: it is only repeated."""
+    edges = np.flatnonzero(np.diff(values) != 0.0) + 1
+    marks = np.zeros(values.size, np.bool_)
+    for rows in np.split(np.arange(values.size), edges):
+        if rows.size and t_s[rows[-1]] - t_s[rows[0]] >= REPEATED_S:
+            marks[rows[1:]] = True  # the first of them was news
+    return marks
+
+
+def _between_news(place: _Place, t_s: Floats, silent: list[tuple[float, float]]) -> _Place:
+    """Return a place that goes evenly from the last to the next one heard, where a radio heard none in between."""
+    known = ~inside(t_s, silent)
+    if known.all() or not known.any():
+        return place
+    east_m, north_m, flat_m = (
+        None if each is None else np.interp(t_s, t_s[known], each[known])
+        for each in (place.east_m, place.north_m, place.flat_m)
+    )
+    if east_m is not None and north_m is not None:
+        flat_m = np.hypot(east_m, north_m)
+    return _Place(east_m, north_m, flat_m, place.speed_mps)
 
 
 def falls_silent(frame: LinkFrame) -> bool:

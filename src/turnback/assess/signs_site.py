@@ -13,7 +13,7 @@ from turnback.assess.link_events_parts import between
 from turnback.assess.signals import held_at
 from turnback.assess.signs_link_plan import PlanAtWorst, plan_at_worst, worn_s
 from turnback.assess.signs_link_power import power_fell
-from turnback.assess.signs_link_shape import shape_of
+from turnback.assess.signs_link_shape import control_shape, low_at_one_place
 from turnback.assess.signs_place_field import wind_by_lean
 from turnback.assess.signs_place_seen import place_seen
 from turnback.assess.signs_site_air import thin_air
@@ -38,8 +38,7 @@ HIDES_DB: Final = 7.0
 """A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
 TURN_EXPLAINS: Final = 0.85
 HIDDEN_S: Final = 4.0
-BETWEEN: Final = -1.5
-ITSELF_S: Final = 0.5
+BETWEEN, ITSELF_S = -1.5, 0.5
 BEFORE_LOSS_S: Final = 3.0
 FEW_ROWS: Final = 8
 
@@ -113,10 +112,11 @@ def trees_between(looked: Looked) -> Saw | Blind:
 
 
 def _trees_by_plan(looked: Looked, planned: PlanAtWorst, values: dict[str, float]) -> Saw | Blind:
-    """Tell trees by a level that stays below the plan's; a person is in the way for moments."""
+    """Tell trees by a level that stays below the plan's."""
     beyond = min((planned.below_db - BELOW_PLAN.value) / 1.5, (planned.low_s - HIDDEN_S) / 0.8)
     beyond = min(beyond, 2.0 * BETWEEN) if _turn_explains(looked) else beyond
-    if BETWEEN < beyond <= 0.0:
+    # a person is in the way for moments; a belt of trees too, but it is there again on the way back
+    if BETWEEN < beyond <= 0.0 or (beyond <= 0.0 and low_at_one_place(looked)):
         return NOBODY
     values |= {"below_db": planned.below_db, "low_s": planned.low_s}
     return Saw(beyond, "line of sight", values, planned.t_s, planned.t_s, most=0.8 if beyond > 0.0 else 0.7)
@@ -124,7 +124,7 @@ def _trees_by_plan(looked: Looked, planned: PlanAtWorst, values: dict[str, float
 
 def _turn_explains(looked: Looked) -> bool:
     """Tell whether how the aircraft is turned toward the radio explains most of its level."""
-    shape = shape_of(looked, Quantity.LINK_LEVEL) or shape_of(looked, Quantity.LINK_LEVEL_BACK)
+    shape = control_shape(looked)
     fit = None if shape is None else shape.attitude
     return fit is not None and fit.share > ATTITUDE_SHARE.value + 0.05 and fit.depth_db > HIDES_DB
 
@@ -148,7 +148,7 @@ def _below_line_db(looked: Looked, at_s: float) -> tuple[float, float] | None:
 
     None where too little is recorded, and where the attitude explains as much.
     """
-    shape = shape_of(looked, Quantity.LINK_LEVEL) or shape_of(looked, Quantity.LINK_LEVEL_BACK)
+    shape = control_shape(looked)
     if shape is None or shape.frame.away_m is None:
         return None
     if shape.attitude is not None and shape.attitude.share > TURN_EXPLAINS and shape.attitude.depth_db > HIDES_DB:

@@ -35,8 +35,9 @@ NOISE_DB: Final = Threshold(
     "The noise that a receiver hears wanders by a few decibels; another transmitter on the channel adds ten and more.",
 )  # fmt: skip
 NO_LEVEL: Final = Threshold(
-    "record.signs_link.no_level", -118.0, "dBm", "our-choice",
-    "Below the noise of any usual receiver: nothing is heard.",
+    "record.signs_link.no_level", -127.0, "dBm", "our-choice",
+    "Slow modes that spread a packet over the band are heard down to about this; one signed byte ends here, and what "
+    "is written below it says that nothing was heard.",
 )  # fmt: skip
 WORN_QUALITY: Final = Threshold(
     "record.signs_link.worn_quality", 0.8, "", "our-choice",
@@ -85,9 +86,10 @@ BACK_DB: Final = Threshold(
     "A level that gains this much while it climbs was held down by something below.",
 )  # fmt: skip
 RAGGED_DB: Final = Threshold(
-    "record.signs_link.ragged_db", 2.6, "dB", "our-choice",
-    "Standard deviation of the level about its own line: small-scale fading in the open, smoothed over half a second, "
-    "leaves one or two decibels; leaves, branches and walls leave more.",
+    "record.signs_link.ragged_db", 3.0, "dB", "our-choice",
+    "How far the level falls below its own line, as the standard deviation of a level that does so on both sides: "
+    "small-scale fading in the open, smoothed over half a second, leaves one or two decibels; leaves, branches and "
+    "walls leave more.",
 )  # fmt: skip
 STEADY_DB: Final = Threshold(
     "record.signs_link.steady_db", 7.0, "dB", "our-choice",
