@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+
+import numpy as np
 
 from turnback.assess.belief_judge import followed
 from turnback.knowledge.book import Book
 from turnback.knowledge.look_alikes import Kit, look_alikes
 from turnback.records.belief import Belief, Believed, Judged, Told
-from turnback.rules.belief import LEFT_OPEN, MOST_NAMED, NAME_CHANCE, SURVIVES
+from turnback.rules.belief import LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, MOST_NAMED, NAME_CHANCE, SURVIVES
 from turnback.rules.record_debrief import TOLD_APART
 
 NAMING = (Judged.CAUSE, Judged.SEVERAL)
@@ -53,10 +56,13 @@ def beside_look_alikes(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) 
 def left_open(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> tuple[str, ...]:
     """Return every cause that the answer leaves open: those named, the likeliest, and what looks like any of them.
 
+    How many are likeliest goes by what the record says: few where it points somewhere, more where it says little. A
+    mistake of the pilot is left open like any other, though it is never named before the aircraft is shown to have
+    followed its pilot: what is not shown is not ruled out either (decision 0021).
+
     Parameters
     ----------
     book : Book
-        A mistake of the pilot is not among them unless the aircraft followed its pilot.
     belief : Belief
     kit : Kit
         Of the record.
@@ -66,18 +72,31 @@ def left_open(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> tuple[
     Returns
     -------
     tuple of str
-        Those named first, then by chance, then the look-alikes.
+        Those named first, then by chance, then the look-alikes; never something else.
     """
-    unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
-    of_key = {each.cause: each for each in belief.causes if each.cause not in unproven}
-    likeliest = [key for key, each in of_key.items() if each.chance >= LEFT_OPEN.value][: int(MOST_NAMED.value)]
-    told = list(dict.fromkeys([*belief.survivors, *likeliest]))
+    known = {cause.key for cause in book.causes}
+    of_key = {each.cause: each for each in belief.causes if each.cause in known}
+    told = list(dict.fromkeys([*belief.survivors, *_likeliest(tuple(of_key.values()), belief)]))
     outside = frozenset(each.sign for each in belief.observations if each.told is not Told.RECORD)
     for key in tuple(told):
         for other in look_alikes(key, kit, has_plan=has_plan):
             if other in of_key and other not in told and not _told_apart(of_key[key], of_key[other], outside):
                 told.append(other)
     return tuple(told)
+
+
+def _likeliest(causes: Sequence[Believed], belief: Belief) -> tuple[str, ...]:
+    """Return the likeliest causes: as many as hold nearly all that is believed, within limits.
+
+    A check that was answered decides: from then on what is below `LEFT_OPEN` is ruled out.
+    """
+    chances = np.array([each.chance for each in causes])
+    held = np.cumsum(chances) / max(float(chances.sum()), 1e-300)
+    enough = int(np.searchsorted(held, LEFT_OPEN_HOLDS.value)) + 1
+    count = min(max(enough, int(MOST_NAMED.value)), int(LEFT_OPEN_MOST.value))
+    checked = any(each.told is Told.CHECK for each in belief.observations)
+    least = LEFT_OPEN.value if checked else 0.0
+    return tuple(each.cause for each in causes[:count] if each.chance >= least)
 
 
 def _instead(other: Believed, leader: Believed) -> bool:

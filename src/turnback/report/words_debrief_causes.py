@@ -99,11 +99,26 @@ def causes_said(answer: DebriefAnswer, book: Book, units: Units) -> CausesSaid |
 
 
 def _left_open(answer: DebriefAnswer, told: tuple[CauseSaid, ...], book: Book) -> str:
-    """Return what is not ruled out beside what is told; "something else" never is, and needs no saying."""
-    left = [key for key in answer.left_open if key not in {SOMETHING_ELSE, *(each.key for each in told)}]
-    if not left:
-        return ""
-    return text("Not ruled out either: {causes}.", causes="; ".join(cause_name(key, book) for key in left))
+    """Return what is not ruled out beside what is told; "something else" never is, and needs no saying.
+
+    What the pilot may have done wrong stands apart while the record does not show that the aircraft followed.
+    """
+    left = [key for key in answer.left_open if key not in {each.key for each in told}]
+    unproven: set[str] = set()
+    if answer.belief is not None and not followed(answer.belief.observations):
+        unproven = {cause.key for cause in book.causes if cause.pilot_error}
+    build = [cause_name(key, book) for key in left if key not in unproven]
+    pilot = [cause_name(key, book) for key in left if key in unproven]
+    said = [text("Not ruled out either: {causes}.", causes="; ".join(build))] if build else []
+    if pilot:
+        said.append(
+            text(
+                "Nothing shows that the aircraft followed its pilot to the end, so no mistake of the pilot's is named; "
+                "nor is one ruled out: {causes}.",
+                causes="; ".join(pilot),
+            )
+        )
+    return " ".join(said)
 
 
 def _cause(

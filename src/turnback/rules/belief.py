@@ -105,7 +105,18 @@ MOST_NAMED: Final = Rule(
 )  # fmt: skip
 LEFT_OPEN: Final = Rule(
     "belief.left_open", 0.01, "", "our-choice",
-    "Below one in a hundred a cause is not told as left open, unless it looks like one that is.",
+    "Once a check is answered, what is below one in a hundred is ruled out, unless it looks like one that is not.",
+    "none",
+)  # fmt: skip
+LEFT_OPEN_HOLDS: Final = Rule(
+    "belief.left_open_holds", 0.97, "", "our-choice",
+    "Causes are left open until they hold this share of all chances: of flights of seeds 22 and 24, told with the "
+    "other generator's numbers, more than that lengthens the list and finds the true cause no oftener.",
+    "none",
+)  # fmt: skip
+LEFT_OPEN_MOST: Final = Rule(
+    "belief.left_open_most", 12.0, "", "our-choice",
+    "Beyond a dozen, look-alikes aside, nobody reads on.",
     "none",
 )  # fmt: skip
 NOTHING_SHOWN: Final = Rule(
@@ -143,5 +154,6 @@ SHOWS_READILY: Final = Rule(
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
     SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED,
-    LEFT_OPEN, NOTHING_SHOWN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
+    LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, NOTHING_SHOWN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED,
+    SHOWS_READILY,
 )  # fmt: skip
