@@ -131,3 +131,13 @@ def test_a_weak_pack_that_stands_well_again_was_not_empty() -> None:
         rest = 4.05 - tired - (1.0 - back_v) * np.interp(t_s, [70.0, 70.3], [0.0, 0.45])
         made: Made = {Quantity.PACK_VOLTS: (t_s, CELLS * (rest - 0.012 * amps)), Quantity.CURRENT: (t_s, amps)}
         assert _signs(_looked(made))["little-left-at-end"].seen is seen
+
+
+def test_what_sags_at_first_sags_though_it_came_good() -> None:
+    """Of a pack whose resistance falls to a third the middle one takes a third of a volt off; the first one half."""
+    made = _flown(3.6, 1.0)
+    found = _signs(_looked(made, aloft=(4.0, 104.0)))["sag-large"]
+    assert found.seen
+    steady = _signs(_looked(_flown(2.0, 2.0), aloft=(4.0, 104.0)))["sag-large"]
+    assert not steady.seen
+    assert found.values["sag_v"] > 1.4 * steady.values["sag_v"]

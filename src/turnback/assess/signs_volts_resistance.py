@@ -12,7 +12,7 @@ from turnback.assess.power_events_fit import even_means
 from turnback.assess.signs_volts_cells import cells_above_pack_with_current, one_cell_collapses
 from turnback.assess.signs_volts_pack import PackSeen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs
-from turnback.assess.signs_volts_warm import expected_ohm, falls_as_it_warms, no_ohm
+from turnback.assess.signs_volts_warm import expected_ohm, falls_as_it_warms, no_ohm, ohm_at_ends
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import PhaseKind, RecordAnswer, WhyNot
 from turnback.rules.record_signs_volts import (
@@ -48,7 +48,7 @@ def resistance_high(seen: PackSeen) -> Saw | Blind:
 
 
 def sag_large(seen: PackSeen) -> Saw | Blind:
-    """Volts that a brisk climb would take off a cell within seconds."""
+    """Volts that a brisk climb would take off a cell within seconds: at first, where it came good as it warmed."""
     blind = no_ohm(seen, amperes=False)
     if blind is not None or seen.ohm is None:
         return blind or Blind(WhyNot.LOAD_TOO_STEADY)
@@ -56,8 +56,11 @@ def sag_large(seen: PackSeen) -> Saw | Blind:
     # a flight that is driven hard all along draws more than a climb would
     usual = min(seen.usual, CALM_TIMES * float(np.percentile(drawn, 10.0))) if drawn.size else seen.usual
     middling = min(MIDDLING.value * usual, float(np.max(seen.load_amount)))
-    sag_v = seen.ohm.ohm * GIVES_WAY * middling
-    sd_v = GIVES_WAY * middling * seen.ohm.sd_ohm + 0.03
+    ohm, sd_ohm, ends = seen.ohm.ohm, seen.ohm.sd_ohm, ohm_at_ends(seen)
+    if not isinstance(ends, Blind) and ends[0][0] > ohm:
+        ohm, sd_ohm = ends[0][0], hypot(ends[0][1], sd_ohm)
+    sag_v = ohm * GIVES_WAY * middling
+    sd_v = GIVES_WAY * middling * sd_ohm + 0.03
     values = {"sag_v": sag_v, "limit_v": SAG_LARGE.value}
     return Saw((sag_v - SAG_LARGE.value) / sd_v, GROUP, values, channels=seen.channels)
 

@@ -79,7 +79,7 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     blind = no_ohm(seen, amperes=False)
     if blind is not None:
         return blind
-    ends = _ends(seen)
+    ends = ohm_at_ends(seen)
     if isinstance(ends, Blind):
         return ends
     (first, first_sd), (last, last_sd) = ends
@@ -104,8 +104,18 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     return Saw(alone, GROUP, values, channels=seen.channels, most=most)
 
 
-def _ends(seen: PackSeen) -> tuple[tuple[float, float], tuple[float, float]] | Blind:
-    """Return the resistance and its error at take-off and at landing."""
+def ohm_at_ends(seen: PackSeen) -> tuple[tuple[float, float], tuple[float, float]] | Blind:
+    """Return the resistance of a cell and its error at take-off and at landing; of an empty pack neither.
+
+    Parameters
+    ----------
+    seen : PackSeen
+
+    Returns
+    -------
+    tuple of (float, float), twice, or Blind
+        In ohm, or in volts per full load where the load is no current.
+    """
     dull = Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     if seen.volts is None or seen.load is None or not seen.aloft.any() or seen.empty_at is not None:
         return dull
