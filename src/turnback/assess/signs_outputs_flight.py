@@ -33,6 +33,7 @@ BREAKS: Final = frozenset({EventKind.RATE_RUN_AWAY, EventKind.SPEED_COLLAPSE, Ev
                            EventKind.RESTART})  # fmt: skip
 FALLS: Final = frozenset({EventKind.IMPACT, EventKind.FREE_FALL})
 SHAKES_S: Final = 5.0  # nothing runs away or strikes for so long and still flies: the sensor shakes
+QUIET_S, TUMBLES_RAD_S, AS_ASKED = (0.35, 0.05), 2.5, 0.8
 FLIES_ON_S: Final = 4.0  # what it flies on from for so long was no end: it was caught, or flown through
 
 
@@ -199,6 +200,27 @@ def leaning_rate(axes: dict[str, Axis], start_s: float, end_s: float) -> tuple[T
     across = pitch.values[other] if pitch.t_s is roll.t_s else np.interp(roll.t_s[rows], pitch.t_s, pitch.values)
     width = max(1, round(SMOOTH_S * roll.rate_hz))
     return roll.t_s[rows], np.hypot(smoothed(roll.values[rows], width), smoothed(across, width))
+
+
+def turns_quietly(seen: Seen, at_s: float, *, or_as_asked: bool = False) -> bool:
+    """Tell whether it does not tumble just before a time: it leans slowly, or as it is asked where that will do.
+
+    Of what tumbles one output at idle is the mixer's work, and no closed throttle.
+    """
+    found = leaning_rate(seen.axes, at_s - QUIET_S[0], at_s - QUIET_S[1])
+    if found is None or float(np.median(found[1])) < TUMBLES_RAD_S:
+        return True
+    if not or_as_asked:
+        return False
+    turned, asked = [], []
+    for axis in (seen.axes["roll"], seen.axes["pitch"]):
+        rows = rows_between(axis.t_s, at_s - QUIET_S[0], at_s - QUIET_S[1])
+        if axis.demand is None or not axis.same_way:
+            return False
+        turned.append(float(np.mean(axis.rate.values[rows])))
+        asked.append(float(np.mean(axis.demand[rows])))
+    both = float(np.linalg.norm(turned) * np.linalg.norm(asked))
+    return float(np.dot(turned, asked)) > AS_ASKED * max(both, 1e-9)
 
 
 def smoothed(values: NDArray[Any], width: int) -> Floats:

@@ -8,17 +8,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.motion_axes import Axis, highest_lately
+from turnback.assess.output_events_balance import ONE
 from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.signs_motion_end import struck_s
+from turnback.assess.signs_outputs_before import HARD, OPENS, asked_before, spins_up
 from turnback.assess.signs_outputs_flight import Seen, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
-from turnback.records.happened import WhyNot
+from turnback.records.happened import Event, EventKind, WhyNot
 from turnback.rules.record_motion import LATELY
-from turnback.rules.record_signs_outputs import GIVES_ABOVE, GIVES_FULL, GIVES_WAY
+from turnback.rules.record_signs_outputs import GIVES_ABOVE, GIVES_ALONE, GIVES_APART, GIVES_FULL, GIVES_WAY
 
 Floats = NDArray[np.float64]
 GIVES, AGAIN = "corner-gives-way", "corner-answers-again"
+OF_ALL: Final = (GIVES, AGAIN, OPENS, HARD)
 GROUP: Final = "corner gives way"
 AXES: Final = ("roll", "pitch")
 SIDES: Final = np.array([(-1.0, -1.0), (1.0, -1.0), (-1.0, 1.0), (1.0, 1.0)]) / np.sqrt(2.0)
@@ -30,6 +33,7 @@ LEAST_S, BRIDGE_S = 0.03, 0.05
 FLIES_ON_S: Final = 1.5
 FALLS_BACK: Final = 0.8
 NOT_SEEN: Final = 0.9
+APART_TIMES: Final = 1.25  # the step itself stands out of the spread already
 
 
 def gives_way(seen: Seen, tell: Telling) -> None:
@@ -37,31 +41,61 @@ def gives_way(seen: Seen, tell: Telling) -> None:
     outputs = seen.outputs
     if outputs is None or not outputs.corners_known():
         why = WhyNot.NO_CHANNEL if outputs is None else WhyNot.CORNERS_UNKNOWN
-        tell.missed(why, GIVES, AGAIN, needs=needing(Quantity.OUTPUT))
+        tell.missed(why, *OF_ALL, needs=needing(Quantity.OUTPUT))
         return
     axes = [seen.axes[name] for name in AXES if name in seen.axes]
     if len(axes) < len(AXES) or any(axis.demand is None or not axis.same_way for axis in axes):
-        tell.missed(WhyNot.NO_CHANNEL, GIVES, AGAIN, needs=needing(*RATES[:2], *RATE_DEMANDS[:2]))
+        tell.missed(WhyNot.NO_CHANNEL, *OF_ALL, needs=needing(*RATES[:2], *RATE_DEMANDS[:2]))
         return
     blow_s = struck_s(seen)  # after a blow that throws it off a corner may well give all it has
     end_s = seen.ended_s if blow_s is None else min(seen.ended_s, blow_s)
     spans = [(a + AFTER_LIFT_S, min(b, end_s)) for a, b in seen.looked.answer.flown.aloft()]
     spans = [(a, b) for a, b in spans if b - a >= 1.0]
     if not spans:
-        tell.missed(WhyNot.TOO_SHORT, GIVES, AGAIN)
+        tell.missed(WhyNot.TOO_SHORT, *OF_ALL)
         return
     if min(*(axis.fresh_hz for axis in axes), 1.0 / float(np.median(np.diff(outputs.t_s)))) < LEAST_HZ:
-        tell.missed(WhyNot.TOO_SLOW, GIVES, AGAIN)
+        tell.missed(WhyNot.TOO_SLOW, *OF_ALL)
         return
     most, place, first_s, last_s = max((_most(seen, axes, span) for span in spans), key=lambda each: each[0])
+    stepped = _stepped(seen, spans[0][0], end_s)
+    if most < GIVES_WAY.value and stepped is not None:
+        _for_good(seen, stepped, tell)
+        return
     channels = (outputs.channels[place],)
     values = {"turned_rad": most, "limit_rad": GIVES_WAY.value, "duration_s": last_s - first_s}
     span = (first_s, last_s)
     if not tell.scored(GIVES, GROUP, max(most, 0.02) / GIVES_WAY.value, most=0.97, span=span, values=values,
                        channels=channels):  # fmt: skip
-        tell.missed(WhyNot.LOAD_TOO_STEADY, AGAIN)
+        tell.missed(WhyNot.LOAD_TOO_STEADY, AGAIN, OPENS, HARD)
         return
     _again(seen, place, last_s, tell)
+    asked_before(seen, first_s, GROUP, tell)
+    spins_up(seen, place, (first_s, last_s), tell)
+
+
+def _stepped(seen: Seen, after_s: float, until_s: float) -> Event | None:
+    """Return the step after which one corner's output lies apart for good; None without one."""
+    return next((each for each in seen.events(EventKind.IMBALANCE_STEP, until_s=until_s)
+                 if each.start_s > after_s and each.words.get("pattern") == ONE
+                 and each.values["most_share"] >= GIVES_APART.value), None)  # fmt: skip
+
+
+def _for_good(seen: Seen, event: Event, tell: Telling) -> None:
+    """Tell of a corner that lifts little from one moment on, and of which the others hold the level.
+
+    Notes
+    -----
+    Which corner it is stays open: with no turn left to hold against, the opposite one may be what gives less.
+    """
+    share = event.values["most_share"]
+    span = (event.start_s, event.end_s)
+    tell.scored(
+        GIVES, GROUP, share / GIVES_APART.value * APART_TIMES, most=0.95, span=span, channels=event.channels,
+        values={"most_share": share, "limit_share": GIVES_APART.value},
+    )  # fmt: skip
+    tell.told(AGAIN, GROUP, False, NOT_SEEN, channels=event.channels)
+    asked_before(seen, event.start_s, GROUP, tell)
 
 
 def _most(seen: Seen, axes: list[Axis], span: tuple[float, float]) -> tuple[float, int, float, float]:
@@ -77,9 +111,11 @@ def _most(seen: Seen, axes: list[Axis], span: tuple[float, float]) -> tuple[floa
     step_s = np.gradient(t_s)
     width = max(1, round(SMOOTH_S / float(np.median(step_s))))
     out = np.stack([smoothed(values[rows], width) for values in outputs.values])
+    order = np.sort(out, axis=0)
     above = out - (out.sum(axis=0) - out) / (len(out) - 1)
+    alone = out - order[-2] >= GIVES_ALONE.value  # two corners at their ends hold a side up: that is no corner's fault
     lately = round(LATELY.value / float(np.median(step_s)))
-    full = (out >= GIVES_FULL.value) & (above >= GIVES_ABOVE.value)
+    full = (out >= GIVES_FULL.value) & (above >= GIVES_ABOVE.value) & alone
     if not full.any():
         return best
     turns = np.stack([_at(axis, axis.rate.values, t_s) for axis in axes])

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.output_columns import Columns
 from turnback.assess.signals import held_at, rows_between, spans_where
-from turnback.assess.signs_outputs_flight import CORNERS, FLIES_ON_S, STEADY, Seen, barely_asked, leaning_rate
+from turnback.assess.signs_outputs_flight import CORNERS, FLIES_ON_S, STEADY, Seen, barely_asked, turns_quietly
 from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, WhyNot
@@ -32,7 +32,7 @@ BEFORE_COLLAPSE_S: Final = 0.06
 NEAR_END_S: Final = 0.3
 BACK_RATIO: Final = 0.7
 NOT_SEEN: Final = 0.9
-QUIET_S, TUMBLES_RAD_S = (0.35, 0.05), 2.5
+CLOSES_S: Final = 0.15  # a rotor that stalls falls behind while the throttle closes
 STEP_BEFORE_S: Final = 0.25  # a hard throttle takes a tenth of a second, a rotor that slips another
 
 
@@ -192,15 +192,9 @@ def _stands_still(seen: Seen) -> tuple[float, float] | None:
         for first, after in spans_where(still, t_s, least_s=STANDS_S):
             before = mean[rows_between(outputs.t_s, float(t_s[first]) - 0.6, float(t_s[first]) + 0.05)]
             asks_little = before.size and float(before.min()) < seen.idle + MEAN_BARELY.value
-            if asks_little and _quiet(seen, float(t_s[first])):
+            if asks_little and turns_quietly(seen, float(t_s[first])):
                 return float(t_s[first]), float(t_s[min(after, t_s.size - 1)])
     return None
-
-
-def _quiet(seen: Seen, at_s: float) -> bool:
-    """Tell whether it does not tumble already: then one output at idle is the mixer's work, no closed throttle."""
-    found = leaning_rate(seen.axes, at_s - QUIET_S[0], at_s - QUIET_S[1])
-    return found is None or float(np.median(found[1])) < TUMBLES_RAD_S
 
 
 def _collapse(seen: Seen, event: Event, tell: Telling) -> None:
@@ -214,8 +208,10 @@ def _collapse(seen: Seen, event: Event, tell: Telling) -> None:
         tell.missed(WhyNot.NO_CHANNEL, AFTER_STEP, STEADILY, STALLS, needs=needing(Quantity.OUTPUT))
     else:
         low, rise = asked
-        closed = low < BARELY_ASKED.value or barely_asked(seen.outputs, seen.idle, event.start_s)
-        stalls = closed and rise < STEP.value and _quiet(seen, event.start_s)
+        closed = low < BARELY_ASKED.value or any(
+            barely_asked(seen.outputs, seen.idle, event.start_s + later_s) for later_s in (0.0, CLOSES_S)
+        )
+        stalls = closed and rise < STEP.value and turns_quietly(seen, event.start_s, or_as_asked=True)
         tell.told(
             STALLS, group, stalls, depth if stalls else NOT_SEEN, span=span, values=values, channels=event.channels
         )

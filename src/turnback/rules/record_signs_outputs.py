@@ -135,6 +135,22 @@ GIVES_ABOVE: Final = Threshold(
     "record.signs.gives_above", 0.25, "", "our-choice",
     "So far above the mean of the others it is no full throttle.",
 )  # fmt: skip
+GIVES_ALONE: Final = Threshold(
+    "record.signs.gives_alone", 0.12, "", "our-choice",
+    "A corner that gives way is alone at its end: the next highest output lies clearly below.",
+)  # fmt: skip
+GIVES_APART: Final = Threshold(
+    "record.signs.gives_apart_share", 0.24, "", "our-choice",
+    "Of the mean output, at the corner that differs most: a weight that moves changes two corners alike, and by less.",
+)  # fmt: skip
+GIVES_OPENS: Final = Threshold(
+    "record.signs.gives_opens_rise", 0.25, "", "our-choice",
+    "From a closed throttle to near a hover takes a third of the scale; less leaves it closed.",
+)  # fmt: skip
+GIVES_HARD: Final = Threshold(
+    "record.signs.gives_hard_rise", 0.3, "", "our-choice",
+    "All corners together rise by three tenths of the scale in a third of a second: a burst of throttle.",
+)  # fmt: skip
 GIVES_WAY: Final = Threshold(
     "record.signs.gives_way_rad", 0.37, "rad", "our-choice",
     "Some twenty degrees toward a corner that gives all it has: no gust and no move of the sticks does that.",
@@ -144,5 +160,6 @@ RULES: Final = (
     SURE_WIDTH, SURE_MOST, RUN_UP, FULL, IDLE_BAND, SATURATES, CORNER_LIKE, DIAGONAL, DIAGONAL_HELD, SPEED_FOLLOWS,
     NO_LIFT_OUTPUT, NO_LIFT, ONE_HARDER, LONE, HALVES, HALVES_STEP, SPEED_LOW, SPEED_HIGH, SPEED_JUMP, COMES_BACK,
     BARELY_ASKED, MEAN_BARELY, HOVER_LOW, HOVER_HIGHER, EVENLY, RISES, RISES_LENGTH, GROWS, SWINGS, GUST_BURSTS,
-    GIVES_FULL, GIVES_ABOVE, GIVES_WAY,
+    GIVES_FULL, GIVES_ABOVE, GIVES_ALONE, GIVES_APART, GIVES_OPENS,
+    GIVES_HARD, GIVES_WAY,
 )  # fmt: skip
