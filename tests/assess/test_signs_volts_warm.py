@@ -141,3 +141,16 @@ def test_what_sags_at_first_sags_though_it_came_good() -> None:
     steady = _signs(_looked(_flown(2.0, 2.0), aloft=(4.0, 104.0)))["sag-large"]
     assert not steady.seen
     assert found.values["sag_v"] > 1.4 * steady.values["sag_v"]
+
+
+@pytest.mark.parametrize(("lead_ohm", "seen"), [(0.03, True), (0.008, False)])
+def test_without_a_size_a_lead_must_take_much(lead_ohm: float, seen: bool) -> None:
+    """All of the drop at once, 0.36 V in the hover and 0.1 V: the latter a large sound pack gives, too."""
+    t_s = np.arange(0.0, 74.0, 0.05)
+    aloft = (t_s > 4.0) & (t_s < 70.0)
+    amps = np.where(aloft, 12.0 + 4.0 * np.sin(t_s) + 6.0 * (np.mod(t_s, 17.0) < 2.0), 0.3)
+    noise = np.random.default_rng(4).normal(0.0, 0.01, t_s.size)
+    volts = CELLS * (4.17 - 0.001 * np.clip(t_s - 4.0, 0.0, 66.0) - lead_ohm * amps) + noise
+    found = _signs(_looked({Quantity.PACK_VOLTS: (t_s, volts), Quantity.CURRENT: (t_s, amps)}))
+    assert found["instant-drop-with-current"].seen is seen
+    assert found["instant-drop-with-current"].sure > 0.6

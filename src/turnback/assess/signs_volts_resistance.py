@@ -18,6 +18,7 @@ from turnback.records.happened import PhaseKind, RecordAnswer, WhyNot
 from turnback.rules.record_signs_volts import (
     HOVER_CURRENT,
     INSTANT_SHARE,
+    LEAD_SAG,
     MIDDLING,
     RESISTANCE_TIMES,
     SAG_LARGE,
@@ -25,6 +26,7 @@ from turnback.rules.record_signs_volts import (
 
 GROUP: Final = "resistance"
 CURRENT: Final = "current"
+NO_SIZE_SURE, LEAD_SAG_SD_V = 0.75, 0.05
 NO_CELLS_SURE: Final = 0.85  # packs differ in their slower shares too
 HOVER_S: Final = 3.0
 HOVER_SD: Final = 0.08
@@ -83,8 +85,10 @@ def instant_drop(seen: PackSeen) -> Saw | Blind:
     beside = cells_above_pack_with_current(seen)
     if isinstance(beside, Saw):  # with cells recorded it shows where the drop is
         quick = min(max(quick, 0.5), beside.beyond) if beside.beyond > 0.0 else min(quick, beside.beyond)
-    if usual is None:
-        return Saw(quick, GROUP, values, channels=seen.channels, most=0.6)
+    if usual is None:  # of what size the pack is nobody told: then it must take off as much as a lead that is felt
+        sag = sag_large(seen)
+        much = (sag.values["sag_v"] - LEAD_SAG.value) / LEAD_SAG_SD_V if isinstance(sag, Saw) else quick
+        return Saw(min(quick, much), GROUP, values, channels=seen.channels, most=NO_SIZE_SURE)
     more = log(seen.ohm.ohm / usual[0] / 1.5) / hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
     most = 0.98 if isinstance(beside, Saw) else NO_CELLS_SURE
     return Saw(min(quick, more), GROUP, values | {"usual_ohm": usual[0]}, channels=seen.channels, most=most)

@@ -99,6 +99,10 @@ INSTANT_SHARE: Final = Threshold(
     "record.signs.instant_share", 0.17, "", "our-choice",
     "What gives way within seconds, over what gives way at once: half in a cell; a contact adds to the latter.",
 )  # fmt: skip
+LEAD_SAG: Final = Threshold(
+    "record.signs.lead_sag_v", 0.33, "V", "our-choice",
+    "Per cell in a brisk climb: where the size of a pack is not known, sound packs take up to a quarter of a volt.",
+)  # fmt: skip
 STEADY_DROP: Final = Threshold(
     "record.signs.steady_share", 0.05, "", "our-choice",
     "Volts that end within this of what they were two seconds before did not run out.",
@@ -124,5 +128,5 @@ RULES: Final = (
     READS_OFF, NOT_FULL, PART_EMPTY, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, WARMS_ALONE,
     STAYS, COLD_STARTS, COLD_ENDS, LOW_ALL_ALONG,
     CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
-    CELLS_SUM, LEAD_DROP, INSTANT_SHARE, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
+    CELLS_SUM, LEAD_DROP, INSTANT_SHARE, LEAD_SAG, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
 )  # fmt: skip
