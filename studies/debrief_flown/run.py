@@ -1,8 +1,8 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
-``python -m studies.debrief_flown.run --flights 2100 --seed 24`` prints the figures and writes them into
-``docs/debrief-study.md``; it also writes ``study_record.toml`` and ``study_together.csv`` in
-``src/turnback/knowledge``, fitted on both. ``--tune`` prints only; ``--notes FILE`` adds the worst confusions to it.
+``python -m studies.debrief_flown.run`` flies seed 25 to be scored and seeds 22 and 24 to learn from too, prints the
+figures and writes them into ``docs/debrief-study.md``; it also writes ``study_record.toml`` and ``study_together.csv``
+in ``src/turnback/knowledge``, fitted on all. ``--tune`` prints only; ``--notes FILE`` adds the worst confusions to it.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from typing import Final
 from studies.debrief_flown.fit import KIND_OF_KIT, fit_tempered, halves, written
 from studies.debrief_flown.fit_together import written_together
 from studies.debrief_flown.held import curve_of, half_and_half
-from studies.debrief_flown.run_flights import jobs, one_told, present
+from studies.debrief_flown.run_flights import jobs, one_told, present, seed_of
 from studies.debrief_flown.score import scored
 from studies.debrief_flown.score_confused import broken, notes, wrongly
 from studies.debrief_flown.score_tables import page
@@ -36,7 +36,9 @@ ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "debrief-study.md"
 OUT: Final = ROOT / "out" / "debrief_flown"
 BEGIN, END = "<!-- figures: written by studies.debrief_flown.run -->", "<!-- end of the figures -->"
-SEED, FLIGHTS, WORKERS = 24, 2100, 2
+SEED, FLIGHTS, WORKERS = 25, 2100, 2
+TAUGHT_BY: Final = (22, 24)
+"""Seeds whose flights are learned from, beside those of the seed that is scored: of the other generator, as all are."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,31 +46,36 @@ class Fold:
     """One generator scored with numbers of others."""
 
     fitted_on: tuple[str, ...]
+    flights: int
     scored_on: str
     study: Study
     cases: tuple[Scored, ...]
 
 
-def told_cases(generators: Sequence[str], seed: int, flights: int, workers: int) -> list[ToldCase]:
-    """Fly, read and tell the signs of all flights, evenly spread over the generators."""
-    work = [job for name in generators for job in jobs(name, seed, flights // len(generators))]
+def told_cases(generators: Sequence[str], seeds: Sequence[int], flights: int, workers: int) -> list[ToldCase]:
+    """Fly, read and tell the signs of so many flights of each seed, evenly spread over the generators."""
+    work = [job for seed in seeds for name in generators for job in jobs(name, seed, flights // len(generators))]
     if workers < 2:
         return [one_told(job) for job in work]
     with get_context("spawn").Pool(workers) as pool:
         return pool.map(one_told, work, chunksize=4)
 
 
-def folds(book: Book, cases: Sequence[ToldCase], workers: int) -> list[Fold]:
-    """Fit on all generators but one and score on that one, each in turn; one alone is scored on itself."""
+def folds(book: Book, cases: Sequence[ToldCase], seed: int, workers: int) -> list[Fold]:
+    """Fit on all generators but one and score on that one, each in turn; one alone is scored on itself.
+
+    Numbers are counted in flights of every seed. Scored are those of one seed, and the curve is drawn of them.
+    """
     names = sorted({case.generator for case in cases})
+    sound = [case for case in cases if not case.broke]
     found = []
     for name in names:
         others = tuple(one for one in names if one != name) or (name,)
-        counted = [case for case in cases if case.generator in others and not case.broke]
+        counted = [case for case in sound if case.generator in others]
         study = fit_tempered(book, counted)
-        study = replace(study, curve=curve(book, told_by_halves(book, study, counted, workers)))
-        own = [case for case in cases if case.generator == name and not case.broke]
-        found.append(Fold(others, name, study, tuple(believed(book, study, own, workers))))
+        study = replace(study, curve=curve(book, told_by_halves(book, study, counted, seed, workers)))
+        own = [case for case in sound if case.generator == name and seed_of(case) == seed]
+        found.append(Fold(others, len(counted), name, study, tuple(believed(book, study, own, workers))))
     return found
 
 
@@ -78,11 +85,12 @@ def curve(book: Book, cases: Sequence[Scored]) -> Curve:
     return curve_of(faulty, half_and_half(book, faulty))
 
 
-def told_by_halves(book: Book, study: Study, cases: Sequence[ToldCase], workers: int) -> list[Scored]:
-    """Score each half of the flights with the counts of the other half, tempered as the whole study."""
+def told_by_halves(book: Book, study: Study, cases: Sequence[ToldCase], seed: int, workers: int) -> list[Scored]:
+    """Score each half of a seed's flights with the counts of the other half of all, tempered as the whole study."""
     found: list[Scored] = []
     for half, told in halves(book, cases):
-        found += believed(book, replace(half, power=study.power, sure_most=study.sure_most), told, workers)
+        tempered = replace(half, power=study.power, sure_most=study.sure_most)
+        found += believed(book, tempered, [case for case in told if seed_of(case) == seed], workers)
     return found
 
 
@@ -122,8 +130,9 @@ def write(path: Path, figures: str) -> None:
 def main() -> None:
     """Run the study."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--flights", type=int, default=FLIGHTS, help="of all generators together")
-    parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--flights", type=int, default=FLIGHTS, help="of each seed, all generators together")
+    parser.add_argument("--seed", type=int, default=SEED, help="whose flights are scored")
+    parser.add_argument("--taught-by", type=int, nargs="*", default=TAUGHT_BY, help="seeds to learn from beside it")
     parser.add_argument("--workers", type=int, default=WORKERS)
     parser.add_argument("--tune", action="store_true", help="print only")
     parser.add_argument("--notes", type=Path, help="add the worst confusions to this file")
@@ -134,9 +143,10 @@ def main() -> None:
         os.environ.setdefault(one, "1")  # of the workers
     begun = time.monotonic()
     book = read_book()
-    cases = told_cases(asked.generator or present(), asked.seed, asked.flights, asked.workers)
+    seeds = sorted({*asked.taught_by, asked.seed})
+    cases = told_cases(asked.generator or present(), seeds, asked.flights, asked.workers)
     say(f"{len(cases)} flights told after {time.monotonic() - begun:.0f} s")
-    made = folds(book, cases, asked.workers)
+    made = folds(book, cases, asked.seed, asked.workers)
     say(f"scored after {time.monotonic() - begun:.0f} s")
     figures = page(book, made, asked.seed)
     say(figures)
@@ -150,7 +160,7 @@ def main() -> None:
         # flights of one generator, scored with the numbers of the other: nothing of them was counted
         study = replace(study, curve=curve(book, [case for fold in made for case in fold.cases]))
         remark = (
-            f"Counted in {len(cases)} flown cases of seed {asked.seed}, both generators.\n"
+            f"Counted in {len(cases)} flown cases of seeds {', '.join(map(str, seeds))}, both generators.\n"
             "Made by `python -m studies.debrief_flown.run`; do not edit."
         )
         FILE.write_text(written(study, remark), encoding="utf-8")

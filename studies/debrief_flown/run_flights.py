@@ -41,6 +41,8 @@ TELLERS: Final = (
 )  # fmt: skip
 HEALTHY: Final = 0.12
 """Share of flights without a fault."""
+FLIGHTS_OF_A_SEED: Final = 100_000
+"""More than any run flies: a flight's own seed is the run's seed, times this, and its place."""
 
 
 def flyable(generator: str) -> tuple[str, ...]:
@@ -66,10 +68,15 @@ def plan_of(generator: str, seed: int, flights: int) -> list[tuple[int, str | No
     of: list[str | None] = [causes[i % len(causes)] for i in range(sick)]
     of += [None] * (flights - sick)
     rows = [
-        (seed * 100_000 + i, cause, sets[(i // len(causes) + i % len(causes)) % len(sets)])
+        (seed * FLIGHTS_OF_A_SEED + i, cause, sets[(i // len(causes) + i % len(causes)) % len(sets)])
         for i, cause in enumerate(of)
     ]
     return [rows[place] for place in rng.permutation(len(rows))]
+
+
+def seed_of(case: ToldCase) -> int:
+    """Return the seed of the run that a flight is of."""
+    return case.seed // FLIGHTS_OF_A_SEED
 
 
 @cache

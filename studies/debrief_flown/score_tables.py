@@ -53,8 +53,8 @@ def page(book: Book, folds: Sequence[Fold], seed: int) -> str:
         f" channels; {len(lone)} causes are separable in some kit. Each flight is scored with numbers that were fitted"
         f" on flights of the other generator alone. {_unnoticed(cases)}",
         _heads([("both", headline(book, cases)), *((f.scored_on, headline(book, f.cases)) for f in folds)]),
-        *(f"Scored on {f.scored_on}: fitted on {', '.join(f.fitted_on)}; log odds of signs times {f.study.power:g}, no"
-          f" sign surer than {f.study.sure_most:g}." for f in folds),
+        *(f"Scored on {f.scored_on}: fitted on {f.flights} flights of {', '.join(f.fitted_on)}; log odds of signs times"
+          f" {f.study.power:g}, no sign surer than {f.study.sure_most:g}." for f in folds),
         _calibrations(book, cases),
         "### By kit of channels\n\n" + _by(cases, _kit),
         "### By cause\n\n" + _by([case for case in cases if case.case.cause], lambda case: case.case.cause or ""),
