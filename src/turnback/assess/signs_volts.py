@@ -13,7 +13,13 @@ from turnback.assess.signs_volts_cells import (
     one_cell_collapses,
     volts_do_not_fit_cells,
 )
-from turnback.assess.signs_volts_end import collapse_before_restart, jump_when_moved, steady_until_end, supply_ripple
+from turnback.assess.signs_volts_end import (
+    collapse_before_restart,
+    jump_when_moved,
+    steady_until_end,
+    supply_ripple,
+    vanish_in_flight,
+)
 from turnback.assess.signs_volts_low import (
     below_damage,
     below_land_by,
@@ -69,6 +75,7 @@ TELLERS: Final[MappingProxyType[str, Callable[[PackSeen], Saw | Blind]]] = Mappi
     "volts-do-not-fit-cells": volts_do_not_fit_cells,
     "volts-jump-when-moved": jump_when_moved,
     "volts-steady-until-end": steady_until_end,
+    "volts-vanish-in-flight": vanish_in_flight,
     "volts-collapse-before-restart": collapse_before_restart,
     "supply-ripple": supply_ripple,
     "current-above-rating": current_above_rating,

@@ -14,7 +14,7 @@ from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, event
 from turnback.records.channel import Channel, Quantity
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind, WhyNot
-from turnback.rules.record_signs_volts import COLLAPSES_TO, RIPPLE_HZ, RIPPLE_SHARE, STEADY_DROP
+from turnback.rules.record_signs_volts import COLLAPSES_TO, RIPPLE_HZ, RIPPLE_SHARE, STEADY_DROP, VANISHED
 
 END_S: Final = 2.0
 MOMENT_S: Final = 0.15
@@ -27,6 +27,11 @@ GROWS: Final = 2.0
 FEWEST: Final = 50
 MOST_ROWS: Final = 60_000
 NO_EVENT: Final = -2.0
+GONE: Final = "power gone"
+FAST_HZ: Final = 20.0
+AT_ONCE_S, FULL_SHARE = 0.3, 0.8
+"""So soon after volts that were nearly the usual ones: no pack runs empty so fast."""
+SLOW_SURE: Final = 0.85
 
 
 def jump_when_moved(seen: PackSeen) -> Saw | Blind:
@@ -34,8 +39,10 @@ def jump_when_moved(seen: PackSeen) -> Saw | Blind:
     blind = why_not(seen.answer, EventKind.VOLT_STEP)
     if blind is not None:
         return blind
+    gone_s = _gone_at_s(seen)
     steps = [each for each in events_of(seen.answer, EventKind.VOLT_STEP, seen.looked.ended_s - SPARE_S)
-             if not _runs_empty(seen, each.start_s)]  # fmt: skip
+             if not _runs_empty(seen, each.start_s)
+             and (gone_s is None or each.start_s < gone_s - AT_ONCE_S)]  # fmt: skip
     if not steps:
         return Saw(NO_EVENT, "volt steps", channels=seen.channels)
     most = max(steps, key=lambda each: abs(each.values["step_v"]))
@@ -50,6 +57,49 @@ def _runs_empty(seen: PackSeen, at_s: float) -> bool:
         return True
     before = seen.unit_v[(seen.t_s >= at_s - 2.0) & (seen.t_s < at_s)]
     return bool(seen.cells) and before.size > 0 and float(np.median(before)) < seen.limits.land_by_loaded_v
+
+
+def vanish_in_flight(seen: PackSeen) -> Saw | Blind:
+    """Whether the volts fall away from one moment to the next in flight, for good: an empty pack takes seconds."""
+    if seen.volts is None:
+        return needs(Quantity.PACK_VOLTS)
+    spans = seen.answer.flown.aloft()
+    if not spans:
+        return Blind(WhyNot.NOT_ALOFT)
+    fast = seen.volts.rate_hz >= FAST_HZ
+    gone_s = _gone_at_s(seen)
+    if gone_s is None or gone_s > spans[-1][1] + max(AT_ONCE_S, 2.5 / seen.volts.rate_hz):  # or unplugged after landing
+        if not fast and (ends_aloft_event(seen.looked) is not None or why_not(seen.answer, EventKind.ENDS_ALOFT)):
+            return Blind(WhyNot.TOO_SLOW, seen.volts.channels)  # what was between the last two rows is not known
+        return Saw(NO_EVENT, GONE, channels=seen.volts.channels)
+    if any(each.end_s > gone_s - BEFORE_S for each in events_of(seen.answer, EventKind.IMPACT, gone_s + 0.02)):
+        return Blind(WhyNot.TOO_SHORT, seen.volts.channels)  # a blow tears a pack out
+    values = {"usual_v": _usual_v(seen), "last_v": float(seen.volts.volts[-1])}
+    return Saw(3.0, GONE, values, gone_s, float(seen.volts.t_s[-1]), seen.volts.channels, 0.98 if fast else SLOW_SURE)
+
+
+def _usual_v(seen: PackSeen) -> float:
+    """Return the median of the pack's volts while it flew."""
+    if seen.volts is None:
+        return 0.0
+    spans = seen.answer.flown.aloft()
+    flown = [seen.volts.volts[rows_between(seen.volts.t_s, *span)] for span in spans]
+    every = np.concatenate(flown) if flown else np.empty(0)
+    return float(np.median(every)) if every.size else 0.0
+
+
+def _gone_at_s(seen: PackSeen) -> float | None:
+    """Return when the volts fell below `VANISHED` of the usual ones for good, at once; None where they did not."""
+    usual_v = _usual_v(seen)
+    if seen.volts is None or not usual_v > 0.0 or seen.volts.volts[-1] >= VANISHED.value * usual_v:
+        return None
+    volts, t_s = seen.volts.volts, seen.volts.t_s
+    there = np.flatnonzero(volts >= VANISHED.value * usual_v)
+    full = np.flatnonzero(volts > FULL_SHARE * usual_v)
+    if not full.size or there[-1] + 1 >= t_s.size:
+        return None
+    at_s = float(t_s[there[-1] + 1])
+    return at_s if at_s - float(t_s[full[-1]]) <= max(AT_ONCE_S, 2.5 / seen.volts.rate_hz) else None
 
 
 def steady_until_end(seen: PackSeen) -> Saw | Blind:

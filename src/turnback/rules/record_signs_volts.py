@@ -107,6 +107,10 @@ STEADY_DROP: Final = Threshold(
     "record.signs.steady_share", 0.05, "", "our-choice",
     "Volts that end within this of what they were two seconds before did not run out.",
 )  # fmt: skip
+VANISHED: Final = Threshold(
+    "record.signs.vanished_share", 0.6, "", "our-choice",
+    "Of the usual volts of the flight: no load takes two fifths off a pack that still flies.",
+)  # fmt: skip
 COLLAPSES_TO: Final = Threshold(
     "record.signs.collapses_to", 0.85, "", "our-choice",
     "The regulator of a board holds until its input has fallen further than any sag.",
@@ -128,5 +132,6 @@ RULES: Final = (
     READS_OFF, NOT_FULL, PART_EMPTY, ABOVE_FULL, RESISTANCE_TIMES, SIZE_SAYS, SAG_LARGE, MIDDLING, WARMS, WARMS_ALONE,
     STAYS, COLD_STARTS, COLD_ENDS, LOW_ALL_ALONG,
     CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
-    CELLS_SUM, LEAD_DROP, INSTANT_SHARE, LEAD_SAG, STEADY_DROP, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ, HOVER_CURRENT,
+    CELLS_SUM, LEAD_DROP, INSTANT_SHARE, LEAD_SAG, STEADY_DROP, VANISHED, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ,
+    HOVER_CURRENT,
 )  # fmt: skip
