@@ -1,4 +1,4 @@
-"""Whether it turns as it is told: to the end, past it, and whether it is stopped out of quiet flight."""
+"""Whether it turns as it is told: to the end, and past it."""
 
 from __future__ import annotations
 
@@ -11,22 +11,20 @@ from numpy.typing import NDArray
 from turnback.assess.motion_axes import Axis
 from turnback.assess.motion_events_demand import follows
 from turnback.assess.signals import rows_between
-from turnback.assess.signs_motion_blocks import climb_at
 from turnback.assess.signs_motion_end import last_stretch
 from turnback.assess.signs_motion_hard import follows_hard
 from turnback.assess.signs_motion_late import swings_late
 from turnback.assess.signs_motion_slow import follows_slow
-from turnback.assess.signs_outputs_flight import STEADY, Seen, leaning_rate
+from turnback.assess.signs_motion_stops import stops
+from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
-from turnback.records.channel import ACCELERATIONS, RATE_DEMANDS, RATES, Quantity
-from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
+from turnback.records.channel import RATE_DEMANDS, RATES
+from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
-from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, STOPS_DEAD, SWINGS_LATE
+from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, SWINGS_LATE
 
 Floats = NDArray[np.float64]
-FOLLOWS, STOPS, OVERSHOOTS, LATE = (
-    "follows-its-pilot-to-the-end", "stops-dead-from-quiet-flight", "rates-overshoot", "rates-answer-late",
-)  # fmt: skip
+FOLLOWS, OVERSHOOTS, LATE = "follows-its-pilot-to-the-end", "rates-overshoot", "rates-answer-late"
 HALF: Final = 0.5
 NEVER_S: Final = 0.5
 FIT_HZ: Final = 200.0
@@ -47,16 +45,12 @@ HARD_SURE: Final = 0.88
 SOME_SHARE, SHAKES_RAD_S = 0.3, 0.5
 LIFT_S: Final = 0.3
 AGREES: Final = 0.85
-QUIET_S: Final = (0.6, 0.05)
-QUIET_RAD_S: Final = 3.0
-HIGH_M: Final = 3.0
-FAST_MPS: Final = 3.0
 
 
 def to_the_end(seen: Seen, tell: Telling) -> None:
     """Tell how it answers."""
     _follows(seen, tell)
-    _stops(seen, tell)
+    stops(seen, tell)
     _overshoots(seen, tell)
 
 
@@ -95,62 +89,6 @@ def _follows(seen: Seen, tell: Telling) -> None:
         FOLLOWS, "rates in flight", bool(found) or hard is not None, sure, span=(stretch.start_s, stretch.end_s),
         values=values, channels=tuple(axis.rate.channel for axis in told),
     )  # fmt: skip
-
-
-def _stops(seen: Seen, tell: Telling) -> None:
-    """Tell whether a blow comes out of quiet flight."""
-    answer = seen.looked.answer
-    untold = [each for each in answer.not_told if each.kind is EventKind.IMPACT]
-    blows = [each for each in seen.events(EventKind.IMPACT) if _in_flight(seen, each)]
-    if not blows:
-        if untold:
-            tell.missed(untold[0].why, STOPS, needs=untold[0].needs)
-        elif any(each.kind is EventKind.ENDS_ALOFT for each in answer.events):
-            tell.missed(WhyNot.TOO_SHORT, STOPS)
-        elif all(seen.record.get(each) is None for each in ACCELERATIONS):  # few places a second miss most blows
-            tell.missed(WhyNot.NO_CHANNEL, STOPS, needs=needing(*ACCELERATIONS))
-        else:
-            tell.told(STOPS, "blow", False, 0.92)
-        return
-    blow = blows[0]
-    peak = blow.values.get("peak_mps2", blow.values.get("deceleration_mps2", STOPS_DEAD.value))
-    found = leaning_rate(seen.axes, blow.start_s - QUIET_S[0], blow.start_s - QUIET_S[1])
-    turning = 0.0 if found is None else float(np.quantile(found[1], 0.8))
-    score = min(peak / STOPS_DEAD.value, QUIET_RAD_S / max(turning, 1e-3), 4.0)
-    broken = seen.broke_s < blow.start_s - 0.05
-    falling = any(each.kind is PhaseKind.FALL and each.start_s < blow.start_s - 0.3 <= each.end_s
-                  for each in answer.flown.phases)  # fmt: skip
-    if (broken or falling) and score > 1.0:
-        tell.told(STOPS, "blow", False, 0.92, channels=blow.channels)
-        return
-    tell.scored(
-        STOPS, "blow", score, most=0.95 if found is not None else 0.85, span=(blow.start_s, blow.end_s),
-        values={"peak_mps2": peak, "turning_rad_s": turning, "limit_mps2": STOPS_DEAD.value}, channels=blow.channels,
-    )  # fmt: skip
-
-
-def _in_flight(seen: Seen, blow: Event) -> bool:
-    """Tell whether a blow hits it in flight, high or fast over ground; a hard landing is none."""
-    if blow.start_s > seen.ended_s + 0.1 or not any(
-        a + 1.0 <= blow.start_s <= b + 0.3 for a, b in seen.looked.answer.flown.aloft()
-    ):
-        return False
-    before_s = np.array([blow.start_s - 0.2])
-    height = seen.record.get(Quantity.HEIGHT_LAUNCH)
-    speed = seen.record.get(Quantity.GROUND_SPEED)
-    north, east = seen.record.get(Quantity.VELOCITY_NORTH), seen.record.get(Quantity.VELOCITY_EAST)
-    if height is not None and float(np.interp(before_s, height.t_s, height.values)[0]) > HIGH_M:
-        return True
-    over = None
-    if speed is not None:
-        over = float(np.interp(before_s, speed.t_s, speed.values)[0])
-    elif north is not None and east is not None:
-        over = float(np.hypot(*(np.interp(before_s, each.t_s, each.values)[0] for each in (north, east))))
-    climb = climb_at(seen, before_s)
-    if over is not None:
-        return over > FAST_MPS and (climb is None or over > -float(climb[0]))
-    before = blow.values.get("before_mps", 0.0)
-    return before > FAST_MPS and (climb is None or float(climb[0]) > -0.6 * before)
 
 
 def _overshoots(seen: Seen, tell: Telling) -> None:

@@ -28,6 +28,8 @@ SAME_S: Final = 0.3
 FEW_PACKETS: Final = 0.3
 PULLS, PULLS_S = 0.3, 1.5
 FLEW_S: Final = 4.0
+GAVE_UP_SURE: Final = 0.95
+"""A knocked switch would have to meet the few moments of a flight in which the throttle is closed."""
 
 
 def tell_switch(looked: Looked, teller: Teller) -> None:
@@ -56,7 +58,7 @@ def tell_switch(looked: Looked, teller: Teller) -> None:
         teller.say(sign, False, 0.9, GROUP, channels=(armed.channel,))
         return
     if _closed_before(looked.answer.flown.record, first.start_s):
-        teller.say(sign, False, 0.85, GROUP, channels=(armed.channel, Quantity.THROTTLE))
+        teller.say(sign, False, GAVE_UP_SURE, GROUP, channels=(armed.channel, Quantity.THROTTLE))
         return
     early_s = first.start_s - _upset_s(looked, first.start_s)
     if early_s > 0.25:

@@ -82,6 +82,10 @@ STOPS_DEAD: Final = Threshold(
     "record.signs.stops_dead_mps2", 60.0, "m/s²", "our-choice",
     "Six g: no turn of a small multirotor, only a blow.",
 )  # fmt: skip
+STRIKES_AGAIN: Final = Threshold(
+    "record.signs.strikes_again", 1.05, "", "our-choice",
+    "The ground stops it harder than what it struck in the air, and a bounce more softly than the ground before.",
+)  # fmt: skip
 TILT_EXTREME: Final = Threshold(
     "record.signs.tilt_extreme_rad", 1.047, "rad", "our-choice",
     "As the book has it: 60 degrees.",
@@ -163,7 +167,7 @@ RULES: Final = (
     LIFT_RATE, LIFT_QUIET, LIFT_WITHIN, LIFT_STICK, CROSSWISE, UPRIGHT_RATE, AT_REST_LEAN, AT_REST_WRONG,
     ONCE_PER_REV, BLADE_PASS,
     FLIGHTS_GROW, NOISE_WITH_CURRENT, HEADING_CURRENT, HEADING_OFF, FIELD_CURRENT, FIELD_CHANGES, LEANS,
-    GLITCHES, STOPS_DEAD, TILT_EXTREME, SINKS,
+    GLITCHES, STOPS_DEAD, STRIKES_AGAIN, TILT_EXTREME, SINKS,
     WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, PARTS_TURN, EVEN_SHAKE, EVEN_BEATS, HARD, HANDLED,
     FOLLOWS_HARD, FOLLOWS_HARD_LAST,
     SWINGS_LATE, SWINGS_ALIKE, ASKS_MUCH,
