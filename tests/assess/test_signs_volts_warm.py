@@ -154,3 +154,21 @@ def test_without_a_size_a_lead_must_take_much(lead_ohm: float, seen: bool) -> No
     found = _signs(_looked({Quantity.PACK_VOLTS: (t_s, volts), Quantity.CURRENT: (t_s, amps)}))
     assert found["instant-drop-with-current"].seen is seen
     assert found["instant-drop-with-current"].sure > 0.6
+
+
+def test_a_high_resistance_that_is_hardly_drawn_from_speaks_for_nobody() -> None:
+    """A worn pack, flown gently: that it hardly sags is no sign of a sound one; of a new one it is."""
+    for times, told in ((2.7, False), (1.0, True)):
+        looked = _looked(_flown(times, times), aloft=(4.0, 104.0), resistance_mohm_per_cell=1e3 * USUAL_OHM)
+        found = _signs(looked)
+        assert found["resistance-high"].seen is not told
+        for sign in ("sag-large", "volts-low-all-along"):
+            assert (sign in found) is told
+
+
+def test_a_cold_pack_begins_above_twice_a_new_ones_resistance() -> None:
+    """Though over the whole flight it has less than twice as much."""
+    looked = _looked(_flown(4.2, 1.2), aloft=(4.0, 104.0), resistance_mohm_per_cell=1e3 * USUAL_OHM)
+    high = _signs(looked)["resistance-high"]
+    assert high.seen
+    assert high.values["times"] > 2.5

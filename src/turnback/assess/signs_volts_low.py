@@ -10,6 +10,7 @@ import numpy as np
 from turnback.assess.link_events_parts import Floats, Span
 from turnback.assess.signs_volts_ohm import held_low_v
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen
+from turnback.assess.signs_volts_resistance import high_but_spared
 from turnback.assess.signs_volts_rest import rest_of
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, needs, sure_of
 from turnback.records.channel import Channel, Quantity
@@ -245,4 +246,6 @@ def low_all_along(seen: PackSeen) -> Saw | Blind:
     calm = drawn <= CALM_TIMES * float(np.percentile(drawn, 10.0))  # what full throttle takes is no pack's fault
     usual_v = float(np.median(seen.unit_v[rows][calm]))
     limit_v = seen.limits.full_v - LOW_ALL_ALONG.value
+    if usual_v > limit_v and high_but_spared(seen):
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     return Saw((limit_v - usual_v) / 0.06, GROUP, {"loaded_v": usual_v, "limit_v": limit_v}, channels=seen.channels)

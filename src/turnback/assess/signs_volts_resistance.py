@@ -36,17 +36,32 @@ CALM_TIMES: Final = 2.0
 
 
 def resistance_high(seen: PackSeen) -> Saw | Blind:
-    """More than twice what a new pack of this size has."""
+    """More than twice what a new pack of this size has; at first, where it came good as it warmed."""
     blind = no_ohm(seen, amperes=True)
     if blind is not None or seen.ohm is None:
         return blind or Blind(WhyNot.LOAD_TOO_STEADY)
     usual = expected_ohm(seen)
     if usual is None:
         return Blind(WhyNot.NO_CHANNEL)
-    times = seen.ohm.ohm / usual[0]
-    sd = hypot(seen.ohm.sd_ohm / seen.ohm.ohm, usual[1])
-    values = {"resistance_ohm": seen.ohm.ohm, "usual_ohm": usual[0], "times": times}
+    ohm, sd_ohm = _most_ohm(seen, seen.ohm.ohm, seen.ohm.sd_ohm)
+    times = ohm / usual[0]
+    sd = hypot(sd_ohm / ohm, usual[1])
+    values = {"resistance_ohm": ohm, "usual_ohm": usual[0], "times": times}
     return Saw(log(times / RESISTANCE_TIMES.value) / sd, GROUP, values, channels=seen.channels)
+
+
+def high_but_spared(seen: PackSeen) -> bool:
+    """Tell whether the resistance is high for the pack's size: volts that hold say only that little was drawn then."""
+    high = resistance_high(seen)
+    return isinstance(high, Saw) and high.beyond > 0.0
+
+
+def _most_ohm(seen: PackSeen, ohm: float, sd_ohm: float) -> tuple[float, float]:
+    """Return the resistance of a cell over the flight, or at take-off where it was more then, and its error."""
+    ends = ohm_at_ends(seen)
+    if isinstance(ends, Blind) or ends[0][0] <= ohm:
+        return ohm, sd_ohm
+    return ends[0][0], hypot(ends[0][1], sd_ohm)
 
 
 def sag_large(seen: PackSeen) -> Saw | Blind:
@@ -58,12 +73,12 @@ def sag_large(seen: PackSeen) -> Saw | Blind:
     # a flight that is driven hard all along draws more than a climb would
     usual = min(seen.usual, CALM_TIMES * float(np.percentile(drawn, 10.0))) if drawn.size else seen.usual
     middling = min(MIDDLING.value * usual, float(np.max(seen.load_amount)))
-    ohm, sd_ohm, ends = seen.ohm.ohm, seen.ohm.sd_ohm, ohm_at_ends(seen)
-    if not isinstance(ends, Blind) and ends[0][0] > ohm:
-        ohm, sd_ohm = ends[0][0], hypot(ends[0][1], sd_ohm)
+    ohm, sd_ohm = _most_ohm(seen, seen.ohm.ohm, seen.ohm.sd_ohm)
     sag_v = ohm * GIVES_WAY * middling
     sd_v = GIVES_WAY * middling * sd_ohm + 0.03
     values = {"sag_v": sag_v, "limit_v": SAG_LARGE.value}
+    if sag_v < SAG_LARGE.value and high_but_spared(seen):
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     return Saw((sag_v - SAG_LARGE.value) / sd_v, GROUP, values, channels=seen.channels)
 
 
