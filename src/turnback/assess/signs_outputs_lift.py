@@ -20,6 +20,7 @@ from turnback.rules.record_signs_outputs import (
     DIAGONAL,
     DIAGONAL_HELD,
     FULL,
+    GROUND_FELT,
     IDLE_BAND,
     NO_LIFT,
     NO_LIFT_OUTPUT,
@@ -39,6 +40,9 @@ CORNERS_UNKNOWN: Final = 0.85
 OF_LIFT: Final = ("corner-saturates-at-lift", "diagonal-pair-saturates", "outputs-high-no-lift")
 DRIVEN_TIMES: Final = 4.0
 LOW_M: Final = 0.8
+BEFORE_S, EDGE_S, FELT_S, LEAST_FELT = 2.0, 0.1, 0.5, 3
+GAINED_MPS: Final = 1.0
+TUMBLES_RAD: Final = 0.7
 DRIVEN_A: Final = 0.5  # what a board alone draws
 FOLLOWS: Final = "speed-follows-at-saturated-corner"
 
@@ -188,7 +192,7 @@ def _held(values: NDArray[Any], t_s: NDArray[np.float64]) -> float:
 def _no_lift(seen: Seen, outputs: Columns, lift: Lift, tell: Telling) -> None:
     """Tell whether the mean output is high for a while and it stays where it is."""
     sign = OF_LIFT[2]
-    end_s = lift.lift_s if lift.aloft and not _stays_low(seen, lift) else float(outputs.t_s[-1])
+    end_s = _no_lift_until(seen, lift, float(outputs.t_s[-1]))
     rows = rows_between(outputs.t_s, lift.up_s, end_s)
     mean = np.mean([values[rows] for values in outputs.values], axis=0)
     t_s = outputs.t_s[rows]
@@ -203,14 +207,58 @@ def _no_lift(seen: Seen, outputs: Columns, lift: Lift, tell: Telling) -> None:
     )  # fmt: skip
 
 
+def _no_lift_until(seen: Seen, lift: Lift, last_s: float) -> float:
+    """Return until when it stands: the lift, or the end where what looked like a lift was none."""
+    if not lift.aloft:
+        return last_s
+    if not _stays_low(seen, lift):
+        return lift.lift_s
+    return last_s if seen.record.get(Quantity.HEIGHT_LAUNCH) is not None else min(last_s, seen.ended_s)
+
+
 def _stays_low(seen: Seen, lift: Lift) -> bool:
-    """Tell whether its height over the launch point never leaves the ground, whatever else looked like a lift."""
+    """Tell whether its height over the launch point never leaves the ground, whatever else looked like a lift.
+
+    Notes
+    -----
+    Without heights the accelerometer tells: what stands feels the same force whatever its rotors do, for the ground
+    gives what they do not. What rises has felt more, and the speed that this makes stays.
+    """
     height = seen.record.get(Quantity.HEIGHT_LAUNCH)
     if height is None:
-        return False
+        return _feels_the_ground(seen, lift)
     rows = rows_between(height.t_s, lift.up_s, float(height.t_s[-1]) + 1.0)
     first = float(np.median(height.values[: max(rows.start, 3)]))
     return rows.stop > rows.start and float(np.quantile(height.values[rows], 0.95)) - first < LOW_M
+
+
+def _feels_the_ground(seen: Seen, lift: Lift) -> bool:
+    """Tell whether the force along its upright axis stays as it was before the run-up, in half seconds."""
+    felt = seen.record.get(Quantity.ACCELERATION_Z)
+    if felt is None:
+        return False
+    before = felt.values[rows_between(felt.t_s, lift.up_s - BEFORE_S, lift.up_s - EDGE_S)]
+    rows = rows_between(felt.t_s, lift.up_s, seen.ended_s)
+    size = max(1, round(FELT_S * felt.rate_hz))
+    count = (rows.stop - rows.start) // size
+    if before.size < size or count < LEAST_FELT:
+        return False
+    part = np.asarray(felt.values[rows], np.float64)[: count * size].reshape(count, size).mean(axis=1)
+    off = part - float(np.median(before))
+    gained = np.cumsum(off) * FELT_S
+    return float(np.quantile(np.abs(off), 0.95)) < GROUND_FELT.value and float(np.abs(gained).max()) < GAINED_MPS
+
+
+def _leans_over(seen: Seen, start_s: float, end_s: float) -> bool:
+    """Tell whether it comes to lean far from how it stood."""
+    for quantity in (Quantity.ROLL, Quantity.PITCH):
+        angle = seen.record.get(quantity)
+        if angle is not None:
+            stood = angle.values[rows_between(angle.t_s, start_s - BEFORE_S, start_s)]
+            later = angle.values[rows_between(angle.t_s, start_s, end_s)]
+            if stood.size and later.size and float(np.abs(later - np.median(stood)).max()) > TUMBLES_RAD:
+                return True
+    return False
 
 
 def _by_throttle(seen: Seen, tell: Telling) -> None:
@@ -223,7 +271,7 @@ def _by_throttle(seen: Seen, tell: Telling) -> None:
     if lift is None:
         tell.missed(WhyNot.TOO_SHORT, sign)
         return
-    end_s = lift.lift_s if lift.aloft and not _stays_low(seen, lift) else float(throttle.t_s[-1])
+    end_s = _no_lift_until(seen, lift, float(throttle.t_s[-1]))
     rows = rows_between(throttle.t_s, lift.up_s, end_s)
     drawn = np.interp(throttle.t_s[rows], current.t_s, current.values)
     at_rest = float(np.median(current.values[rows_between(current.t_s, 0.0, lift.up_s)])) if lift.up_s > 0.3 else 0.0
@@ -231,8 +279,11 @@ def _by_throttle(seen: Seen, tell: Telling) -> None:
     t_s = throttle.t_s[rows]
     held = spans_where(high, t_s, bridge_s=0.2)
     held_s = float(max((t_s[min(b, t_s.size - 1)] - t_s[a] for a, b in held), default=0.0))
+    score = held_s / NO_LIFT.value / 2.0
+    if score >= 1.0 and _leans_over(seen, lift.up_s, float(t_s[-1])):  # it tumbles: no lift is a consequence
+        score = 1.0 / (1.0 + score)
     tell.scored(
-        sign, GROUP, max(held_s / NO_LIFT.value / 2.0, 0.05), most=0.92, span=(lift.up_s, end_s),
+        sign, GROUP, max(score, 0.05), most=0.92, span=(lift.up_s, end_s),
         channels=(throttle.channel, current.channel),
         values={"held_s": held_s, "limit_share": NO_LIFT_OUTPUT.value},
     )  # fmt: skip

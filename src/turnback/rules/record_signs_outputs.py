@@ -51,6 +51,10 @@ NO_LIFT_OUTPUT: Final = Threshold(
     "record.signs.no_lift_output", 0.7, "", "our-choice",
     "Any multirotor that can be flown lifts at far less.",
 )  # fmt: skip
+GROUND_FELT: Final = Threshold(
+    "record.signs.ground_felt_mps2", 0.8, "m/s²", "our-choice",
+    "A twelfth of the weight: what lifts a multirotor is more, and what its rotors shake averages out to less.",
+)  # fmt: skip
 NO_LIFT: Final = Threshold(
     "record.signs.no_lift_s", 0.5, "s", "our-choice",
     "Motors and frame have answered long before.",
@@ -158,8 +162,7 @@ GIVES_WAY: Final = Threshold(
 
 RULES: Final = (
     SURE_WIDTH, SURE_MOST, RUN_UP, FULL, IDLE_BAND, SATURATES, CORNER_LIKE, DIAGONAL, DIAGONAL_HELD, SPEED_FOLLOWS,
-    NO_LIFT_OUTPUT, NO_LIFT, ONE_HARDER, LONE, HALVES, HALVES_STEP, SPEED_LOW, SPEED_HIGH, SPEED_JUMP, COMES_BACK,
-    BARELY_ASKED, MEAN_BARELY, HOVER_LOW, HOVER_HIGHER, EVENLY, RISES, RISES_LENGTH, GROWS, SWINGS, GUST_BURSTS,
-    GIVES_FULL, GIVES_ABOVE, GIVES_ALONE, GIVES_APART, GIVES_OPENS,
-    GIVES_HARD, GIVES_WAY,
+    NO_LIFT_OUTPUT, GROUND_FELT, NO_LIFT, ONE_HARDER, LONE, HALVES, HALVES_STEP, SPEED_LOW, SPEED_HIGH, SPEED_JUMP,
+    COMES_BACK, BARELY_ASKED, MEAN_BARELY, HOVER_LOW, HOVER_HIGHER, EVENLY, RISES, RISES_LENGTH, GROWS, SWINGS,
+    GUST_BURSTS, GIVES_FULL, GIVES_ABOVE, GIVES_ALONE, GIVES_APART, GIVES_OPENS, GIVES_HARD, GIVES_WAY,
 )  # fmt: skip
