@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.signs_motion_blocks import BLOCK_S, Blocks, climb_at, climb_felt
+from turnback.assess.signs_motion_lean import tell_current_by_lean
 from turnback.assess.signs_outputs_flight import STEADY, Seen, most_asked
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.assess.signs_place_field import field_left, heading_turned
@@ -31,6 +32,7 @@ from turnback.rules.record_signs_motion import (
 )
 
 Floats = NDArray[np.float64]
+CURRENT_NEEDS = (Quantity.HEADING, Quantity.CURRENT, Quantity.YAW_RATE)
 WITH_CURRENT, OFF, LEAN, TILT, SHAKES = (
     "heading-error-with-current", "heading-off-by-one-angle", "leans-in-hover", "tilt-extreme-while-sinking",
     "shakes-in-own-wash",
@@ -152,11 +154,10 @@ def _heading_with_current(seen: Seen, tell: Telling) -> None:
         return
     heading, current, yaw = seen.record.get(Quantity.HEADING), seen.record.get(Quantity.CURRENT), seen.axes.get("yaw")
     if heading is None or current is None or yaw is None:
-        needs = needing(Quantity.HEADING, Quantity.CURRENT, Quantity.YAW_RATE)
-        tell.missed(WhyNot.NO_CHANNEL, WITH_CURRENT, needs=needs)
+        if heading is None or current is None or not tell_current_by_lean(seen, tell, WITH_CURRENT):
+            tell.missed(WhyNot.NO_CHANNEL, WITH_CURRENT, needs=needing(*CURRENT_NEEDS))
         return
-    spans = seen.steady(*STEADY, PhaseKind.TAKE_OFF)
-    at_s = np.concatenate([np.empty(0), *(np.arange(a, b - STEP_S, STEP_S) for a, b in spans)])
+    at_s = _steps(seen, *STEADY, PhaseKind.TAKE_OFF)
     if at_s.size < LEAST_STEPS:
         why = WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT
         tell.missed(why, WITH_CURRENT)
@@ -172,8 +173,7 @@ def _heading_with_current(seen: Seen, tell: Telling) -> None:
         tell.missed(WhyNot.LOAD_TOO_STEADY, WITH_CURRENT)
         return
     error = _mean(error, 10)
-    power = float(load_off @ load_off)
-    slope = float(load_off @ error) / max(power, 1e-9)
+    slope = float(load_off @ error) / max(power := float(load_off @ load_off), 1e-9)
     fit = abs(slope) * float(np.sqrt(power)) / max(float(np.linalg.norm(error)), 1e-9)
     angle = abs(slope) * float(high - low)
     score = min(angle / HEADING_CURRENT.value, (fit / 0.3) ** 2)

@@ -24,6 +24,9 @@ NEAR_M: Final = (2.0, 4.0, 7.0)
 """Steel under a place bends the field over some metres of height."""
 TURNED_RAD: Final = 0.5
 LEAST_DRAG_PER_S: Final = 0.08
+ROUNDS, HUBER = 5, 1.8
+TURNS_RAD, TOLD_SD_RAD, SURELY = 0.05, 0.25, 1.8
+"""Leads that swing a heading by less from hover to full throttle lead nobody astray."""
 ROWS_ALIKE: Final = 10.0
 """Rows within two seconds say the same."""
 
@@ -97,14 +100,16 @@ def _fit(
     if load is not None:
         columns.append(pull * load)
     design = np.column_stack(columns)
-    others = design[:, 1:4]
-    solved = np.linalg.lstsq(design, gains, rcond=None)[0]
-    left = gains - design @ solved
-    without = gains - others @ np.linalg.lstsq(others, gains, rcond=None)[0]
+    solved, weight = _robust(design, gains)
+    others = design[:, 1:4] * weight
+    left = (gains - design @ solved) * weight[:, 0]
+    asked = gains * weight[:, 0]
+    without = asked - others @ np.linalg.lstsq(others, asked, rcond=None)[0]
     share = 1.0 - float(np.sum(np.abs(left) ** 2)) / max(float(np.sum(np.abs(without) ** 2)), 1e-9)
     size = abs(solved[0])
     if size < LEAST_GAIN:
         return None
+    design = design * weight
     spread = np.linalg.pinv(design.conj().T @ design).real * float(np.mean(np.abs(left) ** 2)) * ROWS_ALIKE
     sd = float(np.sqrt(max(spread[0, 0], 0.0))) / size
     turned = Turned(float(np.angle(solved[0])), sd, 0.0, float("inf"))
@@ -113,6 +118,40 @@ def _fit(
         by = float((solved[4] / solved[0]).imag)
         turned = Turned(turned.off_rad, sd, by, float(np.sqrt(max(spread[4, 4], 0.0))) / size)
     return share, turned
+
+
+def _robust(
+    design: NDArray[np.complex128], asked: NDArray[np.complex128]
+) -> tuple[NDArray[np.complex128], NDArray[np.float64]]:
+    """Return a fit by Huber's weights, and the weights' roots: while it whirls round, lean and way are told apart."""
+    weight = np.ones((asked.size, 1))
+    solved = np.linalg.lstsq(design, asked, rcond=None)[0]
+    for _ in range(ROUNDS):
+        off = np.abs(asked - design @ solved)
+        limit = HUBER * max(float(np.median(off)), 1e-6)
+        weight = np.sqrt(limit / np.maximum(off, limit))[:, None]
+        solved = np.linalg.lstsq(design * weight, asked * weight[:, 0], rcond=None)[0]
+    return np.asarray(solved, np.complex128), weight
+
+
+def turns_with_current(seen: PlaceSeen) -> tuple[float, float] | None:
+    """Return by how much the shown heading turns from low to high current, and how far beyond doubt; None untold.
+
+    Parameters
+    ----------
+    seen : PlaceSeen
+
+    Returns
+    -------
+    by_rad, beyond : float
+        `beyond` in uncertainties, below nought where it does not turn.
+    """
+    turned = heading_turned(seen)
+    if turned is None or not np.isfinite(turned.by_current_sd_rad) or turned.by_current_sd_rad > TOLD_SD_RAD:
+        return None
+    by_rad = abs(turned.by_current_rad)
+    sd_rad = max(turned.by_current_sd_rad, 0.02)
+    return by_rad, min((by_rad - TURNS_RAD) / sd_rad, by_rad / sd_rad - SURELY)
 
 
 @dataclass(frozen=True, slots=True)

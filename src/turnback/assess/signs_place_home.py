@@ -109,6 +109,7 @@ def stops_short(seen: PlaceSeen) -> Saw | Blind:
     over = bool(events_of(seen.answer, EventKind.IMPACT, end_s + 2.0)) or any(
         each.kind in ENDS and -4.0 < each.start_s - end_s < 3.0 for each in seen.answer.flown.phases
     )
+    over = over or _switched_off(seen, end_s)
     if not over or not last.any() or float(np.min(away[last])) < AIMS_OFF.value:
         return no
     # what heads home and down less steeply than it goes forward still flies
@@ -124,6 +125,15 @@ def stops_short(seen: PlaceSeen) -> Saw | Blind:
         late_s = max(late_s - float(np.sqrt(2.0 * fell_m / GRAVITY_MPS2)), 0.0)
     return Saw((STOPS_WITHIN.value - late_s) / 0.8, "return", {"late_s": late_s, "limit_s": STOPS_WITHIN.value},
                end_s - late_s, end_s, PLACE, 0.95)  # fmt: skip
+
+
+def _switched_off(seen: PlaceSeen, end_s: float) -> bool:
+    """Tell whether it was switched off as the flight ended: the record may end before it is seen to stand."""
+    armed = seen.record.get(Quantity.ARMED)
+    if armed is None:
+        return False
+    part = armed.values[armed.t_s >= end_s - 1.0]
+    return bool(part.size and part[-1] < 0.5)
 
 
 def field_near_ground(seen: PlaceSeen) -> Saw | Blind:
