@@ -44,9 +44,10 @@ def test_volts_that_last_until_a_record_ends_aloft_did_not_vanish() -> None:
 def test_slow_rows_that_go_on_show_it_less_surely() -> None:
     """The radio's own record goes on after the craft fell silent."""
     made = _flown(25.0, 0.1, step_s=0.1)
-    found = _signs(_looked(made, aloft=(4.0, 25.0)))["volts-vanish-in-flight"]
-    assert found.seen
-    assert 0.7 < found.sure < 0.9
+    found = _signs(_looked(made, aloft=(4.0, 25.0)))
+    assert found["volts-vanish-in-flight"].seen
+    assert 0.7 < found["volts-vanish-in-flight"].sure < 0.9
+    assert found["volts-steady-until-end"].seen
 
 
 def test_a_blow_that_tears_the_pack_out_and_a_pack_that_is_unplugged() -> None:

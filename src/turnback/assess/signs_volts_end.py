@@ -103,15 +103,20 @@ def _gone_at_s(seen: PackSeen) -> float | None:
 
 
 def steady_until_end(seen: PackSeen) -> Saw | Blind:
-    """In a record that ends aloft: how far the volts went down in its last two seconds, at the same load."""
+    """In a record that ends aloft: how far the volts went down in its last two seconds, at the same load.
+
+    A radio's own record goes on after the volts vanished: then up to there.
+    """
     if seen.volts is None:
         return needs(Quantity.PACK_VOLTS)
+    gone = vanish_in_flight(seen)
+    went = gone.start_s if isinstance(gone, Saw) and gone.beyond > 0.0 else None
     blind = why_not(seen.answer, EventKind.ENDS_ALOFT)
-    if blind is not None:
+    if blind is not None and went is None:
         return blind
     ends = ends_aloft_event(seen.looked)
-    end_s = float(seen.volts.t_s[-1])
-    if ends is None:
+    end_s = float(seen.volts.t_s[-1]) if ends is not None or went is None else went
+    if ends is None and went is None:
         return Saw(-3.0, "volts at the end", channels=seen.volts.channels)
     if ends_in_return(seen.looked):
         return Blind(WhyNot.TOO_SHORT)
@@ -119,7 +124,7 @@ def steady_until_end(seen: PackSeen) -> Saw | Blind:
     until_s = end_s - max(GONE_S, 1.5 / seen.volts.rate_hz)
     before = seen.volts.volts[rows_between(seen.volts.t_s, end_s - END_S - 0.5, end_s - END_S + 0.5)]
     last = seen.volts.volts[rows_between(seen.volts.t_s, until_s - max(MOMENT_S, 1.5 / seen.volts.rate_hz), until_s)]
-    if not before.size or not last.size or end_s < ends.start_s - END_S:
+    if not before.size or not last.size or (ends is not None and end_s < ends.start_s - END_S):
         return Blind(WhyNot.TOO_SHORT)
     was_v, now_v = float(np.median(before)), float(np.median(last))
     share = (was_v - now_v) / max(was_v, 1e-3)
