@@ -23,6 +23,7 @@ from turnback.rules.record_signs_sticks import (
     HELD_STEADY,
     LET_GO,
     LET_GO_S,
+    REACTION_STICK,
     WORSE_OVER_DEG,
 )
 
@@ -145,8 +146,10 @@ def _let_go(flown: _Flown, trouble_s: float | None) -> _Seen:
         if not late and not _nowhere_else(flown, start_s, float(np.median(seen))):
             continue
         came = out[max(0, int(first) - round(LET_GO_S.value * FRAME_HZ)) : int(first) + 1]
-        # what comes upright by itself gets less by the moment; who cruises has let go long before
-        if end_s - start_s > held_s and seen[-1] > 0.75 * seen[0] and float(came.max()) > LET_GO_FROM:
+        # what comes upright by itself gets less by the moment; who cruises has let go long before, and a stick that
+        # was thrown to its stop was no lean
+        leant = LET_GO_FROM < float(came.max()) < REACTION_STICK.value
+        if end_s - start_s > held_s and seen[-1] > 0.75 * seen[0] and leant:
             held_s, span, least_deg = end_s - start_s, (start_s, end_s), float(seen.min())
     return _Seen((held_s - LET_GO_S.value) / 0.25, span, held_s, least_deg)
 

@@ -10,6 +10,7 @@ import numpy as np
 from turnback.assess.link_events_parts import Floats, inside, odd_width, spans_looked_at, thinned
 from turnback.assess.signals import spans_where
 from turnback.assess.signs_link_parts import Teller, events_of, first_upset_s, lost_links
+from turnback.assess.signs_sticks_bank import began_s
 from turnback.assess.signs_sticks_cut import tell_cut
 from turnback.assess.signs_sticks_last import seen_last
 from turnback.assess.signs_sticks_still import tell_freezes, tell_kept
@@ -32,6 +33,12 @@ GROUP: Final = "sticks"
 CENTRED: Final = STICKS[:3]
 BEFORE_END_S: Final = 15.0
 FRAME_HZ: Final = 50.0
+LEADS_S: Final = 8.0
+"""A wrong reaction has brought it down, or upset it, so soon."""
+AGAIN_S: Final = 2.5
+"""A reaction that was too much asks for the next one."""
+STRIKES_S: Final = 0.05
+"""A blow may be told a little late."""
 
 
 def tell_hands(looked: Looked, teller: Teller) -> None:
@@ -192,10 +199,16 @@ def _tell_fright(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     usual = max(0.05, float(np.percentile(size[aloft], 90.0)))
     upset_s = first_upset_s(looked, frozenset({EventKind.ARM_SWITCH_OFF_ALOFT, EventKind.FREE_FALL, EventKind.IMPACT}))
     best, told, span = -2.0, {"upset_radps": 0.0}, None
-    falls = [each.start_s + REACTION_S.value for each in events_of(looked, EventKind.FREE_FALL)]
-    for at_s in _reactions(looked, sticks):
-        if any(at_s > one for one in falls):
-            continue  # what hands do in a fall, or after it, is about the fall
+    after = [each.start_s + REACTION_S.value for each in events_of(looked, EventKind.FREE_FALL)]
+    after += [each.start_s - STRIKES_S for each in looked.answer.events if each.kind is EventKind.IMPACT]
+    trouble_s = began_s(looked)
+    times = np.array(_reactions(looked, sticks))
+    for at_s in times:
+        soon = trouble_s is not None and trouble_s - at_s < LEADS_S
+        if not soon and np.count_nonzero((times > at_s) & (times < at_s + AGAIN_S)) < 1:
+            continue  # one push, and it was flown on as if nothing had been
+        if any(at_s > one for one in after):
+            continue  # what hands do in a fall, or after a blow, is about that
         if at_s > min(looked.ended_s, upset_s + 0.05) + 0.1 or any(at_s > each.start_s for each in lost_links(looked)):
             continue
         before = (t_s >= at_s - REACTION_S.value) & (t_s < at_s)
