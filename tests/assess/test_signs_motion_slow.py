@@ -48,7 +48,8 @@ def follows(
     t_s: np.ndarray, made: dict[str, np.ndarray], ended_s: float = END_S, events: tuple[Event, ...] = ()
 ) -> RecordSign | WhyNot:
     channels = {Quantity.ROLL: "roll", Quantity.PITCH: "pitch", Quantity.HEADING: "heading",
-                Quantity.ROLL_STICK: "stick0", Quantity.PITCH_STICK: "stick1"}  # fmt: skip
+                Quantity.ROLL_STICK: "stick0", Quantity.PITCH_STICK: "stick1",
+                Quantity.THROTTLE: "throttle"}  # fmt: skip
     record = make_record({quantity: (t_s, made[key]) for quantity, key in channels.items() if key in made})
     told = motion_signs(Looked(RecordAnswer(Flown(record, FLIES), events, (), ()), ended_s))
     found = [each for each in told.signs if each.sign == FOLLOWS]
@@ -104,6 +105,17 @@ def test_what_flew_on_unheard_does_not_follow_to_the_end() -> None:
     assert follows(t_s, made, events=(lost,)) is WhyNot.TOO_SHORT
     caught = replace(lost, start_s=20.0, end_s=22.0)
     assert isinstance(follows(t_s, made, events=(caught,)), RecordSign)
+
+
+@pytest.mark.parametrize("rate_mode", [False, True])
+def test_what_it_does_after_its_pilot_closed_the_throttle_is_the_ground(rate_mode: bool) -> None:
+    for lost_s, closed_s, does in ((1.0, None, False), (1.0, 1.0, True), (3.5, 1.0, False), (2.0, 2.0, False)):
+        t_s, made = flown(rate_mode=rate_mode, loses_it_s=END_S - lost_s)
+        if closed_s is not None:
+            made["throttle"] = np.where(t_s < END_S - closed_s, 0.4, 0.0)
+        told = follows(t_s, made)
+        assert isinstance(told, RecordSign)
+        assert told.seen is does, (lost_s, closed_s)
 
 
 def test_who_asks_for_nothing_until_the_end_is_judged_by_the_end() -> None:

@@ -17,6 +17,7 @@ from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
 from turnback.records.flight_record import Series
 from turnback.records.happened import EventKind, WhyNot
+from turnback.rules.record_signs_sticks import CLOSED
 
 Floats = NDArray[np.float64]
 FOLLOWS: Final = "follows-its-pilot-to-the-end"
@@ -28,6 +29,9 @@ DELAYS_S: Final = np.arange(0.0, 0.5, 0.05)  # what lies between a thumb and a r
 TURN_S: Final = 0.2  # between the two attitudes of one turning rate
 LAST_S: Final = 2.5
 BLOW_S: Final = 0.4  # rows of the blow itself may come before it is told
+CLOSES_S: Final = 1.5
+CLOSES_FROM, CARRIES = 0.7, 0.15
+"""Share of its throttle that still is open; and a throttle that carries anything."""
 CLEAR, FAINT = 0.8, 0.5
 """Share of an axis's movement that its stick explains: one axis clearly, the other at least faintly."""
 WHOLE: Final = 0.65
@@ -71,6 +75,7 @@ def follows_slow(seen: Seen, tell: Telling) -> None:
     if silent and silent[0] < end_s - SILENT_S:  # it flew on unheard: nobody knows the end
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
         return
+    end_s = min(end_s, _closes_s(seen, end_s))
     t_s = roll.t_s[(roll.t_s >= start_s) & (roll.t_s <= end_s - BLOW_S)]
     if t_s.size < LEAST_ROWS or t_s[-1] - t_s[0] < 2.0 * LAST_S:
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
@@ -92,6 +97,22 @@ def follows_slow(seen: Seen, tell: Telling) -> None:
         values={"explained_share": clear[0], "last_share": max(last, 0.0)},
         channels=(roll.channel, pitch.channel, sticks[0].channel, sticks[1].channel),
     )  # fmt: skip
+
+
+def _closes_s(seen: Seen, end_s: float) -> float:
+    """Return when a hand closes the throttle in the last moments and leaves it so: it struck the ground, or gave up.
+
+    Without acceleration the end is told by how it lies, some rows after it struck.
+    """
+    throttle = seen.record.get(Quantity.THROTTLE)
+    if throttle is None:
+        return end_s
+    late = (throttle.t_s > end_s - CLOSES_S) & (throttle.t_s <= end_s)
+    values = throttle.values[late]
+    if values.size < 3 or values[-1] > CLOSED.value:
+        return end_s
+    opened = np.flatnonzero(values > CLOSES_FROM * float(values[0]))
+    return float(throttle.t_s[late][opened[-1]]) if opened.size and values[0] > CARRIES else end_s
 
 
 def _explained(
