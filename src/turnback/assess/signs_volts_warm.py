@@ -15,6 +15,7 @@ from turnback.assess.signs_volts_pack import PackSeen, ohm_of
 from turnback.assess.signs_volts_told import Blind, Saw, log_spread, needs
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import WhyNot
+from turnback.rules.record_signs_place import COLD
 from turnback.rules.record_signs_volts import COLD_ENDS, COLD_STARTS, SIZE_SAYS, STAYS, WARMS, WARMS_ALONE
 
 GROUP: Final = "resistance"
@@ -33,6 +34,8 @@ RATIO_SD, MOST_ERROR = 0.08, 0.4
 """What packs differ by, and how well the resistance at both ends must be known, as shares."""
 BEND_V: Final = 0.22
 """So far above the land-by volts at rest the bend of the curve begins: there volts fall off whatever the load."""
+MILD_ABOVE_C: Final = 3.0
+"""Above what counts as a cold day: a pack may have lain colder than the air."""
 ALONE_SURE, HELD_SURE = 0.85, 0.9
 
 
@@ -89,6 +92,8 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     stays = (change - log(STAYS.value)) / sd
     if stays > 0.0:
         return Saw(-stays, GROUP, values, channels=seen.channels)
+    if _mild(seen):  # what falls then is a pack that warms by what is drawn from it
+        return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     usual = expected_ohm(seen) if no_ohm(seen, amperes=True) is None else None
     if usual is None:
         alone = (log(WARMS_ALONE.value) - change) / sd
@@ -102,6 +107,15 @@ def falls_as_it_warms(seen: PackSeen) -> Saw | Blind:
     if alone <= 0.0:  # every pack warms a little as it is flown: neither
         return Blind(WhyNot.LOAD_TOO_STEADY, seen.channels)
     return Saw(alone, GROUP, values, channels=seen.channels, most=most)
+
+
+def _mild(seen: PackSeen) -> bool:
+    """Tell whether the pack was not cold as it took off, by its own temperature or by the plan's day."""
+    series = seen.answer.flown.record.get(Quantity.PACK_TEMPERATURE)
+    if series is not None and series.t_s.size:
+        return float(series.values[0]) > COLD.value + MILD_ABOVE_C
+    day = seen.expected("temperature_c")
+    return day is not None and day.mid > COLD.value + MILD_ABOVE_C
 
 
 def ohm_at_ends(seen: PackSeen) -> tuple[tuple[float, float], tuple[float, float]] | Blind:

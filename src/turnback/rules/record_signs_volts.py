@@ -43,15 +43,15 @@ WARMS: Final = Threshold(
     "A pack that starts at room temperature and is flown calmly loses about a tenth of its resistance as it warms.",
 )  # fmt: skip
 WARMS_ALONE: Final = Threshold(
-    "record.signs.warms_alone", 0.5, "", "our-choice",
-    "Resistance at landing over that at take-off: a pack that is drawn hard warms by twenty degrees and keeps more.",
+    "record.signs.warms_alone", 0.4, "", "our-choice",
+    "At landing over that at take-off: a worn pack that is drawn hard warms by thirty degrees and keeps more.",
 )  # fmt: skip
 STAYS: Final = Threshold(
     "record.signs.resistance_stays", 0.85, "", "our-choice",
     "Over that at take-off: a cold pack warms itself by more, for it is its own resistance that heats it.",
 )  # fmt: skip
 COLD_STARTS: Final = Threshold(
-    "record.signs.cold_starts_times", 1.55, "", "our-choice",
+    "record.signs.cold_starts_times", 1.65, "", "our-choice",
     "Times what a new pack has: some fifteen degrees below a mild day.",
 )  # fmt: skip
 COLD_ENDS: Final = Threshold(
