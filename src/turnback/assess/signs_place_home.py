@@ -10,11 +10,20 @@ from numpy.typing import NDArray
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.signs_place_field import field_left, heading_turned
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
+from turnback.assess.signs_place_steel import turns_with_height
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, events_of, needs
 from turnback.base.constants import GRAVITY_MPS2
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import EventKind, PhaseKind, WhyNot
-from turnback.rules.record_signs_place import AIMS_OFF, FIELD_NEAR, FIELD_NEAR_CHANGES, HOME_FAR, STOPS_WITHIN
+from turnback.rules.record_signs_place import (
+    AIMS_OFF,
+    FIELD_NEAR,
+    FIELD_NEAR_CHANGES,
+    HOME_FAR,
+    STOPS_WITHIN,
+    TURNS_NEAR,
+    TURNS_NEAR_SHARE,
+)
 
 PLACE: Final = (Channel(Quantity.LATITUDE), Channel(Quantity.LONGITUDE))
 MOVES_MPS, RESTS_MPS = 2.5, 1.5
@@ -137,10 +146,22 @@ def _switched_off(seen: PlaceSeen, end_s: float) -> bool:
 
 
 def field_near_ground(seen: PlaceSeen) -> Saw | Blind:
-    """How much of the unrest of the field goes with the height above the ground, whatever the current."""
-    left = field_left(seen)
-    if left is None:
-        return needs(Quantity.MAGNETIC_X, Quantity.MAGNETIC_Y, Quantity.MAGNETIC_Z)
+    """How much of the unrest of the field, or else of the heading, goes with the height above the ground."""
+    left, turns = field_left(seen), _turns_near_ground(seen)
+    if left is None or (isinstance(turns, Saw) and turns.beyond > 0.0):
+        return turns
     beyond = min((left.by_height - FIELD_NEAR.value) / 0.1, (left.height_share - FIELD_NEAR_CHANGES.value) / 0.04)
     return Saw(beyond, "heading", {"explains": left.by_height, "field_share": left.height_share},
                channels=(Channel(Quantity.MAGNETIC_X), Channel(Quantity.HEIGHT_LAUNCH)), most=0.96)  # fmt: skip
+
+
+def _turns_near_ground(seen: PlaceSeen) -> Saw | Blind:
+    """By how much the shown heading turns on each climb from the ground and each way down, nobody turning."""
+    turns = turns_with_height(seen)
+    if turns is None:
+        return needs(Quantity.MAGNETIC_X, Quantity.MAGNETIC_Y, Quantity.MAGNETIC_Z)
+    beyond = min((turns.turn_rad - TURNS_NEAR.value) / 0.06, (turns.share - TURNS_NEAR_SHARE.value) / 0.08)
+    values = {"turn_rad": turns.turn_rad, "limit_rad": TURNS_NEAR.value, "explains": turns.share}
+    channels = (Channel(Quantity.HEADING), Channel(Quantity.HEIGHT_LAUNCH))
+    most = 0.96 if turns.times > 1 else 0.9
+    return Saw(beyond, "heading", values, turns.start_s, turns.end_s, channels, most)

@@ -26,8 +26,7 @@ from turnback.rules.record_signs_link import ATTITUDE_SHARE, BELOW_PLAN, GROUND_
 from turnback.rules.record_signs_place import COLD, CRUISES, FREEZING, MARGIN_LEFT, WIND_MOST, WIND_SHARE
 
 GROUP: Final = "site"
-CLEARANCE_SD_M: Final = 6.0
-NEAR_CLEAR_M: Final = 25.0
+CLEARANCE_SD_M, NEAR_CLEAR_M = 6.0, 25.0
 PACK_WARM_C: Final = 4.0
 """A pack is often warmer than the air: it comes out of a house or a car."""
 LEAST_CRUISE_MPS: Final = 8.0
@@ -36,8 +35,7 @@ UNSURE_SHARE: Final = 0.4
 LEAST_TIMES: Final = 2.0
 HIDES_DB: Final = 7.0
 """A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
-TURN_EXPLAINS: Final = 0.85
-HIDDEN_S: Final = 4.0
+TURN_EXPLAINS, HIDDEN_S = 0.85, 4.0
 BETWEEN, ITSELF_S = -1.5, 0.5
 BEFORE_LOSS_S: Final = 3.0
 FEW_ROWS: Final = 8
@@ -243,8 +241,10 @@ def strong_wind(looked: Looked) -> Saw | Blind:
     sd = float(1.0 / np.sqrt(weight.sum()))
     limit_mps = min(WIND_SHARE.value * cruise_mps, WIND_MOST.value)
     channels = () if seen is None else seen.channels
-    return Saw((wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps), "wind",
-               {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=0.95)  # fmt: skip
+    beyond = (wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps)
+    # there and back on one line turns tell only the wind along it: beside a plan that has more they deny little
+    most = 0.6 if beyond < 0.0 and lean is None and plan is not None and plan.mid > limit_mps else 0.95
+    return Saw(beyond, "wind", {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=most)
 
 
 def freezing(looked: Looked) -> Saw | Blind:

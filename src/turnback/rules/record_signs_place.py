@@ -126,6 +126,15 @@ FIELD_NEAR_CHANGES: Final = Threshold(
     "record.signs.field_near_changes_share", 0.15, "", "our-choice",
     "Of the field, from high up to the ground.",
 )  # fmt: skip
+TURNS_NEAR: Final = Threshold(
+    "record.signs.turns_near_rad", 0.25, "rad", "our-choice",
+    "Of the heading shown, from the ground to some metres above it, the yaw stick at rest: a board that holds its "
+    "heading wanders by less as it climbs.",
+)  # fmt: skip
+TURNS_NEAR_SHARE: Final = Threshold(
+    "record.signs.turns_near_share", 0.7, "", "our-choice",
+    "Of the heading's unrest on each climb and each way down that its height explains: a gust or a wake explains less.",
+)  # fmt: skip
 SAME_SPOT: Final = Threshold(
     "record.signs.same_spot_m", 25.0, "m", "our-choice",
     "Two fixes of one spot differ by some metres; what stands there reaches some more.",
@@ -165,5 +174,5 @@ RULES: Final = (
     STICK_STILL, TRACK_OFF, FEW_SATELLITES, FLIES_AWAY, FREE_TIME, ROUGH_TIMES, GREATEST_SHARE, SINKS_FAST, SINKS_TIME,
     FULL_THROTTLE, SINKS_STRAIGHT, SINKS_STRAIGHT_TIME, STRAIGHT_SPEED, HIT_SPEED, SEEN_TO, STAYS_TIME, SAME_SPOT,
     COLD, WIND_SHARE, WIND_MOST, CRUISES, THIN_AIR, MARGIN_LEFT, FREEZING, AIMS_OFF, STOPS_WITHIN, FIELD_NEAR,
-    FIELD_NEAR_CHANGES,
+    FIELD_NEAR_CHANGES, TURNS_NEAR, TURNS_NEAR_SHARE,
 )  # fmt: skip
