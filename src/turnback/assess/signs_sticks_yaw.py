@@ -15,6 +15,8 @@ FRAME_HZ: Final = 20.0
 WITHIN_S: Final = 4.0
 QUICK_S: Final = 1.5
 BEFORE_S: Final = 0.6
+BEGINS: Final = 0.15
+"""A yaw stick that has left its middle."""
 FAR: Final = 0.4
 """The stick that is not still goes out this far: its tilt runs away as well."""
 DRIVEN: Final = 0.1
@@ -73,7 +75,10 @@ def yaw_swings(record: FlightRecord, aloft: Span, upset_s: float) -> Worse:
         return NOTHING
     beyond = min((float(counts[first]) - YAW_SWINGS.value) / 0.5, (YAW_SWINGS_OTHER.value - others[0]) / 0.05,
                  (others[1] - FAR) / 0.05, (obeyed - YAW_SWINGS_OBEYED.value) / 0.1)  # fmt: skip
-    return Worse(beyond, start_s - BEFORE_S, start_s, 0.0)
+    # up to where the first swing begins: what hands do from then on is its consequence
+    quiet = np.flatnonzero((t_s < start_s) & (np.abs(given) < BEGINS))
+    begins_s = float(t_s[quiet[-1]]) if quiet.size else start_s
+    return Worse(beyond, begins_s - BEFORE_S, begins_s, 0.0)
 
 
 def _others(record: FlightRecord, t_s: Floats) -> tuple[float, float] | None:
