@@ -16,7 +16,7 @@ from turnback.records.happened import PhaseKind
 Floats = NDArray[np.float64]
 BLOCK_S: Final = 0.5
 MOST_BLOCKS: Final = 240
-WASH_HZ: Final = (15.0, 60.0)
+WASH_HZ: Final = (4.0, 60.0)
 FLOOR_HZ: Final = 60.0
 LEAST_RATE_HZ: Final = 130.0
 LEAST_FLOOR_HZ: Final = 240.0
@@ -32,7 +32,7 @@ class Blocks:
     ----------
     starts_s : ndarray, shape (k,)
     wash : ndarray, shape (k,)
-        Root mean square of roll and pitch rate from 15 to 60 Hz.
+        Root mean square of roll and pitch rate from 4 to 60 Hz.
     floor, force_floor : ndarray or None, shape (k,)
         Root of the median density of rates and of acceleration above 60 Hz; lines do not move it.
     """

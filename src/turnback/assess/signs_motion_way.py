@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from turnback.assess.signals import rows_between, spans_where
-from turnback.assess.signs_motion_blocks import BLOCK_S, Blocks, climb_at, climb_felt
+from turnback.assess.signs_motion_blocks import Blocks, climb_at
 from turnback.assess.signs_motion_lean import tell_current_by_lean
+from turnback.assess.signs_motion_wash import in_own_wash
 from turnback.assess.signs_outputs_flight import STEADY, Seen, most_asked
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.assess.signs_place_field import field_left, heading_turned
@@ -27,15 +28,12 @@ from turnback.rules.record_signs_motion import (
     LEANS,
     SINKS,
     TILT_EXTREME,
-    WASH,
-    WASH_RATIO,
 )
 
 Floats = NDArray[np.float64]
 CURRENT_NEEDS = (Quantity.HEADING, Quantity.CURRENT, Quantity.YAW_RATE)
-WITH_CURRENT, OFF, LEAN, TILT, SHAKES = (
+WITH_CURRENT, OFF, LEAN, TILT = (
     "heading-error-with-current", "heading-off-by-one-angle", "leans-in-hover", "tilt-extreme-while-sinking",
-    "shakes-in-own-wash",
 )  # fmt: skip
 STEP_S: Final = 0.1
 LEAST_SPEED_MPS: Final = 4.0
@@ -44,8 +42,6 @@ LEAST_PER_COURSE: Final = 15
 ONE_WAY: Final = 2.0  # on one course alone wind may turn the way by as much as the limit
 LEAN_S, TILT_S = 2.0, 0.3
 ASKED: Final = 0.6
-SINKING_BLOCKS: Final = 3
-FELT_TIMES: Final = 1.2  # of the least sinking, where it is only felt
 FAST_S: Final = 8.0
 TURN_HZ: Final = 100.0
 LEAST_STEPS: Final = 150
@@ -58,7 +54,7 @@ def on_the_way(seen: Seen, blocks: Blocks | None, tell: Telling) -> None:
     _heading_with_current(seen, tell)
     _leans(seen, tell)
     _tilt(seen, tell)
-    _wash(seen, blocks, tell)
+    in_own_wash(seen, blocks, tell)
 
 
 def _steps(seen: Seen, *kinds: PhaseKind) -> Floats:
@@ -268,32 +264,4 @@ def _tilt(seen: Seen, tell: Telling) -> None:
     tell.scored(
         TILT, "lean", score, most=0.93, span=where, channels=(roll.channel, pitch.channel),
         values={"tilt_rad": most, "limit_rad": TILT_EXTREME.value},
-    )  # fmt: skip
-
-
-def _wash(seen: Seen, blocks: Blocks | None, tell: Telling) -> None:
-    """Tell whether it shakes at some tens of hertz while it sinks, and not otherwise."""
-    if blocks is None:
-        why = WhyNot.NO_CHANNEL if not seen.axes else WhyNot.TOO_SLOW
-        needs = needing(Quantity.ROLL_RATE, Quantity.PITCH_RATE) if not seen.axes else ()
-        tell.missed(why if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SHAKES, needs=needs)
-        return
-    climb, sinks, most = climb_at(seen, blocks.starts_s + 0.5 * BLOCK_S), SINKS.value, 0.93
-    if climb is None:
-        climb, sinks, most = climb_felt(seen, blocks.starts_s), FELT_TIMES * SINKS.value, 0.85
-    if climb is None:
-        tell.missed(WhyNot.NO_CHANNEL, SHAKES, needs=needing(Quantity.CLIMB_RATE))
-        return
-    sinking = climb <= -sinks
-    if int(sinking.sum()) < SINKING_BLOCKS:
-        tell.missed(WhyNot.LOAD_TOO_STEADY, SHAKES)
-        return
-    level = float(np.sort(blocks.wash[sinking])[-SINKING_BLOCKS])
-    usual = float(np.median(blocks.wash[~sinking])) if (~sinking).any() else level
-    score = min(level / WASH.value, level / max(usual, 1e-6) / WASH_RATIO.value)
-    at_s = blocks.starts_s[sinking]
-    tell.scored(
-        SHAKES, "rates in flight", score, most=most, span=(float(at_s[0]), float(at_s[-1]) + BLOCK_S),
-        values={"level_rad_s": level, "usual_rad_s": usual, "limit_rad_s": WASH.value},
-        channels=tuple(seen.axes[name].rate.channel for name in ("roll", "pitch")),
     )  # fmt: skip

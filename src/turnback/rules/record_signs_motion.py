@@ -95,12 +95,12 @@ SINKS: Final = Threshold(
     "Slower sinking does not reach a rotor's own wash.",
 )  # fmt: skip
 WASH: Final = Threshold(
-    "record.signs.wash_rad_s", 0.05, "rad/s", "our-choice",
-    "Root mean square of roll and pitch rate from 15 to 60 Hz in a descent: beyond the noise of a sensor.",
+    "record.signs.wash_rad_s", 0.2, "rad/s", "our-choice",
+    "Root mean square of roll and pitch rate from 4 to 60 Hz in an upright descent: beyond noise and a steady hand.",
 )  # fmt: skip
 WASH_RATIO: Final = Threshold(
-    "record.signs.wash_ratio", 3.5, "", "our-choice",
-    "Three and a half times what it shakes in other flight.",
+    "record.signs.wash_ratio", 4.0, "", "our-choice",
+    "Four times what it shakes in other upright flight.",
 )  # fmt: skip
 OVERSHOOT: Final = Threshold(
     "record.signs.overshoot_share", 0.16, "", "our-choice",
