@@ -75,11 +75,36 @@ def follows_slow(seen: Seen, tell: Telling) -> None:
     if silent and silent[0] < end_s - SILENT_S:  # it flew on unheard: nobody knows the end
         tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
         return
-    end_s = min(end_s, _closes_s(seen, end_s))
+    told = [_up_to(seen, (roll, pitch), sticks, start_s, each) for each in (end_s, _closes_s(seen, end_s))]
+    best = next((each for each in told if isinstance(each, _Told) and each.follows), told[-1])
+    if isinstance(best, WhyNot):
+        tell.missed(best, FOLLOWS)
+        return
+    tell.told(
+        FOLLOWS, GROUP, best.follows, SEEN_SURE if best.follows else NOT_SURE, span=best.span,
+        values={"explained_share": best.share, "last_share": max(best.last, 0.0)},
+        channels=(roll.channel, pitch.channel, sticks[0].channel, sticks[1].channel),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """Whether it follows, when, and how much its sticks explain."""
+
+    follows: bool
+    span: tuple[float, float]
+    share: float
+    last: float
+
+
+def _up_to(
+    seen: Seen, attitude: tuple[Series, Series], sticks: list[Series], start_s: float, end_s: float
+) -> _Told | WhyNot:
+    """Return whether it followed up to a moment, or why that cannot be told."""
+    roll, pitch = attitude
     t_s = roll.t_s[(roll.t_s >= start_s) & (roll.t_s <= end_s - BLOW_S)]
     if t_s.size < LEAST_ROWS or t_s[-1] - t_s[0] < 2.0 * LAST_S:
-        tell.missed(WhyNot.TOO_SHORT, FOLLOWS)
-        return
+        return WhyNot.TOO_SHORT
     heading = seen.record.get(Quantity.HEADING)
     told = [_explained(axis, sticks[axis], (roll, pitch), heading, t_s) for axis in (0, 1)]
     clear = sorted(each.share for each in told)
@@ -89,14 +114,9 @@ def follows_slow(seen: Seen, tell: Telling) -> None:
         if min(each.share for each in whole) >= WHOLE and min(each.last for each in whole) >= WHOLE:
             clear, last = sorted(each.share for each in whole), min(each.last for each in whole)
     if (clear[1] < CLEAR or clear[0] < FAINT) and clear[0] < WHOLE:
-        tell.missed(WhyNot.LOAD_TOO_STEADY, FOLLOWS)
-        return
-    to_the_end = last >= FAINT and seen.broke_s >= end_s - 0.5
-    tell.told(
-        FOLLOWS, GROUP, to_the_end, SEEN_SURE if to_the_end else NOT_SURE, span=(float(t_s[0]), end_s),
-        values={"explained_share": clear[0], "last_share": max(last, 0.0)},
-        channels=(roll.channel, pitch.channel, sticks[0].channel, sticks[1].channel),
-    )  # fmt: skip
+        return WhyNot.LOAD_TOO_STEADY
+    follows = last >= FAINT and seen.broke_s >= end_s - 0.5
+    return _Told(follows, (float(t_s[0]), end_s), clear[0], last)
 
 
 def _closes_s(seen: Seen, end_s: float) -> float:
