@@ -140,7 +140,7 @@ GIVES_ABOVE: Final = Threshold(
     "So far above the mean of the others it is no full throttle.",
 )  # fmt: skip
 GIVES_ALONE: Final = Threshold(
-    "record.signs.gives_alone", 0.12, "", "our-choice",
+    "record.signs.gives_alone", 0.18, "", "our-choice",
     "A corner that gives way is alone at its end: the next highest output lies clearly below.",
 )  # fmt: skip
 GIVES_APART: Final = Threshold(
