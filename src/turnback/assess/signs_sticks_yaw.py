@@ -97,14 +97,15 @@ def _obeyed(record: FlightRecord, t_s: Floats, given: Floats) -> float | None:
     rows = np.ones(t_s.size, dtype=bool)
     if throttle is not None:
         rows = np.interp(t_s, throttle.t_s, throttle.values) > DRIVEN
-    if (rate is None and heading is None) or np.count_nonzero(rows) < FEW_ROWS or float(np.std(given[rows])) < 1e-6:
+    if np.count_nonzero(rows) < FEW_ROWS or float(np.std(given[rows])) < 1e-6:
         return None
     best = -1.0
     for late_s in LATE_S:
         if rate is not None:
             turned = np.interp(t_s + late_s, *thinned(rate, FRAME_HZ))
+        elif heading is None:
+            return None
         else:
-            assert heading is not None
             angles = np.unwrap(heading.values)
             turned = np.interp(t_s + late_s + TURN_S, heading.t_s, angles)
             turned = turned - np.interp(t_s + late_s - TURN_S, heading.t_s, angles)
