@@ -27,6 +27,7 @@ from turnback.rules.record_signs_motion import (
     LIFT_WITHIN,
     UPRIGHT_RATE,
 )
+from turnback.rules.record_signs_outputs import FULL, IDLE_BAND
 
 Floats = NDArray[np.float64]
 GROUP: Final = "rates at lift"
@@ -40,6 +41,7 @@ EXPLAINS: Final = 0.2
 HELD_S: Final = 0.2
 FIRST_S: Final = 0.3
 RECOVERS: Final = 0.6
+STRAINS: Final = 0.5
 FLIES_ON_S: Final = 3.0
 
 
@@ -91,7 +93,20 @@ def recovers(seen: Seen, lift: Lift) -> bool:
     if lift.turned_s is None or not lift.aloft or seen.ended_s < lift.turned_s + FLIES_ON_S:
         return False
     found = leaning_rate(seen.axes, lift.turned_s + 0.7, lift.turned_s + FLIES_ON_S)
-    return found is not None and float(np.median(found[1])) < LIFT_QUIET.value
+    return found is not None and float(np.median(found[1])) < LIFT_QUIET.value and not _strains(seen, lift.turned_s)
+
+
+def _strains(seen: Seen, turned_s: float) -> bool:
+    """Tell whether corners stay at both their ends after it turned: what lies on its side is quiet, and no flight."""
+    outputs = seen.outputs
+    if outputs is None:
+        return False
+    rows = rows_between(outputs.t_s, turned_s + 0.7, turned_s + FLIES_ON_S)
+    out = np.stack([np.asarray(values[rows], np.float64) for values in outputs.values])
+    if not out.size:
+        return False
+    ends = (out.max(axis=0) >= FULL.value) & (out.min(axis=0) <= seen.idle + IDLE_BAND.value)
+    return float(ends.mean()) > STRAINS
 
 
 def _upright(seen: Seen, lift: Lift, tell: Telling) -> None:
