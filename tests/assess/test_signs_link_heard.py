@@ -135,3 +135,15 @@ def test_on_a_short_way_the_plan_is_held_to_what_is_nearer() -> None:
     assert found is not None
     assert found.below_db == pytest.approx(15.0, abs=3.0)
     assert found.ground_db < 4.0
+
+
+@pytest.mark.parametrize(("back_from_m", "same"), [(200.0, True), (90.0, False)])
+def test_what_is_low_on_the_way_back_where_it_was_open_on_the_way_out_stands_at_no_place(
+    back_from_m: float, same: bool
+) -> None:
+    """Low from 200 to 300 m on the way out; on the way back there, or from 300 down to 90 m."""
+    t_s, made = flight()
+    north_m = 111_320.0 * (np.asarray(made[Quantity.LATITUDE][1]) - 50.0)
+    out, back = (t_s < 50.0) & (north_m > 200.0), (t_s > 50.0) & (north_m > back_from_m)
+    add(made, np.where((out | back) & (north_m < 300.0), -14.0, 0.0))
+    assert ("level-falls-at-one-place" in seen(told(made))) is same

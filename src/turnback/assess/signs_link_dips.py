@@ -21,6 +21,8 @@ LATER_S: Final = 5.0
 FEW_ROWS: Final = 10
 EDGE_S: Final = 0.7
 TURN_EXPLAINS: Final = 0.85
+OPEN_DB, DEEP_DB, OVERLAPS = 2.5, 8.0, 0.55
+"""What stands in the way is as wide on the way back: of the low places of both passes more than half are the same."""
 STEADY_TURN: Final = 0.94
 """Cosine of 20 degrees: so far the direction toward the radio may wander in a hover with a steady heading."""
 
@@ -90,10 +92,17 @@ def _tell_place(
         teller.cannot(sign, WhyNot.TOO_SHORT)  # how it was turned there explains it
         return
     share = float(np.median(np.clip(again[seen] / bare_db[seen], -0.5, 1.5)))
-    beyond = (share - SAME_PLACE.value) / 0.12
+    beyond = min((share - SAME_PLACE.value) / 0.12, (_overlap(bare_db, again, frame) - OVERLAPS) / 0.1)
     if beyond > 0.0 and attitude is not None and attitude.share > 0.7:
         beyond *= 0.6  # it explains as much
     teller.by(sign, beyond, GROUP, most=0.95, channels=(frame.series.channel, Quantity.LATITUDE), share=share)
+
+
+def _overlap(bare_db: Floats, again: Floats, frame: LinkFrame) -> float:
+    """Return how far low places of both passes are the same: what stands there does so each time, at both its edges."""
+    both = frame.keep & np.isfinite(again)
+    here, there = (np.clip(-each[both] - OPEN_DB, 0.0, DEEP_DB) for each in (bare_db, again))
+    return float(np.minimum(here, there).sum() / max(float(np.maximum(here, there).sum()), 1e-9))
 
 
 def _tell_moments(frame: LinkFrame, bare_db: Floats, again: Floats | None, teller: Teller) -> None:
