@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from turnback.assess.motion_axes import Axis
 from turnback.assess.motion_events_demand import follows
 from turnback.assess.signals import rows_between
+from turnback.assess.signs_motion_calm import calmed
 from turnback.assess.signs_motion_end import last_stretch
 from turnback.assess.signs_motion_hard import follows_hard
 from turnback.assess.signs_motion_late import swings_late
@@ -19,7 +20,7 @@ from turnback.assess.signs_motion_stops import stops
 from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATE_DEMANDS, RATES
-from turnback.records.happened import EventKind, WhyNot
+from turnback.records.happened import Event, EventKind, WhyNot
 from turnback.rules.record_motion import RATE_LEAST
 from turnback.rules.record_signs_motion import ANSWERS_LATE, OVERSHOOT, SWINGS_LATE
 
@@ -72,9 +73,9 @@ def _follows(seen: Seen, tell: Telling) -> None:
     found = follows(told, flown) if stretch.sound and long_enough else []
     if not found and stretch.sound:  # to the end of a whole span, fall or not
         found = [each for each in seen.events(EventKind.FOLLOWS_DEMAND) if each.end_s >= stretch.end_s]
-    # who turns much, and little of it as asked, does not follow though its last seconds were quiet
-    found = [each for each in found
-             if each.values["explained_share"] >= SOME_SHARE or each.values["error_rad_s"] < SHAKES_RAD_S]  # fmt: skip
+    found = [each for each in found if _as_asked(each)]
+    if not found and stretch.sound and long_enough:  # a sound aircraft may shake, and follow all the same
+        found = [each for each in follows(calmed(told), flown) if _as_asked(each)]
     hard = None
     if not found and stretch.caught and long_enough:
         hard = follows_hard(told, flown, stretch.end_s - END_S)
@@ -89,6 +90,12 @@ def _follows(seen: Seen, tell: Telling) -> None:
         FOLLOWS, "rates in flight", bool(found) or hard is not None, sure, span=(stretch.start_s, stretch.end_s),
         values=values, channels=tuple(axis.rate.channel for axis in told),
     )  # fmt: skip
+
+
+def _as_asked(followed: Event) -> bool:
+    """Tell whether it turned as asked all along: who turns much, and little of it so, only ends in quiet."""
+    values = followed.values
+    return values["explained_share"] >= SOME_SHARE or values["error_rad_s"] < SHAKES_RAD_S
 
 
 def _overshoots(seen: Seen, tell: Telling) -> None:

@@ -187,6 +187,8 @@ def rough_air(seen: PlaceSeen) -> Saw | Blind:
     still = _sticks_still(seen, grid_s)
     if still is not None:
         rows &= still
+        if not rows.any():
+            return Blind(WhyNot.TOO_SHORT)
     size = _restless(seen, grid_s)
     usual = max(float(np.median(size[rows])), ROUGH_FLOOR_RAD_S / ROUGH_TIMES.value)
     times = np.where(rows, size / usual, 0.0)
