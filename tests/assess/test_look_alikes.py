@@ -116,6 +116,7 @@ def test_where_little_is_said_more_is_left_open_than_where_one_cause_holds_nearl
     assert left((0.05,) * 16) == keys[:12]
     assert left((0.9, *[0.001] * 15)) == keys[:5]
     assert left((*[0.1] * 8, *[0.001] * 8)) == keys[:8]
+    assert left((*[0.1] * 3, *[0.001] * 13)) == keys[:5]
 
 
 def test_a_check_that_parts_two_takes_the_other_off_and_what_has_no_chance_left() -> None:

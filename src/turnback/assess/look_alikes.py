@@ -86,17 +86,16 @@ def left_open(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> tuple[
 
 
 def _likeliest(causes: Sequence[Believed], belief: Belief) -> tuple[str, ...]:
-    """Return the likeliest causes: as many as hold nearly all that is believed, within limits.
+    """Return the likeliest causes: of a dozen as many as hold nearly all of what the dozen hold, and some at least.
 
     A check that was answered decides: from then on what is below `LEFT_OPEN` is ruled out.
     """
-    chances = np.array([each.chance for each in causes])
-    held = np.cumsum(chances) / max(float(chances.sum()), 1e-300)
-    enough = int(np.searchsorted(held, LEFT_OPEN_HOLDS.value)) + 1
-    count = min(max(enough, int(MOST_NAMED.value)), int(LEFT_OPEN_MOST.value))
+    dozen = causes[: int(LEFT_OPEN_MOST.value)]
+    held = np.cumsum([each.chance for each in dozen])
+    enough = int(np.searchsorted(held, LEFT_OPEN_HOLDS.value * held[-1])) + 1 if dozen else 0
     checked = any(each.told is Told.CHECK for each in belief.observations)
     least = LEFT_OPEN.value if checked else 0.0
-    return tuple(each.cause for each in causes[:count] if each.chance >= least)
+    return tuple(each.cause for each in dozen[: max(enough, int(MOST_NAMED.value))] if each.chance >= least)
 
 
 def _instead(other: Believed, leader: Believed) -> bool:
