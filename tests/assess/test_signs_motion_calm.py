@@ -59,6 +59,8 @@ def test_a_mean_over_a_moment_leaves_what_the_sinc_of_its_width_leaves(
     """A moving mean's gain is sin(pi f T) / (pi f T) (Oppenheim and Schafer, Discrete-Time Signal Processing)."""
     axis = axes_of(record(beside_hz=beside_hz, beside_rad_s=3.0))[0]
     (calm,) = calmed((axis,))
+    assert axis.demand is not None
+    assert calm.demand is not None
     aloft = (axis.t_s > 4.0) & (axis.t_s < 21.0)
     left = np.std((calm.rate.values - calm.demand)[aloft]) / np.std((axis.rate.values - axis.demand)[aloft])
     assert least <= left <= most
