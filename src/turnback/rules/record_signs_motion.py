@@ -123,7 +123,7 @@ ASKS_MUCH: Final = Threshold(
     "Demands of some sixty degrees a second, root mean square over a second and a half, outdo wind and noise.",
 )  # fmt: skip
 ALL_SHAKE: Final = Threshold(
-    "record.signs.all_shake_rad_s", 0.6, "rad/s", "our-choice",
+    "record.signs.all_shake_rad_s", 0.7, "rad/s", "our-choice",
     "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
 )  # fmt: skip
 BEATS: Final = Threshold(
