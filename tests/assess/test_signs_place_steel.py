@@ -72,3 +72,15 @@ def test_where_the_thumb_turns_it_that_climb_does_not_count() -> None:
 @pytest.mark.parametrize("without", [Quantity.HEADING, Quantity.YAW_STICK, Quantity.HEIGHT_LAUNCH])
 def test_without_heading_stick_or_height_it_is_not_told(without: Quantity) -> None:
     assert told(flown(0.8, without=without)) is None
+
+
+@pytest.mark.parametrize("rows", [12, 15, 25])
+def test_a_record_shorter_than_a_stick_must_rest_is_read_and_tells_nothing(rows: int) -> None:
+    whole = flown(0.8)
+    record = whole.answer.flown.record
+    series: Made = {each.channel: (each.t_s[:rows], each.values[:rows]) for each in record.series.values()}
+    phases = (flat(PhaseKind.ALOFT, 0.0, rows * STEP_S),)
+    short = Looked(RecordAnswer(Flown(make_record(series), phases, 4, "LiPo"), (), (), ()), rows * STEP_S)
+    assert turns_with_height(place_seen(short)) is None
+    sign = told(short)
+    assert sign is None or not sign.seen

@@ -7,7 +7,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d
 
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.signals import held_at
@@ -86,7 +85,9 @@ def turns_with_height(seen: PlaceSeen) -> TurnsWithHeight | None:
 def _nobody_turns(seen: PlaceSeen, stick: Series) -> NDArray[np.bool_]:
     """Rows in the air near the ground, slow, in which the yaw stick has rested for a second."""
     off = np.abs(np.interp(seen.t_s, stick.t_s, stick.values - np.median(stick.values))) > STICK_STILL
-    rests = ~maximum_filter1d(off, 2 * round(STILL_S * HZ) + 1, mode="nearest")
+    around = round(STILL_S * HZ)
+    moved = np.convolve(off, np.ones(2 * around + 1))[around : around + off.size]  # as long as the record
+    rests = moved < 0.5
     begins_s = float(seen.t_s[np.argmax(seen.aloft)]) - BEGINS_S if seen.aloft.any() else np.inf
     speed = seen.speed_mps()
     slow = np.ones(seen.t_s.size, np.bool_) if speed is None else speed < SLOW_MPS
