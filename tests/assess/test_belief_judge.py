@@ -66,6 +66,17 @@ def test_a_pilots_own_words_are_no_showing() -> None:
     assert not followed((*SHOWN, replace(SHOWN[0], seen=False, told=Told.CHECK)))
 
 
+def test_no_record_of_an_aircraft_that_flew_by_itself_shows_that_it_followed_its_pilot() -> None:
+    """It followed its own demand on the way home; the pilot's part only somebody who looked can tell."""
+    returns = Observation(rules.BY_ITSELF_SIGN, True, 0.95, "modes", Told.RECORD)
+    assert not followed((*SHOWN, returns))
+    assert followed((*SHOWN, replace(returns, seen=False)))
+    assert followed((*SHOWN, replace(returns, sure=rules.FOLLOWED.value - 0.01)))
+    assert followed((*SHOWN, replace(returns, told=Told.WORDS)))
+    assert followed((returns, replace(SHOWN[0], told=Told.CHECK)))
+    assert judge(c0=0.95, told=(*SHOWN, returns)) == (Judged.CANNOT_SAY, ())
+
+
 @settings(max_examples=20, deadline=None)
 @given(st.integers(0, 5000), st.integers(0, 5000))
 def test_survivors_fit_what_is_judged(seed: int, other: int) -> None:
@@ -80,7 +91,7 @@ def test_survivors_fit_what_is_judged(seed: int, other: int) -> None:
 
 def test_the_bundled_book_has_the_sign_that_blame_needs() -> None:
     book = read_book()
-    assert rules.FOLLOWED_SIGN in {sign.key for sign in book.signs}
+    assert {rules.FOLLOWED_SIGN, rules.BY_ITSELF_SIGN} <= {sign.key for sign in book.signs}
     assert any(cause.pilot_error for cause in book.causes)
 
 

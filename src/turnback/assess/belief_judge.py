@@ -58,9 +58,15 @@ def _named(causes: Sequence[Believed], unproven: Container[str]) -> tuple[Judged
 def followed(observations: Sequence[Observation]) -> bool:
     """True where a record or an answer shows, surely enough, that the aircraft did what its pilot asked.
 
-    A pilot's own "it was my fault" is no showing: pilots blame themselves for what they do not understand.
+    A pilot's own "it was my fault" is no showing: pilots blame themselves for what they do not understand. Nor is a
+    record in which it flew by itself: what it followed there was its own demand, so only an answer can show it.
     """
-    about = [one for one in observations if one.sign == rules.FOLLOWED_SIGN and one.told is not Told.WORDS]
+    by_itself = any(
+        one.sign == rules.BY_ITSELF_SIGN and one.seen and one.told is Told.RECORD and one.sure >= rules.FOLLOWED.value
+        for one in observations
+    )
+    may = (Told.CHECK,) if by_itself else (Told.CHECK, Told.RECORD)
+    about = [one for one in observations if one.sign == rules.FOLLOWED_SIGN and one.told in may]
     shown = max((one.sure for one in about if one.seen), default=0.0)
     against = max((one.sure for one in about if not one.seen), default=0.0)
     return shown >= rules.FOLLOWED.value and shown > against

@@ -11,6 +11,8 @@ from turnback.rules.rule import Rule
 
 FOLLOWED_SIGN: Final = "follows-its-pilot-to-the-end"
 """Key of the sign by which the aircraft is shown to have done what its pilot asked; see `FOLLOWED`."""
+BY_ITSELF_SIGN: Final = "return-mode-active"
+"""Key of the sign by which it flew without its pilot."""
 
 NOTHING_WRONG: Final = Rule(
     "belief.nothing_wrong", 0.03, "", "our-choice",
