@@ -31,7 +31,6 @@ from turnback.rules.record_sticks import STICK_HZ
 
 GROUP: Final = "sticks"
 CENTRED: Final = STICKS[:3]
-BEFORE_END_S: Final = 15.0
 FRAME_HZ: Final = 50.0
 LEADS_S: Final = 8.0
 """A wrong reaction has brought it down, or upset it, so soon."""
