@@ -89,7 +89,10 @@ def told_by_halves(book: Book, study: Study, cases: Sequence[ToldCase], seed: in
     """Score each half of a seed's flights with the counts of the other half of all, tempered as the whole study."""
     found: list[Scored] = []
     for half, told in halves(book, cases):
-        tempered = replace(half, power=study.power, sure_most=study.sure_most)
+        tempered = replace(
+            half, power=study.power, sure_most=study.sure_most, unseen_power=study.unseen_power,
+            unseen_most=study.unseen_most,
+        )  # fmt: skip
         found += believed(book, tempered, [case for case in told if seed_of(case) == seed], workers)
     return found
 

@@ -30,7 +30,8 @@ SAYS_LEAST: Final = 0.02
 def observations(case: ToldCase, study: Study) -> tuple[Observation, ...]:
     """Return what a case's signs count as."""
     found = (
-        Observation(one.sign, one.seen, study.sure(one.sure), one.group, Told.RECORD, one.sure) for one in case.signs
+        Observation(one.sign, one.seen, study.sure(one.sure, seen=one.seen), one.group, Told.RECORD, one.sure)
+        for one in case.signs
     )
     return tuple(each for each in found if each.sure > 0.5 + SAYS_LEAST)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -129,7 +130,7 @@ def test_a_leak_is_that_of_healthy_flights_and_not_of_the_causes_of_a_sign() -> 
     leak, _ = leak_from({None: Count(2.0, 100.0), WORN: Count(50.0, 50.0)}, 0.02, {WORN})
     assert leak == pytest.approx(0.02)
     leak, _ = leak_from({None: Count(60.0, 100.0), WORN: Count(30.0, 50.0)}, 0.02, set())
-    assert 0.55 < leak < 0.61
+    assert leak == pytest.approx((4.0 * 60.0 + 30.0 + 0.02 * WEIGHT) / (4.0 * 100.0 + 50.0 + WEIGHT))
     # a cause without a row of its own that shows it far oftener does not raise the leak of all others
     leak, flights = leak_from({None: Count(2.0, 100.0), WORN: Count(48.0, 50.0), COLD: Count(1.0, 50.0)}, 0.02, set())
     assert leak < 0.03
@@ -169,10 +170,14 @@ def test_a_cause_that_was_not_flown_keeps_its_chance_where_a_leak_fell() -> None
 
 
 def test_tempering_counts_in_log_odds_and_stops_at_its_most() -> None:
-    study = Study(power=0.5, sure_most=0.8)
-    assert study.sure(0.9) == pytest.approx(0.75)  # odds 9 to 1 become 3 to 1
-    assert study.sure(0.99) == 0.8
-    assert study.sure(0.5) == 0.5
+    study = Study(power=0.5, sure_most=0.8, unseen_power=0.25, unseen_most=0.7)
+    assert study.sure(0.9, seen=True) == pytest.approx(0.75)  # odds 9 to 1 become 3 to 1
+    assert study.sure(0.99, seen=True) == 0.8
+    assert study.sure(0.5, seen=True) == study.sure(0.5, seen=False) == 0.5
+    assert study.sure(0.9, seen=False) == pytest.approx(math.sqrt(3.0) / (1.0 + math.sqrt(3.0)))
+    assert study.sure(0.99, seen=False) == 0.7
+    made = read_study(written(study, "made for a test"))
+    assert (made.power, made.sure_most, made.unseen_power, made.unseen_most) == (0.5, 0.8, 0.25, 0.7)
     told = case(WORN, WORN, signs=(ToldSign("sag-large", True, 0.51, "volts"), ToldSign("cold-day", True, 0.9, "site")))
     assert [one.sign for one in observations(told, study)] == ["cold-day"]  # 0.51 says nothing
 

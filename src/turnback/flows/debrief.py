@@ -206,7 +206,8 @@ def record_observations(
     """
     held = (study or bundled_study()).of(kind)
     found = (
-        Observation(each.sign, each.seen, held.sure(each.sure), each.group, Told.RECORD, each.sure) for each in signs
+        Observation(each.sign, each.seen, held.sure(each.sure, seen=each.seen), each.group, Told.RECORD, each.sure)
+        for each in signs
     )
     return tuple(each for each in found if each.sure > 0.5 + SAYS_LEAST)
 

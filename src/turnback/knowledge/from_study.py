@@ -57,6 +57,9 @@ class Study:
         Log odds of `sure` are multiplied by it: signs of one record are less independent than belief takes them for.
     sure_most : float
         And no sign of a record counts as surer than this.
+    unseen_power, unseen_most : float
+        The same for what a record does not show: how strongly a fault shows differs more from aircraft to aircraft, and
+        from generator to generator, than what it shows.
     kinds : mapping of Kind to Study
         Counted in records of one kind alone, near the numbers of all.
     curve : Curve
@@ -71,6 +74,8 @@ class Study:
     leak: Mapping[str, tuple[float, int]] = field(default_factory=dict)
     power: float = 1.0
     sure_most: float = 0.99
+    unseen_power: float = 1.0
+    unseen_most: float = 0.99
     kinds: Mapping[Kind, Study] = field(default_factory=dict)
     curve: Curve = ()
     together: Together | None = None
@@ -81,11 +86,12 @@ class Study:
         part = self.kinds.get(kind, self) if kind is not None else self
         return replace(self, shows=part.shows, leak=part.leak, kinds={}, kind=kind) if kind is not None else self
 
-    def sure(self, sure: float) -> float:
+    def sure(self, sure: float, *, seen: bool) -> float:
         """Return how sure a sign of a record counts, from how sure its teller is; 0.5 to 1."""
+        power, most = (self.power, self.sure_most) if seen else (self.unseen_power, self.unseen_most)
         held = min(max(sure, 0.5), 1.0 - 1e-9)
-        odds = self.power * math.log(held / (1.0 - held))
-        return min(1.0 / (1.0 + math.exp(-odds)), self.sure_most)
+        odds = power * math.log(held / (1.0 - held))
+        return min(1.0 / (1.0 + math.exp(-odds)), most)
 
 
 def held_chance(curve: Curve, chance: float) -> float:
@@ -109,16 +115,20 @@ def read_study(text: str) -> Study:
     Parameters
     ----------
     text : str
-        ``[cause.KEY]`` and ``[leak]`` with ``sign = [chance, flights]``; ``[sure]`` with ``power`` and ``most``; the
-        same below the name of a kind: ``[fast.cause.KEY]``, ``[fast.leak]``; ``[curve]`` with ``said`` and ``true``.
+        ``[cause.KEY]`` and ``[leak]`` with ``sign = [chance, flights]``; ``[sure]`` with ``power``, ``most``,
+        ``unseen_power`` and ``unseen_most``; the same below the name of a kind: ``[fast.cause.KEY]``, ``[fast.leak]``;
+        ``[curve]`` with ``said`` and ``true``.
     """
     table: dict[str, Any] = tomllib.loads(text)
-    sure = table.get("sure", {})
+    sure = {key: float(value) for key, value in table.get("sure", {}).items()}
     shows, leak = _numbers(table)
     kinds = {kind: Study(*_numbers(table[kind.value])) for kind in Kind if kind.value in table}
     curve = table.get("curve", {})
     knots = tuple(zip(map(float, curve.get("said", ())), map(float, curve.get("true", ())), strict=True))
-    return Study(shows, leak, float(sure.get("power", 1.0)), float(sure.get("most", 0.99)), kinds, knots)
+    return Study(
+        shows, leak, sure.get("power", 1.0), sure.get("most", 0.99), sure.get("unseen_power", 1.0),
+        sure.get("unseen_most", 0.99), kinds, knots,
+    )  # fmt: skip
 
 
 def _numbers(table: dict[str, Any]) -> tuple[dict[str, dict[str, tuple[float, int]]], dict[str, tuple[float, int]]]:
