@@ -61,13 +61,14 @@ Shows = Mapping[str, Mapping[str, tuple[float, int]]]
 
 
 def counted(cases: Iterable[ToldCase]) -> Counts:
-    """Return by sign and by cause (None: healthy) how often it was seen; a half-sure telling counts for both sides."""
+    """Return by sign and by cause (None: healthy) how often it was seen; a telling counts as far as it is sure."""
     found: Counts = defaultdict(lambda: defaultdict(Count))
     for case in cases:
         for one in case.signs:
             count = found[one.sign][case.cause]
-            count.looked += 1.0
-            count.seen += float(one.seen)
+            surely = 2.0 * one.sure - 1.0
+            count.looked += surely
+            count.seen += surely * one.seen
     return found
 
 
