@@ -84,7 +84,10 @@ def pulled_over(seen: Seen, lift: Lift, tell: Telling) -> bool:
     )
     toward = TOWARD_CORNER.value / max(math.radians(found.off_diagonal_deg), 1e-3)
     channels = (*(seen.axes[name].rate.channel for name, _ in AXES), *outputs.channels)
-    for sign, way in ((SIDE, 1.0 / toward), (CORNER, toward)):
+    for sign, way in ((CORNER, toward), (SIDE, 1.0 / toward)):
+        if sign == SIDE and min(score, toward) >= 1.0:  # a weight may sit there as well as anywhere
+            tell.missed(WhyNot.LOAD_TOO_STEADY, SIDE)
+            continue
         tell.scored(
             sign, GROUP, max(min(score, way), 0.05), span=(start_s, end_s), channels=channels,
             values={"left_share": 1.0 - found.explained, "limit_share": PULL_LEAVES.value},
@@ -113,7 +116,8 @@ def pull_of(seen: Seen, outputs: Columns, edges_s: Floats) -> Pull | None:
     Notes
     -----
     Angular acceleration about an axis is fitted by its own part of the outputs and by their mean, behind a first-order
-    lag; that of the lags which explains most counts. The mean's factor over the part's is the pull.
+    lag; that of the lags which explains most counts. The mean's factor over the part's is the pull. Thrust goes
+    straight or square with an output, by how motors are driven.
     """
     out = np.stack([binned(outputs.t_s, values, edges_s) for values in outputs.values])
     turn = np.stack([binned(seen.axes[n].t_s, seen.axes[n].rate.values, edges_s) for n, _ in AXES])
@@ -123,9 +127,11 @@ def pull_of(seen: Seen, outputs: Columns, edges_s: Floats) -> Pull | None:
     power = max(float(np.square(accel).sum()), 1e-9)
     best: Pull | None = None
     for lag_s in LAGS_S:
-        one = _pull_behind(followed(out, lag_s), accel, power)
-        if best is None or one.explained > best.explained:
-            best = one
+        behind = followed(out, lag_s)
+        for thrust in (behind, np.square(np.maximum(behind, 0.0))):
+            one = _pull_behind(thrust, accel, power)
+            if best is None or one.explained > best.explained:
+                best = one
     return best
 
 

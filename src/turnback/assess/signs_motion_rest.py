@@ -12,7 +12,7 @@ from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import ACCELERATIONS, RATES, Quantity
 from turnback.records.flight_record import SenseBy, Series
 from turnback.records.happened import PhaseKind, WhyNot
-from turnback.rules.record_signs_motion import AT_REST_LEAN, AT_REST_WRONG, HANDLED
+from turnback.rules.record_signs_motion import AT_REST_LEAN, AT_REST_WRONG, HANDLED, LIFT_QUIET, LIFT_RATE
 
 GRAVITY, LEANS, CARRIED = "gravity-wrong-at-rest", "leans-at-rest", "carried-while-armed"
 OF_REST = (GRAVITY, LEANS)
@@ -36,12 +36,25 @@ def at_rest(seen: Seen, tell: Telling) -> None:
 
 
 def _rest(seen: Seen) -> list[tuple[float, float]]:
-    """Return spans on the ground before the first run-up; the whole record where it never flew."""
+    """Return spans on the ground before the first run-up, or before it tumbles; the whole record where it never flew.
+
+    How it lies after a tumble says nothing about how it stood, also where the record begins with motors run up.
+    """
     first = [each for each in seen.looked.answer.flown.phases
              if each.kind in (PhaseKind.GROUND, PhaseKind.ARMED_ON_GROUND)]  # fmt: skip
     spans = seen.looked.answer.flown.aloft()
-    up_s = seen.lift.up_s if seen.lift is not None else (spans[0][0] if spans else np.inf)
+    up_s = seen.lift.up_s if seen.lift is not None else min(spans[0][0] if spans else np.inf, _tumbles_s(seen))
     return [(each.start_s, min(each.end_s, up_s - REST_S)) for each in first if each.start_s < up_s - REST_S]
+
+
+def _tumbles_s(seen: Seen) -> float:
+    """Return when it was last quiet before it first turned fast; infinity where it never did."""
+    found = leaning_rate(seen.axes, 0.0, seen.ended_s)
+    fast = np.empty(0, np.intp) if found is None else np.flatnonzero(found[1] >= LIFT_RATE.value)
+    if found is None or not fast.size:
+        return np.inf
+    quiet = np.flatnonzero(found[1][: fast[0]] < LIFT_QUIET.value)
+    return float(found[0][quiet[-1] if quiet.size else 0])
 
 
 def _gravity(seen: Seen, tell: Telling) -> None:

@@ -14,10 +14,20 @@ from turnback.assess.signals import rows_between
 from turnback.assess.signs_outputs_flight import CORNERS, Seen
 from turnback.assess.signs_outputs_step import LEAST_MEAN, STEP, step_in_flight
 from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.assess.signs_outputs_whose import whose_pull
 from turnback.records.channel import Quantity
 from turnback.records.happened import PhaseKind, RecordAnswer, WhyNot
 from turnback.rules.record_outputs import IMBALANCE_LENGTH
-from turnback.rules.record_signs_outputs import EVENLY, HALVES, HOVER_HIGHER, HOVER_LOW, LONE, ONE_HARDER
+from turnback.rules.record_signs_outputs import (
+    EVENLY,
+    HALVES,
+    HOVER_HIGHER,
+    HOVER_LOW,
+    LONE,
+    ONE_HARDER,
+    SURE_MOST,
+)
+from turnback.rules.record_signs_whose import UNTOLD_SURE, WHOSE
 
 Floats = NDArray[np.float64]
 GROUP: Final = "outputs in hover"
@@ -30,6 +40,8 @@ SIGNS: Final = (
 FROM_LIFT_S: Final = 20.0
 NO_HOVER_SURE: Final = 0.7
 TOWARD: Final = 0.07  # of the reach: four degrees off the line through two corners
+BALANCED: Final = 0.5
+"""Of the reach: so near the middle of both others lie the two corners beside; beside a braked one it is a reach."""
 
 
 def in_hover(seen: Seen, tell: Telling) -> None:
@@ -53,8 +65,9 @@ def in_hover(seen: Seen, tell: Telling) -> None:
     span = (spans[0][0], spans[-1][1])
     level = float(mean.mean())
     off = mean / level - 1.0
-    lone = _one(outputs, off, span, tell)
-    _halves(outputs, off, lone, span, tell)
+    weight = _weighs(seen, outputs, off)
+    lone = _one(outputs, off, weight, span, tell)
+    _halves(outputs, off, (lone, weight), span, tell)
     tell.scored(
         "hover-output-very-low", GROUP, HOVER_LOW.value / level, span=span, channels=outputs.channels,
         values={"output_share": level, "limit_share": HOVER_LOW.value},
@@ -87,32 +100,82 @@ def lone_of(off: Floats) -> tuple[int, float, float]:
     when it sits exactly toward a corner: the fit says how far from that it is.
     """
     place = int(np.argmax(off))
-    apart = np.full(CORNERS, -1.0)
-    apart[place] = 3.0
-    along = float(off @ apart) / float(apart @ apart)
-    fit = along * float(np.sqrt(apart @ apart)) / max(float(np.linalg.norm(off)), 1e-9)
-    opposite = CORNERS - 1 - place
-    beside = [k for k in range(CORNERS) if k not in (place, opposite)]
-    reach = 0.5 * float(off[place] - off[opposite])
-    across = 0.5 * abs(float(off[beside[0]] - off[beside[1]]))
-    toward = LONE.value * TOWARD / max(across / max(reach, 1e-9), 1e-3)
+    along, fit = _alone(off, place)
+    toward = _toward(off, place)
     if toward >= LONE.value and toward > fit:
-        return place, float(off[place] - off[beside].mean()), min(toward, 1.0)
+        return place, float(off[place] - off[_beside(place)].mean()), min(toward, 1.0)
     return place, 4.0 * along, fit
 
 
-def _one(outputs: Columns, off: Floats, span: tuple[float, float], tell: Telling) -> bool:
-    """Tell whether one corner works harder than its siblings."""
+def _alone(off: Floats, place: int) -> tuple[float, float]:
+    """Return by how much a corner works harder than all others alike, and how well that fits."""
+    apart = np.full(CORNERS, -1.0)
+    apart[place] = 3.0
+    along = float(off @ apart) / float(apart @ apart)
+    return along, along * float(np.sqrt(apart @ apart)) / max(float(np.linalg.norm(off)), 1e-9)
+
+
+def _beside(place: int) -> list[int]:
+    """Return the two corners next to one."""
+    return [k for k in range(CORNERS) if k not in (place, CORNERS - 1 - place)]
+
+
+def _toward(off: Floats, place: int) -> float:
+    """Return how well a corner that works harder fits an opposite one that gives less, the other two alike."""
+    one, other = _beside(place)
+    reach = 0.5 * float(off[place] - off[CORNERS - 1 - place])
+    across = 0.5 * abs(float(off[one] - off[other]))
+    return LONE.value * TOWARD / max(across / max(reach, 1e-9), 1e-3)
+
+
+def _balanced(off: Floats, place: int) -> bool:
+    """Tell whether the opposite corner gives about as much less; a corner that is braked works harder alone."""
+    opposite, middle = off[CORNERS - 1 - place], off[_beside(place)].mean()
+    return bool(abs(middle - 0.5 * (off[place] + opposite)) < BALANCED * max(0.5 * (off[place] - opposite), 1e-9))
+
+
+def _weighs(seen: Seen, outputs: Columns, off: Floats) -> float | None:
+    """Return how far a weight explains it better than a corner, where outputs alone do not tell one from the other.
+
+    Returns
+    -------
+    float or None
+        Above 1 it is a weight, below 1 a corner's own, 1 where how it turns does not tell either; None where the
+        outputs tell.
+    """
+    place = int(np.argmax(off))
+    toward = _toward(off, place)
+    if toward < LONE.value or toward <= _alone(off, place)[1] or not _balanced(off, place):
+        return None
+    ratio = whose_pull(seen, outputs, place)
+    if ratio is None or 1.0 / WHOSE.value < ratio < WHOSE.value:
+        return 1.0
+    return 1.0 / ratio
+
+
+def _one(outputs: Columns, off: Floats, weight: float | None, span: tuple[float, float], tell: Telling) -> bool:
+    """Tell whether one corner works harder than its siblings, and no weight makes it."""
     place, share, fit = lone_of(off)
     score = min(share / ONE_HARDER.value, (fit / LONE.value) ** 2)
+    if weight is not None and weight > 1.0:
+        score = min(score, 1.0 / weight)
     return tell.scored(
-        SIGNS[0], GROUP, score, span=span, channels=(outputs.channels[place],),
-        values={"above_share": share, "limit_share": ONE_HARDER.value},
+        SIGNS[0], GROUP, score, most=UNTOLD_SURE.value if weight == 1.0 else SURE_MOST.value, span=span,
+        channels=(outputs.channels[place],), values={"above_share": share, "limit_share": ONE_HARDER.value},
     )  # fmt: skip
 
 
-def _halves(outputs: Columns, off: Floats, lone: bool, span: tuple[float, float], tell: Telling) -> None:
-    """Tell whether two halves differ; where one corner alone works harder its halves differ as a consequence."""
+def _halves(
+    outputs: Columns, off: Floats, alone: tuple[bool, float | None], span: tuple[float, float], tell: Telling
+) -> None:  # fmt: skip
+    """Tell whether two halves differ; where one corner alone works harder its halves differ as a consequence.
+
+    Where it may be a weight or that corner, nobody knows whether the halves differ by themselves.
+    """
+    lone, weight = alone
+    if lone and weight == 1.0:
+        tell.missed(WhyNot.LOAD_TOO_STEADY, SIGNS[1])
+        return
     if outputs.corners_known():
         sides = [abs(float(PARTS[name] @ off)) / 2.0 for name in ("front-rear", "left-right")]
         pair = abs(float(PARTS["diagonal"] @ off)) / 2.0
