@@ -10,6 +10,7 @@ from turnback.assess.look_alikes import beside_look_alikes, left_open
 from turnback.knowledge.look_alikes import Kit, look_alike_table, look_alikes
 from turnback.knowledge.reading import read_book
 from turnback.records.belief import Belief, Believed, Judged, Observation, Told, Weight
+from turnback.rules.record_debrief import ALIKE_MOST
 
 BOOK = read_book()
 PROPELLER, MOTOR = "propeller-direction-wrong-at-one-corner", "motor-direction-wrong-at-one-corner"
@@ -62,6 +63,26 @@ def test_a_pilots_mistake_is_no_look_alike_unless_the_aircraft_followed() -> Non
 def test_nothing_is_added_where_nothing_is_named() -> None:
     belief = Belief(Judged.CANNOT_SAY, (), (Believed(PROPELLER, 0.4, ()),), 0.0, (), ())
     assert beside_look_alikes(BOOK, belief, Kit.FULL, has_plan=True) == belief
+
+
+def test_no_record_alone_is_surer_of_a_cause_than_one_that_others_look_like_can_be() -> None:
+    chances = ((PROPELLER, 0.95), ("pack-worn", 0.2), (MOTOR, 0.05))
+    belief = beside_look_alikes(BOOK, _belief(*chances), Kit.FULL, has_plan=True)
+    held = [(each.cause, each.chance) for each in belief.causes]
+    assert held == [(PROPELLER, ALIKE_MOST.value), ("pack-worn", 0.2), (MOTOR, 0.2)]  # no further than the order allows
+    belief = beside_look_alikes(BOOK, _belief((PROPELLER, 0.95), (MOTOR, 0.05)), Kit.FULL, has_plan=True)
+    assert belief.causes[1].chance == pytest.approx(0.05 + 0.95 - ALIKE_MOST.value)
+    # what is there beside it stays: the leader still leads
+    both = beside_look_alikes(
+        BOOK, _belief((PROPELLER, 0.95), ("pack-worn", 0.8), (MOTOR, 0.05)), Kit.FULL, has_plan=True
+    )
+    assert [(each.cause, each.chance) for each in both.causes[:2]] == [(PROPELLER, 0.8), ("pack-worn", 0.8)]
+    # where no single name may be said, chances are held all the same; a check that parts them lifts that
+    unsure = replace(_belief(*chances), judged=Judged.CANNOT_SAY, survivors=())
+    assert beside_look_alikes(BOOK, unsure, Kit.FULL, has_plan=True).causes[0].chance == ALIKE_MOST.value
+    seen = (Observation(SIGN, True, 1.0, "look-at-blades", Told.CHECK),)
+    parted = _belief(*chances, told=seen, decibans=15.0)
+    assert beside_look_alikes(BOOK, parted, Kit.FULL, has_plan=True).causes == parted.causes
 
 
 @pytest.mark.parametrize("kit", list(Kit))

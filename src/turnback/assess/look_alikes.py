@@ -12,7 +12,7 @@ from turnback.knowledge.book import Book
 from turnback.knowledge.look_alikes import Kit, look_alikes
 from turnback.records.belief import Belief, Believed, Judged, Told
 from turnback.rules.belief import LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, MOST_NAMED, NAME_CHANCE, SURVIVES
-from turnback.rules.record_debrief import TOLD_APART
+from turnback.rules.record_debrief import ALIKE_MOST, TOLD_APART
 
 NAMING = (Judged.CAUSE, Judged.SEVERAL)
 
@@ -33,17 +33,12 @@ def beside_look_alikes(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) 
     has_plan : bool
         Whether a plan comes with it.
     """
+    belief = _shared(book, belief, kit, has_plan=has_plan)
     if belief.judged not in NAMING:
         return belief
-    unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
     of_key = {each.cause: each for each in belief.causes}
     leader = of_key[belief.survivors[0]]
-    outside = frozenset(each.sign for each in belief.observations if each.told is not Told.RECORD)
-    alike = [
-        key
-        for key in look_alikes(leader.cause, kit, has_plan=has_plan)
-        if key in of_key and key not in unproven and not _told_apart(leader, of_key[key], outside)
-    ]
+    alike = _alike(book, belief, leader, kit, has_plan=has_plan)
     rivals = [key for key in belief.survivors[1:] if _instead(of_key[key], leader)]
     named = sorted({leader.cause, *rivals, *alike}, key=lambda key: (key != leader.cause, -of_key[key].chance, key))
     kept = tuple(named[: max(int(MOST_NAMED.value), len(belief.survivors))])
@@ -51,6 +46,40 @@ def beside_look_alikes(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) 
         return replace(belief, judged=Judged.SEVERAL, survivors=kept)
     alone = leader.chance >= NAME_CHANCE.value
     return replace(belief, judged=Judged.CAUSE, survivors=kept) if alone else belief
+
+
+def _alike(book: Book, belief: Belief, leader: Believed, kit: Kit, *, has_plan: bool) -> list[str]:
+    """Return what may be named beside a cause, for it looks like it; itself among them where it has any."""
+    unproven = () if followed(belief.observations) else {cause.key for cause in book.causes if cause.pilot_error}
+    of_key = {each.cause: each for each in belief.causes}
+    outside = frozenset(each.sign for each in belief.observations if each.told is not Told.RECORD)
+    return [
+        key
+        for key in look_alikes(leader.cause, kit, has_plan=has_plan)
+        if key in of_key and key not in unproven and not _told_apart(leader, of_key[key], outside)
+    ]
+
+
+def _shared(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> Belief:
+    """Return what is believed, with no more for the likeliest cause than one that others look like can have.
+
+    What it has beyond that goes to its look-alikes, by their chances, as far as the order of all causes allows.
+    """
+    if not belief.causes:
+        return belief
+    leader = belief.causes[0]
+    alike = {key for key in _alike(book, belief, leader, kit, has_plan=has_plan) if key != leader.cause}
+    most = max([ALIKE_MOST.value, *(each.chance for each in belief.causes[1:2])])
+    if not alike or leader.chance <= most:
+        return belief
+    held = sum(each.chance for each in belief.causes if each.cause in alike)
+    grows = 1.0 + (leader.chance - most) / held if held > 0.0 else 1.0
+
+    causes = [replace(leader, chance=most)]
+    for each in belief.causes[1:]:
+        grown = min(each.chance * grows, causes[-1].chance) if each.cause in alike else each.chance
+        causes.append(replace(each, chance=grown))
+    return replace(belief, causes=tuple(causes))
 
 
 def left_open(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> tuple[str, ...]:
