@@ -45,6 +45,28 @@ def test_all_rotors_beat_and_one_alone_shakes_evenly() -> None:
     assert (sign(quiet, EVEN).seen, sign(quiet, EVEN).sure > 0.8) == (False, True)
 
 
+def test_what_is_not_seen_beside_shaking_says_less_the_more_it_shakes() -> None:
+    """Just below a limit as much as just above it: no word changes its weight by a hair's breadth."""
+    key = "board-sensor-glitches"
+    sures, seen = [], []
+    for size in (0.02, 0.15, 0.25, 0.27, 0.6):
+        told = motion_signs(_shaken((size,) * 4).looked())
+        sures.append(sign(told, key).sure)
+        seen.append(sign(told, STRONG).seen)
+    assert seen == [False, False, False, True, True]
+    assert sures == sorted(sures, reverse=True)
+    assert sures[0] > 0.9
+    assert sures[2] == pytest.approx(sures[3], abs=0.05)
+    assert sures[4] == pytest.approx(0.6)
+
+
+def test_what_the_roughest_of_sound_builds_does_is_a_weak_word_either_way() -> None:
+    sures = {size: sign(motion_signs(_shaken((size,) * 4).looked()), STRONG).sure for size in (0.1, 0.25, 0.38, 0.6)}
+    assert sures[0.25] < 0.6
+    assert sures[0.38] < 0.7
+    assert min(sures[0.1], sures[0.6]) > 0.85
+
+
 def test_level_is_told_from_angles_where_no_acceleration_is_recorded() -> None:
     t_s = np.arange(0.0, 20.0, 0.1)
     phases = (flat(PhaseKind.ARMED_ON_GROUND, 0.0, LIFT_S), flat(PhaseKind.HOVER, LIFT_S, 19.9))

@@ -10,6 +10,7 @@ from turnback.assess.signs_motion_lift import at_lift
 from turnback.assess.signs_motion_mount import of_mounting
 from turnback.assess.signs_motion_rest import at_rest
 from turnback.assess.signs_motion_shake import of_shaking
+from turnback.assess.signs_motion_spun import before_spin
 from turnback.assess.signs_motion_way import on_the_way
 from turnback.assess.signs_outputs_flight import seen_of
 from turnback.assess.signs_outputs_tell import Telling
@@ -40,8 +41,9 @@ def motion_signs(looked: Looked) -> SignsTold:
     blocks = blocks_of(seen)
     at_lift(seen, tell)
     at_rest(seen, tell)
-    of_shaking(seen, blocks, tell)
-    of_mounting(seen, tell)
+    calm = before_spin(seen)
+    of_shaking(calm, blocks_of(calm) if calm is not seen else blocks, tell)
+    of_mounting(calm, tell)
     on_the_way(seen, blocks, tell)
     to_the_end(seen, tell)
     tell.missed(WhyNot.NO_CHANNEL, *NOT_OF_ONE_RECORD)

@@ -16,8 +16,10 @@ from turnback.assess.signs_motion_end import last_stretch
 from turnback.assess.signs_motion_hard import follows_hard
 from turnback.assess.signs_motion_late import swings_late
 from turnback.assess.signs_motion_slow import follows_slow
+from turnback.assess.signs_motion_spun import before_spin, spins_s
 from turnback.assess.signs_motion_stops import stops
 from turnback.assess.signs_outputs_flight import STEADY, Seen
+from turnback.assess.signs_outputs_ring import ringing_of
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATE_DEMANDS, RATES
 from turnback.records.happened import Event, EventKind, WhyNot
@@ -46,13 +48,14 @@ HARD_SURE: Final = 0.88
 SOME_SHARE, SHAKES_RAD_S = 0.3, 0.5
 LIFT_S: Final = 0.3
 AGREES: Final = 0.85
+RINGING_SURE: Final = 0.55  # what rings faster than `TOP_HZ` hides whether it runs past
 
 
 def to_the_end(seen: Seen, tell: Telling) -> None:
     """Tell how it answers."""
     _follows(seen, tell)
     stops(seen, tell)
-    _overshoots(seen, tell)
+    _overshoots(before_spin(seen), tell)
 
 
 def _follows(seen: Seen, tell: Telling) -> None:
@@ -129,8 +132,10 @@ def _overshoots(seen: Seen, tell: Telling) -> None:
         tell.missed(WhyNot.LOAD_TOO_STEADY, OVERSHOOTS)
         return
     most, limit = max(found, key=lambda each: each[0] / each[1])
+    rings = None if most >= limit or seen.outputs is None else ringing_of(seen.outputs, spans, seen.speeds)
+    sure = RINGING_SURE if rings is not None and rings.drowns else 0.93
     tell.scored(
-        OVERSHOOTS, "rates in flight", max(most, 0.01) / limit, most=0.93, span=span, channels=channels,
+        OVERSHOOTS, "rates in flight", max(most, 0.01) / limit, most=sure, span=span, channels=channels,
         values={"overshoot_share": most, "limit_share": limit},
     )  # fmt: skip
 
@@ -138,7 +143,7 @@ def _overshoots(seen: Seen, tell: Telling) -> None:
 def _swings(seen: Seen, axes: list[Axis], tell: Telling) -> float:
     """Tell that it answers late where it swings, also after it ran away; return how far beyond the limit, or 0."""
     spans = seen.looked.answer.flown.aloft()
-    span = (spans[0][0] + LIFT_S, seen.ended_s - END_S) if spans else (0.0, 0.0)
+    span = (spans[0][0] + LIFT_S, min(seen.ended_s - END_S, spins_s(seen))) if spans else (0.0, 0.0)
     late_s = swings_late(axes, *span)
     if late_s is None or late_s < SWINGS_LATE.value:
         return 0.0

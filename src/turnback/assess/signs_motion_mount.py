@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Final
 
 from turnback.assess.signs_motion_beats import beats_of
 from turnback.assess.signs_motion_shake import ALL_SPEEDS, BROAD, GLITCH
+from turnback.assess.signs_motion_spun import spins_s
 from turnback.assess.signs_outputs_flight import STEADY, Seen
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
 from turnback.records.happened import WhyNot
-from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS, EVEN_BEATS, EVEN_SHAKE, HARD
+from turnback.rules.record_signs_motion import ALL_SHAKE, BEATS, EVEN_BEATS, EVEN_SHAKE, HARD, SOME_SHAKE, SURELY_SHAKE
 
 SIGN: Final = "vibration-strong-from-all-rotors"
 EVEN: Final = "vibration-even"
@@ -23,6 +25,7 @@ RUN_SURE: Final = 0.9
 UNPARTED_SURE: Final = 0.65  # rotors that turn together shake as evenly as one
 BESIDE: Final = (BROAD, ALL_SPEEDS, GLITCH)
 MASKED_SURE: Final = 0.6
+BELOW, NEAR, BEYOND = 0.6, 0.25, 2.0  # powers of the level over its limit
 
 
 def of_mounting(seen: Seen, tell: Telling) -> None:
@@ -44,7 +47,8 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
         return
     beats, hard, most = beats_of(seen, axes, seen.steady(*STEADY)), 1.0, 0.95
     if beats.power.size < LEAST_BLOCKS and seen.lift is not None:  # it never flew steadily, but its rotors turned
-        beats, hard, most = beats_of(seen, axes, [(seen.lift.up_s, seen.ended_s)]), HARD.value, RUN_SURE
+        end_s = min(seen.ended_s, spins_s(seen))
+        beats, hard, most = beats_of(seen, axes, [(seen.lift.up_s, end_s)]), HARD.value, RUN_SURE
     if beats.power.size < LEAST_BLOCKS:
         tell.missed(WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT, SIGN, EVEN)
         return
@@ -52,13 +56,12 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     wander, known = beats.wander(LEAST_PARTED)
     channels = tuple(each.channel for each in axes)
     values = {"level_rad_s": level, "beats_share": wander}
-    score = level / (hard * ALL_SHAKE.value)
-    # a build that shakes little shakes little on its frame too: below the limit is a weaker word than above it
-    score = min(score**1.5, (max(wander, 0.0) / BEATS.value) ** 2 + 0.05) if score >= 1.0 else score**0.6
-    if tell.scored(
+    _masked(tell, level / hard)
+    score = _strong(level / hard)
+    score = min(score, (max(wander, 0.0) / BEATS.value) ** 2 + 0.05) if score >= 1.0 else score
+    tell.scored(
         SIGN, GROUP, score, most=most, channels=channels, values=values | {"limit_rad_s": hard * ALL_SHAKE.value},
-    ):  # fmt: skip
-        _masked(tell)
+    )  # fmt: skip
     alone = (EVEN_BEATS.value / max(wander, 1e-3)) ** 2
     score = min(level / (hard * EVEN_SHAKE.value), alone)
     tell.scored(
@@ -67,13 +70,27 @@ def of_mounting(seen: Seen, tell: Telling) -> None:
     )  # fmt: skip
 
 
-def _masked(tell: Telling) -> None:
-    """Take sureness from what is not seen beside strong shaking.
+def _strong(level: float) -> float:
+    """Return how far beyond its limit a shaking is.
+
+    The roughest of sound builds and the calmest of those that touch their frame shake alike: between the limit and what
+    no sound build does it grows slowly, and a build that shakes little shakes little on its frame too.
+    """
+    score, sure = level / ALL_SHAKE.value, SURELY_SHAKE.value / ALL_SHAKE.value
+    if score < 1.0:
+        return score**BELOW
+    return score**NEAR if score < sure else sure**NEAR * (score / sure) ** BEYOND
+
+
+def _masked(tell: Telling, level: float) -> None:
+    """Take sureness from what is not seen beside shaking, the more the stronger it is.
 
     A board that is pressed on the frame carries the rotors' lines; one that rattles lifts the floor and strikes its
     sensor. Beside strong lines the limit on single values rises, and what lies between the lines is hard to read.
     """
+    hides = math.log(max(level, SOME_SHAKE.value) / SOME_SHAKE.value) / math.log(ALL_SHAKE.value / SOME_SHAKE.value)
     for sign in BESIDE:
         told = tell.signs.get(sign)
         if told is not None and not told.seen:
-            tell.signs[sign] = replace(told, sure=min(told.sure, MASKED_SURE))
+            sure = told.sure - min(hides, 1.0) * max(told.sure - MASKED_SURE, 0.0)
+            tell.signs[sign] = replace(told, sure=sure)

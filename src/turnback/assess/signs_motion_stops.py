@@ -6,16 +6,21 @@ from typing import Final
 
 import numpy as np
 
+from turnback.assess.signals import rows_between
 from turnback.assess.signs_motion_blocks import climb_at
 from turnback.assess.signs_outputs_flight import Seen, leaning_rate
 from turnback.assess.signs_outputs_tell import Telling, needing
+from turnback.assess.signs_outputs_unrest import LEAST_HZ, rate_of, swing_of
 from turnback.records.channel import ACCELERATIONS, Quantity
 from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
 from turnback.rules.record_signs_motion import STOPS_DEAD, STRIKES_AGAIN
+from turnback.rules.record_signs_outputs import SWINGS
 
 STOPS: Final = "stops-dead-from-quiet-flight"
 QUIET_S: Final = (0.6, 0.05)
 QUIET_RAD_S: Final = 3.0
+QUIET_SWINGS: Final = 2.0 * SWINGS.value  # an aircraft whose outputs swing from stop to stop flies into something too
+SWING_S: Final = (2.1, 0.05)
 HIGH_M: Final = 3.0
 FAST_MPS: Final = 3.0
 FALLS_ON_S: Final = 0.1
@@ -49,7 +54,8 @@ def stops(seen: Seen, tell: Telling) -> None:
     peak = blow.values.get("peak_mps2", blow.values.get("deceleration_mps2", STOPS_DEAD.value))
     found = leaning_rate(seen.axes, blow.start_s - QUIET_S[0], blow.start_s - QUIET_S[1])
     turning = 0.0 if found is None else float(np.quantile(found[1], 0.8))
-    score = min(peak / STOPS_DEAD.value, QUIET_RAD_S / max(turning, 1e-3), 4.0)
+    swings = swing_before(seen, blow.start_s)
+    score = min(peak / STOPS_DEAD.value, QUIET_RAD_S / max(turning, 1e-3), QUIET_SWINGS / max(swings, 1e-3), 4.0)
     broken = seen.broke_s < blow.start_s - 0.05
     falling = any(each.kind is PhaseKind.FALL and each.start_s < blow.start_s - FALLS_ON_S <= each.end_s
                   for each in answer.flown.phases)  # fmt: skip
@@ -58,8 +64,22 @@ def stops(seen: Seen, tell: Telling) -> None:
         return
     tell.scored(
         STOPS, "blow", score, most=0.95 if found is not None else 0.85, span=(blow.start_s, blow.end_s),
-        values={"peak_mps2": peak, "turning_rad_s": turning, "limit_mps2": STOPS_DEAD.value}, channels=blow.channels,
+        channels=blow.channels,
+        values={"peak_mps2": peak, "turning_rad_s": turning, "limit_mps2": STOPS_DEAD.value, "swing_share": swings},
     )  # fmt: skip
+
+
+def swing_before(seen: Seen, at_s: float) -> float:
+    """Return how far all outputs swing fast in the two seconds before a time; 0 where that is not recorded."""
+    outputs = seen.outputs
+    if outputs is None or outputs.t_s.size < 2:
+        return 0.0
+    rate_hz = rate_of(outputs)
+    rows = rows_between(outputs.t_s, at_s - SWING_S[0], at_s - SWING_S[1])
+    if rate_hz < LEAST_HZ:
+        return 0.0
+    found = np.median([swing_of(values[rows], rate_hz) for values in outputs.values], axis=0)
+    return float(found.max()) if found.size else 0.0
 
 
 def _in_flight(seen: Seen, blow: Event) -> bool:

@@ -33,6 +33,8 @@ NEAR_END_S: Final = 0.3
 BACK_RATIO: Final = 0.7
 NOT_SEEN: Final = 0.9
 CLOSES_S: Final = 0.15  # a rotor that stalls falls behind while the throttle closes
+CLOSING: Final = 0.5
+CLOSING_BEFORE_S, CLOSING_S = (-0.2, -0.1), (0.0, 0.1)
 STEP_BEFORE_S: Final = 0.25  # a hard throttle takes a tenth of a second, a rotor that slips another
 
 
@@ -136,7 +138,8 @@ def _jumps(seen: Seen, tell: Telling) -> Event | None:
     limit_s = seen.ended_s if first is None else min(seen.ended_s, first.start_s + NEAR_END_S)
     found = [each for each in seen.events(EventKind.SPEED_EXCESS, until_s=limit_s)
              if _aloft_before(seen, each.start_s)
-             and not barely_asked(seen.outputs, seen.idle, each.start_s)]  # fmt: skip
+             and not barely_asked(seen.outputs, seen.idle, each.start_s)
+             and not _closing(seen.outputs, each.start_s)]  # fmt: skip
     if not found:
         tell.told(JUMP, GROUP, False, NOT_SEEN)
         return None
@@ -147,6 +150,15 @@ def _jumps(seen: Seen, tell: Telling) -> Event | None:
         values={"siblings_ratio": event.values["mean_ratio"], "limit_ratio": SPEED_JUMP.value},
     )  # fmt: skip
     return event
+
+
+def _closing(outputs: Columns | None, at_s: float) -> bool:
+    """Tell whether the throttle is being closed: rotors slow down by themselves then, and not all alike."""
+    if outputs is None:
+        return False
+    mean = np.mean(outputs.values, axis=0)
+    before, after = (mean[rows_between(outputs.t_s, at_s + a, at_s + b)] for a, b in (CLOSING_BEFORE_S, CLOSING_S))
+    return bool(before.size and after.size) and float(after.mean()) < CLOSING * float(before.mean())
 
 
 def _aloft_before(seen: Seen, at_s: float) -> bool:
@@ -217,6 +229,10 @@ def _collapse(seen: Seen, event: Event, tell: Telling) -> None:
         )
         after = rise / STEP.value
         step = sure_of(after, 0.95)
+        if after >= 1.0 and _closing(seen.outputs, event.start_s):  # the rise was taken back before the rotor fell
+            tell.missed(WhyNot.LOAD_TOO_STEADY, AFTER_STEP, STEADILY)
+            _comes_back(seen, event, group, tell)
+            return
         tell.told(AFTER_STEP, group, after >= 1.0, step, span=span, values=values, channels=event.channels)
         tell.told(
             STEADILY, group, after < 1.0 and not stalls, min(step, depth), span=span, values=values,

@@ -11,7 +11,9 @@ from turnback.assess.output_columns import Columns
 from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.signs_link_parts import gone_silent
 from turnback.assess.signs_motion_lines import line_levels
+from turnback.assess.signs_motion_spun import before_spin
 from turnback.assess.signs_outputs_flight import CORNERS, STEADY, Seen
+from turnback.assess.signs_outputs_ring import ringing_of
 from turnback.assess.signs_outputs_tell import Telling, needing, sure_of
 from turnback.records.channel import Quantity
 from turnback.records.happened import Event, EventKind, PhaseKind, WhyNot
@@ -34,6 +36,7 @@ SLOW_HZ: Final = 120.0  # means of this rate leave little of a rotor's own shaki
 LEAST_HZ: Final = 50.0
 BLOCK_S: Final = 1.0
 SWINGS_ITSELF: Final = 0.85
+RINGS_NEARLY: Final = 0.8
 IN_A_ROW: Final = 3
 LEAST_S: Final = 3.0
 BURST_S: Final = (0.015, 0.6)
@@ -50,22 +53,24 @@ def of_unrest(seen: Seen, tell: Telling) -> None:
         needs = needing(Quantity.OUTPUT)
         tell.missed(WhyNot.NO_CHANNEL, SWING, GUSTS, RISE, STOP, RUN_ON, needs=needs)
         return
+    seen = before_spin(seen)
     spans = [(a, b) for a, b in seen.steady(*STEADY) if b - a >= BLOCK_S]
     if sum(b - a for a, b in spans) < LEAST_S:
         why = WhyNot.TOO_SHORT if seen.looked.answer.flown.aloft() else WhyNot.NOT_ALOFT
         tell.missed(why, GUSTS, RISE)
         rising = [(a + 0.5, b) for a, b in seen.steady(PhaseKind.TAKE_OFF, *STEADY) if b - a >= BLOCK_S + 0.5]
         if sum(b - a for a, b in rising) >= LEAST_S:  # one that swings hardly gets further
-            _swings(outputs, rising, tell)
+            _swings(seen, outputs, rising, tell)
         tell.missed(why, SWING)
     else:
-        _swings(outputs, spans, tell)
+        _swings(seen, outputs, spans, tell)
         _gusts(seen, outputs, spans, tell)
         _rises(seen, outputs, spans, tell)
     _without_link(seen, outputs, tell)
 
 
-def _rate_hz(outputs: Columns) -> float:
+def rate_of(outputs: Columns) -> float:
+    """Return the rows a second (Hz) of outputs."""
     middle = outputs.t_s[outputs.t_s.size // 4 : outputs.t_s.size // 4 * 3 + 2]
     return 1.0 / max(float(np.median(np.diff(middle))), 1e-6)
 
@@ -84,9 +89,9 @@ def swing_of(values: NDArray[Any], rate_hz: float) -> Floats:
     return np.asarray(np.sqrt(in_blocks(spread, round(BLOCK_S / FAST_S)).mean(axis=1)))
 
 
-def _swings(outputs: Columns, spans: list[tuple[float, float]], tell: Telling) -> None:
-    """Tell whether all outputs swing for some seconds."""
-    rate_hz = _rate_hz(outputs)
+def _swings(seen: Seen, outputs: Columns, spans: list[tuple[float, float]], tell: Telling) -> None:
+    """Tell whether all outputs swing: for some seconds by much, or over the flight at one pitch of their own."""
+    rate_hz = rate_of(outputs)
     if rate_hz < LEAST_HZ:
         tell.missed(WhyNot.TOO_SLOW, SWING)
         return
@@ -101,19 +106,21 @@ def _swings(outputs: Columns, spans: list[tuple[float, float]], tell: Telling) -
         best = int(np.argmax(held))
         if held[best] > worst:
             worst, where = float(held[best]), (span[0] + best * BLOCK_S, span[0] + (best + run) * BLOCK_S)
-    tell.scored(
-        SWING, "outputs aloft", worst / SWINGS.value, span=where, channels=outputs.channels,
-        values={"swing_share": worst, "limit_share": SWINGS.value},
-    )  # fmt: skip
+    score, values = worst / SWINGS.value, {"swing_share": worst, "limit_share": SWINGS.value}
+    rings = ringing_of(outputs, spans, seen.speeds)
+    if rings is not None and rings.score > max(score, RINGS_NEARLY):
+        score, where = rings.score, (spans[0][0], spans[-1][1])
+        values |= {"rings_hz": rings.frequency_hz, "rings_share": rings.level}
+    tell.scored(SWING, "outputs aloft", score, span=where, channels=outputs.channels, values=values)
 
 
 def _gusts(seen: Seen, outputs: Columns, spans: list[tuple[float, float]], tell: Telling) -> None:
     """Tell whether some outputs touch their limits again and again while it flies on."""
-    if _rate_hz(outputs) < LEAST_HZ:
+    if rate_of(outputs) < LEAST_HZ:
         tell.missed(WhyNot.TOO_SLOW, GUSTS)
         return
     bursts: list[float] = []
-    size = max(1, round(EVEN_S * _rate_hz(outputs)))
+    size = max(1, round(EVEN_S * rate_of(outputs)))
     for span in spans:
         rows = rows_between(outputs.t_s, *span)
         part = np.stack([in_blocks(values[rows], size).mean(axis=1) for values in outputs.values])

@@ -123,8 +123,20 @@ ASKS_MUCH: Final = Threshold(
     "Demands of some sixty degrees a second, root mean square over a second and a half, outdo wind and noise.",
 )  # fmt: skip
 ALL_SHAKE: Final = Threshold(
-    "record.signs.all_shake_rad_s", 0.7, "rad/s", "our-choice",
-    "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third of that.",
+    "record.signs.all_shake_rad_s", 0.5, "rad/s", "our-choice",
+    "Root mean square of roll and pitch rate faster than about 50 Hz: a softly mounted sensor feels a third to a half.",
+)  # fmt: skip
+SURELY_SHAKE: Final = Threshold(
+    "record.signs.surely_shake_rad_s", 0.85, "rad/s", "our-choice",
+    "The roughest of sound builds come so far; what shakes more is shaken through a hard mounting.",
+)  # fmt: skip
+SOME_SHAKE: Final = Threshold(
+    "record.signs.some_shake_rad_s", 0.3, "rad/s", "our-choice",
+    "From here on, and the more the nearer it comes to strong shaking, it hides what is fainter.",
+)  # fmt: skip
+SPINS: Final = Threshold(
+    "record.signs.spins_rad_s", 6.0, "rad/s", "our-choice",
+    "A full turn a second on the mean, about the upright axis and unasked: no gust, no pilot, no noise does that.",
 )  # fmt: skip
 BEATS: Final = Threshold(
     "record.signs.beats_share", 0.26, "", "our-choice",
@@ -170,5 +182,5 @@ RULES: Final = (
     GLITCHES, STOPS_DEAD, STRIKES_AGAIN, TILT_EXTREME, SINKS,
     WASH, WASH_RATIO, OVERSHOOT, ANSWERS_LATE, ALL_SHAKE, BEATS, PARTS_TURN, EVEN_SHAKE, EVEN_BEATS, HARD, HANDLED,
     FOLLOWS_HARD, FOLLOWS_HARD_LAST,
-    SWINGS_LATE, SWINGS_ALIKE, ASKS_MUCH,
+    SWINGS_LATE, SWINGS_ALIKE, ASKS_MUCH, SURELY_SHAKE, SOME_SHAKE, SPINS,
 )  # fmt: skip
