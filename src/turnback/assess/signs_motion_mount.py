@@ -78,8 +78,8 @@ def _strong(level: float) -> float:
     """
     score, sure = level / ALL_SHAKE.value, SURELY_SHAKE.value / ALL_SHAKE.value
     if score < 1.0:
-        return score**BELOW
-    return score**NEAR if score < sure else sure**NEAR * (score / sure) ** BEYOND
+        return math.pow(score, BELOW)
+    return math.pow(min(score, sure), NEAR) * math.pow(max(score / sure, 1.0), BEYOND)
 
 
 def _masked(tell: Telling, level: float) -> None:
