@@ -133,3 +133,24 @@ def test_an_empty_packs_fall_is_no_contact_that_moves() -> None:
         answer = replace(looked.answer, events=(step,))
         sign = next(e for e in volt_signs(replace(looked, answer=answer)).signs if e.sign == "volts-jump-when-moved")
         assert sign.seen is jumps
+
+
+def test_by_lean_alone_a_limit_passed_a_moment_before_home_tells_neither() -> None:
+    """At its limit while it leans on for home, short (3.2 V) two seconds later, while it brakes."""
+    signs = place_signs(_emptied(57.0))
+    assert not [each for each in signs.signs if each.sign == "turned-back-late"]
+    assert "turned-back-late" in {each.sign for each in signs.not_looked_for}
+
+
+@pytest.mark.parametrize(("empty_s", "late"), [(46.0, True), (52.0, True), (57.2, False), (62.0, False)])
+def test_who_reaches_the_limit_a_moment_before_home_turned_in_time(empty_s: float, late: bool) -> None:
+    """North to two hundred metres and back by the sixtieth second: 3.5 V at rest just before is not short of home."""
+    looked = _emptied(empty_s)
+    t_s = np.arange(0.0, END_S, 0.1)
+    north_m = np.interp(t_s, [OUT_S, TURN_S, HOME_S], [0.0, 200.0, 0.0])
+    record = looked.answer.flown.record
+    made: Made = {key: (each.t_s, each.values.astype(np.float64)) for key, each in record.series.items()} | {
+        Quantity.LATITUDE: (t_s, north_m / 111_195.0), Quantity.LONGITUDE: (t_s, np.zeros(t_s.size)),
+    }  # fmt: skip
+    flown = replace(looked.answer.flown, record=make_record(made))
+    assert _late(Looked(replace(looked.answer, flown=flown), END_S)).seen is late

@@ -212,6 +212,9 @@ def test_hits_while_flying_steadily_or_after_something_went_wrong() -> None:
     assert _signs(_looked(made, blow, ended_s=40.0))["hits-while-flying-steadily"].seen
     lost = _event(EventKind.SPEED_COLLAPSE, 39.0, 39.9)
     assert not _signs(_looked(made, blow, lost, ended_s=40.0))["hits-while-flying-steadily"].seen
+    t_s = np.arange(600) * STEP_S
+    whirls = made | {Quantity.HEADING: (t_s, np.mod(8.0 * t_s, 2.0 * np.pi)), Quantity.YAW_STICK: (t_s, 0.0 * t_s)}
+    assert not _signs(_looked(whirls, blow, ended_s=40.0))["hits-while-flying-steadily"].seen
     landing = replace(blow, values={"before_mps": 0.8})
     assert not _signs(_looked(made, landing, ended_s=40.0))["hits-while-flying-steadily"].seen
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from turnback.assess.link_events_parts import between
 from turnback.assess.signals import held_at
+from turnback.assess.signs_motion_whirl import whirls_on_s
 from turnback.records.channel import Channel, Quantity
 from turnback.records.debrief import Looked, RecordSign, SignNotLookedFor, SignsTold
 from turnback.records.happened import Event, EventKind, WhyNot
@@ -180,7 +181,8 @@ def gone_silent(looked: Looked) -> list[Event]:
 def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> float:
     """Return when what brought the flight down began to go wrong; infinity where nothing did.
 
-    An upset after which it flew on for seconds was mastered: only the last chain of them, up to the end, counts.
+    An upset after which it flew on for seconds was mastered: only the last chain of them, up to the end, counts. What
+    whirls from lift-off to its end was upset all along, also where a few headings a second are all that tells it.
 
     Parameters
     ----------
@@ -197,4 +199,4 @@ def first_upset_s(looked: Looked, but: frozenset[EventKind] = frozenset()) -> fl
         if max(start_s, min(end_s, limit_s)) < limit_s - MASTERED_S:
             break
         first_s, limit_s = min(first_s, start_s), min(limit_s, start_s)
-    return first_s
+    return min(first_s, whirls_on_s(looked))

@@ -23,6 +23,7 @@ UPRIGHT_COS: Final = 0.7
 ASKED_MOST_RAD_S: Final = 14.0
 BEFORE_S: Final = 1.0
 LOOKED_S: Final = 4.0
+LAST_ROWS: Final = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,9 @@ def whirl_of(record: FlightRecord, start_s: float, end_s: float) -> Whirl | None
     stick, asked = record.get(Quantity.YAW_STICK), None
     if stick is not None:
         part = stick.values[rows_between(stick.t_s, float(t_s[first]), float(t_s[last]))]
-        asked = max(float((np.sign(turned[first:last].sum()) * part).mean()), 0.0) if part.size else 0.0
+        # as it begins: once it turns by more than half a round between rows, its way is not known
+        way = np.sign(turned[max(first - 1, 0) : first + 1].sum())
+        asked = max(float((way * part).mean()), 0.0) if part.size else 0.0
     return Whirl(float(middle.max()), float(t_s[first]), float(t_s[-1]), asked)
 
 
@@ -89,3 +92,18 @@ def whirls_s(looked: Looked) -> float:
     if whirl is None or whirl.most_rad_s < 1.2 * UPRIGHT_RATE.value:
         return float("inf")
     return float("inf") if whirl.asked is None or whirl.asked > LIFT_STICK.value else whirl.begins_s
+
+
+def whirls_on_s(looked: Looked) -> float:
+    """Return when it begins to whirl from lift-off on, unasked, and does so to its last headings; else infinity."""
+    begins_s, heading = whirls_s(looked), looked.answer.flown.record.get(Quantity.HEADING)
+    if heading is None or not np.isfinite(begins_s):
+        return float("inf")
+    rows = rows_between(heading.t_s, begins_s, looked.ended_s)
+    t_s, angle = heading.t_s[rows], np.asarray(heading.values[rows], np.float64)
+    fresh = np.diff(angle, prepend=np.inf) != 0.0
+    t_s, angle = t_s[fresh][-LAST_ROWS:], angle[fresh][-LAST_ROWS:]
+    if t_s.size < LAST_ROWS:
+        return begins_s
+    rate = np.abs(np.angle(np.exp(1j * np.diff(angle)))) / np.maximum(np.diff(t_s), 1e-3)
+    return begins_s if float(np.median(rate)) > UPRIGHT_RATE.value else float("inf")

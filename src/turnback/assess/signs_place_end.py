@@ -7,6 +7,7 @@ from typing import Final
 import numpy as np
 
 from turnback.assess.signals import rows_between
+from turnback.assess.signs_motion_whirl import whirls_on_s
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
 from turnback.assess.signs_sticks_return import ends_in_return
 from turnback.assess.signs_volts_told import Blind, Saw, ends_aloft_event, events_of, needs, why_not
@@ -200,7 +201,8 @@ def hits_steadily(seen: PlaceSeen) -> Saw | Blind:
     ]  # fmt: skip
     sinks = _sinks_mps(seen, at_s)
     beyond = (before_mps - HIT_SPEED.value) / 1.0
-    if upset or seen.falls.any() or sinks > SINKS_FAST.value:
+    whirls = whirls_on_s(seen.looked) < at_s
+    if upset or whirls or seen.falls.any() or sinks > SINKS_FAST.value:
         beyond = min(beyond, -1.5)
     values = {"before_mps": before_mps, "limit_mps": HIT_SPEED.value}
     return Saw(beyond, GROUP, values, at_s - QUIET_S, at_s, seen.impact.channels, 0.95)

@@ -9,7 +9,7 @@ import numpy as np
 from turnback.assess.place_track import track_of
 from turnback.assess.signs_place_lean import leans_home_when_low
 from turnback.assess.signs_place_seen import HZ, PlaceSeen
-from turnback.assess.signs_volts_low import land_by_v
+from turnback.assess.signs_volts_low import short_of_home_v
 from turnback.assess.signs_volts_pack import pack_seen
 from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, events_of, needs, why_not
 from turnback.records.channel import Channel, Quantity
@@ -28,6 +28,8 @@ SHORT_SHARE, SHORT_HOME_M = 0.3, 10.0
 """Of a short way out, this share is as good as home, but no less than a fix is off."""
 TRIGGERS: Final = (EventKind.LINK_LOST, EventKind.LEVEL_DIP, EventKind.LEAVES_QUIET)
 HZ_ROWS: Final = round(HZ)
+SHORT_SD_V: Final = 0.1
+"""A second or two of the last part of a pack."""
 
 
 def _loss(seen: PlaceSeen) -> Event | Blind | None:
@@ -102,7 +104,7 @@ def beyond_seen(seen: PlaceSeen) -> Saw | Blind:
 
 
 def turned_back_late(seen: PlaceSeen) -> Saw | Blind:
-    """Whether the pack reached the land-by volts, as a rested cell, while it was still on its way home.
+    """Whether the pack ran short, as a rested cell, while it was still on its way home.
 
     Without positions its lean tells whether it still flew on, or hovered.
     """
@@ -125,10 +127,10 @@ def turned_back_late(seen: PlaceSeen) -> Saw | Blind:
     if np.count_nonzero(late) < 5:
         late = on_way
     least_v = float(np.min(rest[late])) if np.count_nonzero(late) < 50 else float(np.percentile(rest[late], 5.0))
-    limit_v = land_by_v(pack)
+    limit_v = short_of_home_v(pack)
     homeward = far[turned] - far[np.flatnonzero(pack.aloft)[-1]] > home_m
     values = {"rest_v": least_v, "limit_v": limit_v, "distance_m": float(far[turned])}
-    return Saw((limit_v - least_v) / 0.05, GROUP, values, float(pack.t_s[turned]), None,
+    return Saw((limit_v - least_v) / SHORT_SD_V, GROUP, values, float(pack.t_s[turned]), None,
                (*PLACE, *pack.channels), 0.9 if homeward else 0.7)  # fmt: skip
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from turnback.assess.link_events_median import running_median
 from turnback.assess.link_events_parts import Floats
 from turnback.assess.power_events_fit import even_means
-from turnback.assess.signs_volts_low import land_by_v
+from turnback.assess.signs_volts_low import land_by_v, short_of_home_v
 from turnback.assess.signs_volts_pack import GRID_HZ, PackSeen
 from turnback.assess.signs_volts_told import Blind, Saw, needs
 from turnback.base.constants import GRAVITY_MPS2
@@ -71,15 +71,16 @@ def leans_home_when_low(seen: PackSeen) -> Saw | Blind:
     if rows.size < 2 * width:
         return Blind(WhyNot.TOO_SHORT)
     calm = running_median(rested[0][rows], width)
-    limit_v = land_by_v(seen)
+    limit_v = short_of_home_v(seen)
     values = {"rest_v": float(np.min(calm)), "limit_v": limit_v}
     low = np.flatnonzero(calm < limit_v)
     if not low.size:
         beyond = min((limit_v - values["rest_v"]) / (VOLTS_SD + rested[1]), -0.1)
         return Saw(beyond, GROUP, values, channels=seen.channels, most=HOME_SURE)
     share = _leans_on(seen, pull, int(rows[low[0]]))
-    if share is None:
-        return Blind(WhyNot.TOO_SHORT)
+    at_limit = _leans_on(seen, pull, int(rows[np.argmax(calm < land_by_v(seen))]))
+    if share is None or (share < LEANS_HOME.value and at_limit is not None and at_limit > LEANS_HOME.value):
+        return Blind(WhyNot.TOO_SHORT)  # under way at its limit, home when it was short: too near to tell
     values |= {"share": share, "limit_share": LEANS_HOME.value}
     beyond = (share - LEANS_HOME.value) / SHARE_SD
     return Saw(beyond, GROUP, values, float(seen.t_s[rows[low[0]]]), None, (*CHANNELS, *seen.channels),

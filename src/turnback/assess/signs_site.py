@@ -29,10 +29,8 @@ GROUP: Final = "site"
 CLEARANCE_SD_M, NEAR_CLEAR_M = 6.0, 25.0
 PACK_WARM_C: Final = 4.0
 """A pack is often warmer than the air: it comes out of a house or a car."""
-LEAST_CRUISE_MPS: Final = 8.0
-AIR_LEAST_MPS: Final = 6.0
-UNSURE_SHARE: Final = 0.4
-LEAST_TIMES: Final = 2.0
+LEAST_CRUISE_MPS, AIR_LEAST_MPS, UNSURE_SHARE = 8.0, 6.0, 0.4
+LEAST_TIMES, ALONG_SURE = 2.0, 0.6
 HIDES_DB: Final = 7.0
 """A few metres of leaves take as much (ITU-R P.833 for short ways in woodland); a level on its line errs by less."""
 TURN_EXPLAINS, HIDDEN_S = 0.85, 4.0
@@ -240,11 +238,13 @@ def strong_wind(looked: Looked) -> Saw | Blind:
     wind_mps = float(np.average([each[0] for each in found], weights=weight))
     sd = float(1.0 / np.sqrt(weight.sum()))
     limit_mps = min(WIND_SHARE.value * cruise_mps, WIND_MOST.value)
-    channels = () if seen is None else seen.channels
     beyond = (wind_mps - limit_mps) / hypot(sd, 0.1 * limit_mps)
-    # there and back on one line turns tell only the wind along it: beside a plan that has more they deny little
-    most = 0.6 if beyond < 0.0 and lean is None and plan is not None and plan.mid > limit_mps else 0.95
-    return Saw(beyond, "wind", {"wind_mps": wind_mps, "limit_mps": limit_mps}, channels=channels, most=most)
+    # there and back on one line turns tell only the wind along it: alone, or beside a plan of more, they deny little
+    along = seen is not None and seen.words.get("part") == "along"
+    open_across = lean is None and (along if plan is None else plan.mid > limit_mps)
+    most = ALONG_SURE if beyond < 0.0 and open_across else 0.95
+    return Saw(beyond, "wind", {"wind_mps": wind_mps, "limit_mps": limit_mps},
+                channels=() if seen is None else seen.channels, most=most)  # fmt: skip
 
 
 def freezing(looked: Looked) -> Saw | Blind:

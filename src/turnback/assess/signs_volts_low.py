@@ -53,6 +53,15 @@ def land_by_v(seen: PackSeen) -> float:
     return seen.limits.land_by_rest_v if plan is None or not plan.mid > 0.0 else plan.mid
 
 
+def short_of_home_v(seen: PackSeen) -> float:
+    """Return the volts of a rested cell by which a pack is short on its way home, not only at its limit.
+
+    Halfway from the land-by volts to an empty cell: a way home that just reaches the limit was worked out to do so, and
+    past the knee of the curve the two are some seconds of flight apart.
+    """
+    return 0.5 * (land_by_v(seen) + seen.limits.damage_v - EMPTY_OHM_V)
+
+
 def _rest_low(seen: PackSeen) -> tuple[float, float, Span] | None:
     """Return the volts of a cell at rest that were stayed below, their error, and where; None without a resistance."""
     rest = seen.rest_equivalent_v()
