@@ -16,7 +16,7 @@ AT_S = 15.0
 AFTER_STEP, JUMP = "speed-collapses-after-step", "speed-jumps-up"
 
 
-def _told(closes: bool) -> SignsTold:
+def _told(closes: bool, least: float = 0.1) -> SignsTold:
     """One rotor is asked for much more at once, falls behind, and another seems too fast meanwhile."""
     made = Made()
     made.out[0, made.rows(AT_S - 0.15, AT_S)] = 0.75
@@ -26,7 +26,7 @@ def _told(closes: bool) -> SignsTold:
     fast, slow = At.REAR_LEFT, At.FRONT_LEFT
     of = {at: (Channel(Quantity.ROTOR_SPEED, at=at), Channel(Quantity.OUTPUT, at=at)) for at in (fast, slow)}
     events = (
-        Event(EventKind.SPEED_COLLAPSE, AT_S, AT_S + 0.2, of[slow], "", {"least_ratio": 0.3, "step_share": 0.35}),
+        Event(EventKind.SPEED_COLLAPSE, AT_S, AT_S + 0.2, of[slow], "", {"least_ratio": least, "step_share": 0.35}),
         Event(EventKind.SPEED_EXCESS, AT_S + 0.01, AT_S + 0.2, of[fast], "", {"mean_ratio": 1.9}),
     )
     return output_signs(replace(looked, answer=replace(looked.answer, events=events)))
@@ -35,6 +35,12 @@ def _told(closes: bool) -> SignsTold:
 def test_a_rotor_that_falls_as_the_throttle_closes_did_not_fall_after_a_step() -> None:
     assert sign(_told(closes=False), AFTER_STEP).seen
     assert AFTER_STEP in {each.sign for each in _told(closes=True).not_looked_for}
+
+
+def test_a_rotor_that_never_stands_while_the_throttle_closes_only_slows_down() -> None:
+    assert sign(_told(closes=False, least=0.4), AFTER_STEP).seen
+    told = _told(closes=True, least=0.4)
+    assert not any(sign(told, key).seen for key in (AFTER_STEP, "speed-collapses-in-steady-flight", "speed-comes-back"))
 
 
 def test_a_rotor_that_slows_down_last_does_not_jump_up() -> None:

@@ -174,7 +174,8 @@ def _collapses(seen: Seen, tell: Telling) -> None:
         return
     gone = [each for each in seen.events(EventKind.RATE_RUN_AWAY) if seen.ended_s - each.end_s < FLIES_ON_S]
     limit_s = min(seen.ended_s, gone[0].start_s + NEAR_END_S) if gone else seen.ended_s
-    found = seen.events(EventKind.SPEED_COLLAPSE, until_s=limit_s)
+    found = [each for each in seen.events(EventKind.SPEED_COLLAPSE, until_s=limit_s)
+             if each.values["least_ratio"] < STANDS or not _closing(seen.outputs, each.start_s)]  # fmt: skip
     if not found:
         for sign in (AFTER_STEP, STEADILY, BACK):
             tell.told(sign, GROUP, False, NOT_SEEN)
