@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from tests.browser.test_whole_report_in_browser import OPEN_ALL, PAST_THE_EDGE, faults
+from tests.browser.moves import faults_when_opened, what_leaves_or_runs, what_scrolls_sideways
 from tests.conftest import OpenedPage
 from tests.report import made_bench
 from tests.report.page_sample import LONG
@@ -50,44 +50,22 @@ def test_axe_finds_nothing(
     open_page: Opener, which: str, width_px: int, dark: bool, request: pytest.FixtureRequest
 ) -> None:
     page = open_page(request.getfixturevalue(which), width_px, dark=dark).page
-    page.evaluate(OPEN_ALL)
-    assert faults(page) == []
+    assert faults_when_opened(page) == []
 
 
 @pytest.mark.parametrize("wish", [{"contrast": "more"}, {"forced_colors": "active"}], ids=["contrast", "forced"])
 def test_axe_finds_nothing_in_high_contrast(open_page: Opener, whole: Path, wish: dict[str, str]) -> None:
     page = open_page(whole, dark=True).page
-    page.emulate_media(color_scheme="dark", **wish)
-    page.evaluate(OPEN_ALL)
-    assert faults(page) == []
+    assert faults_when_opened(page, **wish) == []
 
 
 def test_nothing_leaves_and_no_script_runs(open_page: Opener, hostile: Path) -> None:
-    opened = open_page(hostile)
-    said: list[str] = []
-    opened.page.on("console", lambda message: said.append(message.text))
-    opened.page.on("pageerror", lambda error: said.append(str(error)))
-    opened.page.on("dialog", lambda dialog: said.append(dialog.message))
-    opened.page.reload()
-    opened.page.evaluate(OPEN_ALL)
-    opened.page.wait_for_load_state("networkidle")
-    assert opened.requests == []
-    assert said == []
-    assert opened.page.locator("script, img, iframe").count() == 0
+    assert what_leaves_or_runs(open_page(hostile)) == []
 
 
 @pytest.mark.parametrize("which", ["whole", "hostile"])
 def test_nothing_scrolls_sideways(open_page: Opener, which: str, request: pytest.FixtureRequest) -> None:
-    page = open_page(request.getfixturevalue(which), 320).page
-    page.evaluate(OPEN_ALL)
-    for width_px in (320, 390, 768, 1280):
-        page.set_viewport_size({"width": width_px, "height": 900})
-        assert page.evaluate("document.documentElement.scrollWidth") <= width_px
-        assert page.evaluate(PAST_THE_EDGE) == []
-    for width_px in (390, 1280):
-        page.set_viewport_size({"width": width_px, "height": 900})
-        page.evaluate("document.documentElement.style.fontSize = '200%'")  # WCAG 2.2, 1.4.4
-        assert page.evaluate("document.documentElement.scrollWidth") <= width_px
+    assert what_scrolls_sideways(open_page(request.getfixturevalue(which)).page) == []
 
 
 @pytest.mark.parametrize("width_px", [320, 390, 1280])

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from tests.browser.test_whole_report_in_browser import OPEN_ALL, PAST_THE_EDGE, faults
+from tests.browser.moves import OPEN_ALL, PAST_THE_EDGE, faults, faults_when_opened, what_leaves_or_runs
 from tests.conftest import OpenedPage
 from tests.report.made_map import made
 from tests.report.page_sample import LONG
@@ -47,8 +47,7 @@ def test_axe_finds_nothing(
 ) -> None:
     page = open_page(request.getfixturevalue(which), width_px, dark=dark).page
     assert faults(page) == []
-    page.evaluate(OPEN_ALL)
-    assert faults(page) == []
+    assert faults_when_opened(page) == []
 
 
 @pytest.mark.parametrize("wish", [{"contrast": "more"}, {"forced_colors": "active"}], ids=["contrast", "forced"])
@@ -58,24 +57,13 @@ def test_axe_finds_nothing_in_high_contrast(
 ) -> None:
     page = open_page(page_path, dark=dark).page
     page.emulate_media(color_scheme="dark" if dark else "light", **wish)
-    page.evaluate(OPEN_ALL)
-    assert faults(page) == []
+    assert faults_when_opened(page) == []
 
 
 @pytest.mark.parametrize("which", ["page_path", "hostile"])
 def test_nothing_leaves_and_no_script_runs(open_page: Opener, which: str, request: pytest.FixtureRequest) -> None:
     path = request.getfixturevalue(which)
-    opened = open_page(path)
-    said: list[str] = []
-    opened.page.on("console", lambda message: said.append(message.text))
-    opened.page.on("pageerror", lambda error: said.append(str(error)))
-    opened.page.on("dialog", lambda dialog: said.append(dialog.message))
-    opened.page.reload()
-    opened.page.evaluate(OPEN_ALL)
-    opened.page.wait_for_load_state("networkidle")
-    assert opened.requests == []
-    assert said == []
-    assert opened.page.locator("script, img, iframe").count() == 0
+    assert what_leaves_or_runs(open_page(path)) == []
     assert path.stat().st_size < MOST_BYTES
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
 
 import pytest
-from axe_playwright_python.base import AXE_FILE_PATH
+from tests.browser.moves import axe
 from tests.conftest import OpenedPage
 from tests.report import sample
 
@@ -21,7 +20,6 @@ pytestmark = pytest.mark.browser
 
 Opener = Callable[..., OpenedPage]
 # axe-core's rules of WCAG 2.2 A and AA and its own best practices, all of them.
-TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 LEAST_RULES = 25  # axe has some 100; fewer than this passing means that it did not run
 A4_PX = 794  # 210 mm at 96 px an inch
 MOST_PRINTED_PAGES = 14
@@ -42,13 +40,6 @@ def report(verdict: Verdict, tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def imperial(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_report(sample.brief(), tmp_path_factory.mktemp("imperial"), Units.IMPERIAL)
-
-
-def axe(page: Any) -> dict[str, Any]:
-    """Run axe-core inside the page, past its content policy, and return what it found."""
-    page.evaluate(AXE_FILE_PATH.read_text(encoding="utf-8"))
-    found: dict[str, Any] = page.evaluate("tags => axe.run({runOnly: tags, resultTypes: ['violations']})", TAGS)
-    return found
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])

@@ -7,12 +7,11 @@ import re
 import unicodedata
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
-from tests.browser.test_report_in_browser import TAGS
+from tests.browser.moves import OPEN_ALL, PAST_THE_EDGE, faults, faults_when_opened, what_leaves_or_runs
 from tests.conftest import OpenedPage
 from tests.report import page_sample, pdf_reading
 
@@ -30,11 +29,6 @@ PAPERS = ("A4", "Letter")
 MOST_SCREENS_CLOSED = 20  # of a phone, page one and all expert's pages
 MOST_SCREENS_FIRST = 3.2  # page one of a no-go with five stops
 PHONE_PX = (390, 844)
-OPEN_ALL = "document.querySelectorAll('details').forEach(each => { each.open = true })"
-PAST_THE_EDGE = """() => [...document.querySelectorAll('main *, header *, footer *')]
-    .filter(e => e.getClientRects().length && !e.closest('svg') && e.closest('thead') === null
-              && e.getBoundingClientRect().right > innerWidth + 1)
-    .map(e => e.outerHTML.slice(0, 120))"""
 
 
 @pytest.fixture(scope="module")
@@ -49,16 +43,6 @@ def hostile(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("hostile") / "report.html"
     path.write_text(page_html(page_sample.hostile(), Units.IMPERIAL), encoding="utf-8")
     return path
-
-
-def faults(page: Any) -> list[Any]:
-    """Run axe-core inside the page and return what it found."""
-    from axe_playwright_python.base import AXE_FILE_PATH
-
-    page.evaluate(AXE_FILE_PATH.read_text(encoding="utf-8"))
-    found = page.evaluate("tags => axe.run({runOnly: tags, resultTypes: ['violations']})", TAGS)
-    assert len(found["passes"]) > 25
-    return [(each["id"], [node["html"][:160] for node in each["nodes"][:3]]) for each in found["violations"]]
 
 
 @pytest.mark.parametrize("opened", [False, True], ids=["closed", "open"])
@@ -77,23 +61,12 @@ def test_axe_finds_nothing(open_page: Opener, report: Path, width_px: int, dark:
 def test_axe_finds_nothing_in_high_contrast(open_page: Opener, report: Path, dark: bool, wish: dict[str, str]) -> None:
     page = open_page(report, dark=dark).page
     page.emulate_media(color_scheme="dark" if dark else "light", **wish)
-    page.evaluate(OPEN_ALL)
-    assert faults(page) == []
+    assert faults_when_opened(page) == []
 
 
 @pytest.mark.parametrize("which", ["report", "hostile"])
 def test_nothing_leaves_and_no_script_runs(open_page: Opener, which: str, request: pytest.FixtureRequest) -> None:
-    opened = open_page(request.getfixturevalue(which))
-    said: list[str] = []
-    opened.page.on("console", lambda message: said.append(message.text))
-    opened.page.on("pageerror", lambda error: said.append(str(error)))
-    opened.page.on("dialog", lambda dialog: said.append(dialog.message))
-    opened.page.reload()
-    opened.page.evaluate(OPEN_ALL)
-    opened.page.wait_for_load_state("networkidle")
-    assert opened.requests == []
-    assert said == []
-    assert opened.page.locator("script, img, iframe").count() == 0
+    assert what_leaves_or_runs(open_page(request.getfixturevalue(which))) == []
 
 
 def test_the_shading_is_shown_past_the_policy(open_page: Opener, report: Path) -> None:
