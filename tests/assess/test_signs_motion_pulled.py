@@ -51,6 +51,7 @@ def test_a_pull_of_its_own_thrust_is_told_with_its_way(
     assert seen & {SIDE, CORNER} == shows
     assert sign(told, CORNER).values["left_share"] < 0.02
     assert "diverges-after-lift" not in seen
+    assert "rates-run-away-toward-corner" not in seen
 
 
 def test_a_pull_to_a_corner_leaves_open_whether_it_pulls_to_a_side() -> None:
@@ -62,4 +63,4 @@ def test_a_pull_to_a_corner_leaves_open_whether_it_pulls_to_a_side() -> None:
 def test_outputs_that_push_the_wrong_way_are_no_pull() -> None:
     seen = seen_in(lifted((3.0, 2.0), sense=-1.0))
     assert not seen & {SIDE, CORNER}
-    assert "diverges-after-lift" in seen
+    assert {"diverges-after-lift", "rates-run-away-toward-corner"} <= seen

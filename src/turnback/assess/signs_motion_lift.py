@@ -58,14 +58,17 @@ def at_lift(seen: Seen, tell: Telling) -> None:
     if seen.lift is None:
         tell.missed(WhyNot.TOO_SHORT, AWAY, DIVERGES, UPRIGHT, SIDE, CORNER)
         return
-    _away(seen, seen.lift, tell)
-    _upright(seen, seen.lift, tell)
     pulled = pulled_over(seen, seen.lift, tell)
+    _away(seen, seen.lift, pulled, tell)
+    _upright(seen, seen.lift, tell)
     _diverges(seen, seen.lift, pulled, tell)
 
 
-def _away(seen: Seen, lift: Lift, tell: Telling) -> None:
-    """Tell whether it turned toward a corner or side at once, with the sticks centred."""
+def _away(seen: Seen, lift: Lift, pulled: bool, tell: Telling) -> None:
+    """Tell whether it turned toward a corner or side at once, with the sticks centred.
+
+    Where its own thrust pulls it over against its outputs, how soon it does says nothing of what runs away.
+    """
     if lift.turned_s is None or lift.quiet_s is None:
         found = leaning_rate(seen.axes, lift.up_s, min(lift.end_s, max(seen.ended_s, lift.up_s + FIRST_S)))
         most = 0.0 if found is None else float(found[1].max(initial=0.0))
@@ -79,6 +82,9 @@ def _away(seen: Seen, lift: Lift, tell: Telling) -> None:
         score = min(score, LIFT_STICK.value / max(asked, 1e-3))
     if score > RECOVERS and recovers(seen, lift):
         score = RECOVERS
+    if score >= 1.0 and pulled:
+        tell.missed(WhyNot.TOO_SHORT, AWAY)
+        return
     found = leaning_rate(seen.axes, lift.turned_s, lift.turned_s + FIRST_S)
     most = LIFT_RATE.value if found is None else float(found[1].max())
     tell.scored(

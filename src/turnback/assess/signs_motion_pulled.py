@@ -86,7 +86,7 @@ def pulled_over(seen: Seen, lift: Lift, tell: Telling) -> bool:
     channels = (*(seen.axes[name].rate.channel for name, _ in AXES), *outputs.channels)
     for sign, way in ((CORNER, toward), (SIDE, 1.0 / toward)):
         if sign == SIDE and min(score, toward) >= 1.0:  # a weight may sit there as well as anywhere
-            tell.missed(WhyNot.LOAD_TOO_STEADY, SIDE)
+            tell.missed(WhyNot.TOO_SHORT, SIDE)
             continue
         tell.scored(
             sign, GROUP, max(min(score, way), 0.05), span=(start_s, end_s), channels=channels,
