@@ -16,7 +16,7 @@ from turnback.assess.signs_volts_told import NOBODY, Blind, Saw, log_spread, nee
 from turnback.records.channel import Channel, Quantity
 from turnback.records.happened import WhyNot
 from turnback.rules.record_power import DAMAGE_LEAST_S
-from turnback.rules.record_signs_volts import CAPACITY_SHARE, CAPACITY_USED, LOW_ALL_ALONG
+from turnback.rules.record_signs_volts import CAPACITY_SHARE, CAPACITY_USED, LOW_ALL_ALONG, SHORT_OF_HOME
 
 GROUP: Final = "volts low"
 CALM_TIMES: Final = 3.0
@@ -54,12 +54,9 @@ def land_by_v(seen: PackSeen) -> float:
 
 
 def short_of_home_v(seen: PackSeen) -> float:
-    """Return the volts of a rested cell by which a pack is short on its way home, not only at its limit.
-
-    Halfway from the land-by volts to an empty cell: a way home that just reaches the limit was worked out to do so, and
-    past the knee of the curve the two are some seconds of flight apart.
-    """
-    return 0.5 * (land_by_v(seen) + seen.limits.damage_v - EMPTY_OHM_V)
+    """Return the volts of a rested cell by which a pack is short on its way home, not only at its limit."""
+    limit_v, empty_v = land_by_v(seen), seen.limits.damage_v - EMPTY_OHM_V
+    return limit_v - SHORT_OF_HOME.value * (limit_v - empty_v)
 
 
 def _rest_low(seen: PackSeen) -> tuple[float, float, Span] | None:

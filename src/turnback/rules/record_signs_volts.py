@@ -70,6 +70,11 @@ CAPACITY_USED: Final = Threshold(
     "record.signs.capacity_used", 0.25, "", "our-choice",
     "Less of the charge used tells no capacity: the rest volts are hardly known better.",
 )  # fmt: skip
+SHORT_OF_HOME: Final = Threshold(
+    "record.signs.short_of_home_share", 0.5, "", "our-choice",
+    "Of the way from the land-by volts down to an empty cell: a way home that just reaches the limit was planned to, "
+    "and past the knee of the curve the two are some seconds of flight apart.",
+)  # fmt: skip
 CELLS_APART: Final = Threshold(
     "record.signs.cells_apart_v", 0.10, "V", "common-practice",
     "Cells further apart than this at rest are not flown.",
@@ -133,5 +138,5 @@ RULES: Final = (
     STAYS, COLD_STARTS, COLD_ENDS, LOW_ALL_ALONG,
     CAPACITY_SHARE, CAPACITY_USED, CELLS_APART, CELL_COLLAPSES, NO_CELL_RESTS_BELOW, NO_CELL_RESTS_ABOVE,
     CELLS_SUM, LEAD_DROP, INSTANT_SHARE, LEAD_SAG, STEADY_DROP, VANISHED, COLLAPSES_TO, RIPPLE_SHARE, RIPPLE_HZ,
-    HOVER_CURRENT,
+    HOVER_CURRENT, SHORT_OF_HOME,
 )  # fmt: skip
