@@ -73,3 +73,20 @@ def test_a_cut_in_a_tumble_is_giving_up() -> None:
     assert SIGN in told(closed, STEADY, blow).missing
     tumbles = np.where(T_S > FALLS_S - 3.0, np.mod(6.0 * T_S, 2.0 * np.pi) - np.pi, 0.0)
     assert not told(closed, tumbles, blow).signs[SIGN].seen
+
+
+@pytest.mark.parametrize(("lands_s", "surely"), [(60.0, True), (80.0, False)])
+def test_a_cut_after_which_it_flew_on_for_long_is_a_weak_word(lands_s: float, surely: bool) -> None:
+    t_s = np.arange(0.0, 90.0, 0.05)
+    throttle = np.where((t_s > 3.0) & (t_s < lands_s), 0.4, 0.0)
+    throttle[rows_between(t_s, 20.0, 22.0)] = 0.0
+    throttle[rows_between(t_s, 22.0, 23.0)] = 1.0
+    phases = (flat(PhaseKind.GROUND, 0.0, 3.0), flat(PhaseKind.CRUISE, 3.0, lands_s),
+              flat(PhaseKind.GROUND, lands_s, 90.0))  # fmt: skip
+    teller = Teller()
+    record = make_record({Quantity.THROTTLE: (t_s, throttle)})
+    tell_cut(Looked(RecordAnswer(Flown(record, phases), (), (), ()), lands_s), teller)
+    sign = teller.signs[SIGN]
+    assert sign.seen
+    assert (sign.sure > 0.9) is surely
+    assert sign.sure >= 0.55

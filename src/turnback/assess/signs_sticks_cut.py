@@ -14,7 +14,7 @@ from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
 from turnback.records.flight_record import Series
 from turnback.records.happened import ALOFT, EventKind, PhaseKind, WhyNot
-from turnback.rules.record_signs_sticks import CARRIES, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S
+from turnback.rules.record_signs_sticks import CARRIES, CLOSED, CLOSED_S, FLEW_ON_LONG, OPENED, OPENED_WITHIN_S
 
 GROUP: Final = "sticks"
 FLYING: Final = ALOFT - {PhaseKind.FALL}
@@ -24,6 +24,8 @@ FLIES_DOWN_S: Final = 4.0
 CARRIED_S, BEFORE_S = 1.5, 0.3
 CALM_RAD: Final = 0.4
 FEWEST: Final = 3
+SURE_MOST: Final = 0.97
+GOT_AWAY_SURE: Final = 0.6
 
 
 def tell_cut(looked: Looked, teller: Teller) -> float:
@@ -69,8 +71,16 @@ def tell_cut(looked: Looked, teller: Teller) -> float:
     if best <= 0.0 and hit_first:  # the ground came before it could be opened again
         teller.cannot(sign, WhyNot.TOO_SHORT, Quantity.THROTTLE)
         return float("inf")
-    teller.by(sign, best, GROUP, span=span, most=0.97, channels=(throttle.channel,), values=told)
+    most = GOT_AWAY_SURE if best > 0.0 and span is not None and _got_away(looked, span[1]) else SURE_MOST
+    teller.by(sign, best, GROUP, span=span, most=most, channels=(throttle.channel,), values=told)
     return span[1] if span is not None and best > 0.0 else float("inf")
+
+
+def _got_away(looked: Looked, at_s: float) -> bool:
+    """Tell whether it flew on for long afterwards: the worst cut of a flight has then ended nothing."""
+    return max((each.end_s for each in looked.answer.flown.phases if each.kind in FLYING), default=at_s) > (
+        at_s + FLEW_ON_LONG.value
+    )
 
 
 def _flown_again(looked: Looked, at_s: float) -> bool:

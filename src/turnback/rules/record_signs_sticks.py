@@ -30,6 +30,10 @@ CARRIES: Final = Threshold(
     "record.signs_sticks.carries", 0.15, "", "our-choice",
     "With its throttle open so far it is held up in part: no multirotor hovers with much less than twice of it.",
 )  # fmt: skip
+FLEW_ON_LONG: Final = Threshold(
+    "record.signs_sticks.flew_on_long_s", 45.0, "s", "our-choice",
+    "Who flies on this long after a cut got away with it; nobody writes about that cut, however deep it fell.",
+)  # fmt: skip
 GIVEN_UP: Final = Threshold(
     "record.signs_sticks.given_up_s", 0.3, "s", "our-choice",
     "A throttle closed for this long in the air, and up to the end, was closed by its pilot: motors stop as asked.",
@@ -198,7 +202,7 @@ FOLLOWS: Final = Threshold(
 RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
-    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP, CARRIES,
+    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP, CARRIES, FLEW_ON_LONG,
     BANK_DEG, HELD_STEADY, HELD_OVER_S, HELD_OVER_DEG, WORSE_STICK,
     WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
     YAW_SWINGS_STICK, YAW_SWINGS, YAW_SWINGS_OTHER, YAW_SWINGS_OBEYED, FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S,
