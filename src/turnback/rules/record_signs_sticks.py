@@ -150,6 +150,14 @@ WORSE_SOON_S: Final = Threshold(
     "record.signs_sticks.worse_soon_s", 7.2, "s", "our-choice",
     "A tilt that doubles within a second is at its stop a few seconds after lift-off.",
 )  # fmt: skip
+WORSE_LATE_S: Final = Threshold(
+    "record.signs_sticks.worse_late_s", 8.4, "s", "our-choice",
+    "In calm air there is little to answer: the loop takes a second more to begin.",
+)  # fmt: skip
+WORSE_SHARE: Final = Threshold(
+    "record.signs_sticks.worse_share", 0.48, "", "our-choice",
+    "Mean of a stick on its way out, to where it ends: growth by its own size gives two fifths, a straight way more.",
+)  # fmt: skip
 TOGETHER: Final = Threshold(
     "record.signs_sticks.together", 0.93, "", "our-choice",
     "Correlation of a stick and its tilt while both grow: in one loop nothing else moves them.",
@@ -161,6 +169,14 @@ TOGETHER_OVER: Final = Threshold(
 YAW_ANSWERS: Final = Threshold(
     "record.signs_sticks.yaw_answers", 0.8, "", "our-choice",
     "Correlation of the yaw stick with a tilt, against it: nobody answers a tilt with yaw.",
+)  # fmt: skip
+YAW_LOCKED_S: Final = Threshold(
+    "record.signs_sticks.yaw_locked_s", 4.0, "s", "our-choice",
+    "In step for so long up to the end is one loop: what is hit or broken is down sooner, or out of step.",
+)  # fmt: skip
+YAW_LOCKED_TURNS: Final = Threshold(
+    "record.signs_sticks.yaw_locked_turns", 3.5, "", "our-choice",
+    "To and fro so often: a turn flown with a bank is one push of yaw, or two.",
 )  # fmt: skip
 YAW_SWINGS_STICK: Final = Threshold(
     "record.signs_sticks.yaw_swings_stick", 0.5, "", "our-choice",
@@ -204,7 +220,8 @@ RULES: Final = (
     REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
     KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP, CARRIES, FLEW_ON_LONG,
     BANK_DEG, HELD_STEADY, HELD_OVER_S, HELD_OVER_DEG, WORSE_STICK,
-    WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, TOGETHER, TOGETHER_OVER, YAW_ANSWERS,
+    WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, WORSE_LATE_S, WORSE_SHARE, TOGETHER, TOGETHER_OVER,
+    YAW_ANSWERS, YAW_LOCKED_S, YAW_LOCKED_TURNS,
     YAW_SWINGS_STICK, YAW_SWINGS, YAW_SWINGS_OTHER, YAW_SWINGS_OBEYED, FAR_OUT, FAR_OUT_TILT_DEG, FAR_OUT_S,
     STOP_SWINGS, FOLLOWS,
 )  # fmt: skip
