@@ -19,6 +19,7 @@ from turnback.records.debrief import Looked
 from turnback.records.flight_record import FlightRecord, Series
 from turnback.records.happened import EventKind, WhyNot
 from turnback.rules.record_signs_sticks import (
+    FULL,
     PULSE,
     PULSE_TIMES,
     REACTION_S,
@@ -36,6 +37,7 @@ LEADS_S: Final = 8.0
 """A wrong reaction has brought it down, or upset it, so soon."""
 AGAIN_S: Final = 2.5
 """A reaction that was too much asks for the next one."""
+FULL_S: Final = 1.0
 STRIKES_S: Final = 0.05
 """A blow may be told a little late."""
 
@@ -126,7 +128,10 @@ def _pulses(t_s: Floats, values: Floats) -> Floats:
 
 
 def _tell_pulse(looked: Looked, sticks: list[Series], teller: Teller) -> None:
-    """Tell whether one stick alone leaves its way for a moment, as nowhere else in the flight, before the trouble."""
+    """Tell whether one stick alone leaves its way for a moment, as nowhere else in the flight, before the trouble.
+
+    Hands that hold full throttle fight already, also where a record cannot tell against what: their push is an answer.
+    """
     sign = "demand-against-intention"
     if sticks[0].rate_hz < STICK_HZ.value:
         teller.cannot(sign, WhyNot.TOO_SLOW, *STICKS)
@@ -149,7 +154,8 @@ def _tell_pulse(looked: Looked, sticks: list[Series], teller: Teller) -> None:
                   for other, (t, own) in heights.items() if other != channel]  # fmt: skip
         alone = float(size[at]) / max(max(others, default=0.0), 0.05)
         beyond = min((float(size[at]) - PULSE.value) / 0.12, (float(size[at]) / usual - PULSE_TIMES.value) / 0.5,
-                     (alone - 2.0) / 0.5)  # fmt: skip
+                     (alone - 2.0) / 0.5,
+                     (0.5 - _full_share(looked.answer.flown.record, float(t_s[at]))) / 0.1)  # fmt: skip
         if beyond > best:
             best, told, span = beyond, {"pulse": float(size[at])}, (float(t_s[at]) - 0.5, float(t_s[at]) + 0.5)
     if looked.answer.flown.record.get(Quantity.LINK_LOSS) and any(
@@ -157,6 +163,15 @@ def _tell_pulse(looked: Looked, sticks: list[Series], teller: Teller) -> None:
     ):
         best = min(best, -1.0)
     teller.by(sign, best, GROUP, span=span, most=0.85, channels=tuple(heights), values=told)
+
+
+def _full_share(record: FlightRecord, at_s: float) -> float:
+    """Return for how much of a second the throttle stood at its upper stop: such hands are in trouble already."""
+    throttle = record.get(Quantity.THROTTLE)
+    if throttle is None:
+        return 0.0
+    before = throttle.values[(throttle.t_s > at_s - FULL_S) & (throttle.t_s < at_s)]
+    return float(np.mean(before > FULL.value)) if before.size else 0.0
 
 
 def _unasked(record: FlightRecord, until_s: float) -> tuple[Floats, Floats] | None:

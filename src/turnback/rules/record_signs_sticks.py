@@ -78,6 +78,10 @@ PULSE_TIMES: Final = Threshold(
     "record.signs_sticks.pulse_times", 3.0, "", "our-choice",
     "And so much further than in the rest of this flight.",
 )  # fmt: skip
+FULL: Final = Threshold(
+    "record.signs_sticks.full", 0.97, "", "our-choice",
+    "Throttle at its upper stop, to the spread of stick ends.",
+)  # fmt: skip
 FIX_M: Final = Threshold(
     "record.signs_sticks.fix_m", 5.0, "m", "common-practice",
     "A fix that is good to a few metres can be flown home to.",
@@ -217,8 +221,8 @@ FOLLOWS: Final = Threshold(
 
 RULES: Final = (
     FREEZE_S, FREEZES, TO_AND_FRO_HZ, CLOSED, CLOSED_S, OPENED, OPENED_WITHIN_S, RATE_SHARE, UPSET_TIMES, REACTION_S,
-    REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FIX_M, FIX_SATELLITES, RETURN_NEAR_M, MOVED_IN_RETURN,
-    KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP, CARRIES, FLEW_ON_LONG,
+    REACTION_STICK, STOPS_S, JUST_BEFORE_S, PULSE, PULSE_TIMES, FULL, FIX_M, FIX_SATELLITES, RETURN_NEAR_M,
+    MOVED_IN_RETURN, KEPT_S, OFF_CENTRE, THROTTLE_UP, ACTS, LET_GO, LET_GO_S, GIVEN_UP, CARRIES, FLEW_ON_LONG,
     BANK_DEG, HELD_STEADY, HELD_OVER_S, HELD_OVER_DEG, WORSE_STICK,
     WORSE_OVER_DEG, WORSE_GROW_S, WORSE_SOON_S, WORSE_LATE_S, WORSE_SHARE, TOGETHER, TOGETHER_OVER,
     YAW_ANSWERS, YAW_LOCKED_S, YAW_LOCKED_TURNS,
