@@ -62,6 +62,7 @@ def told(each: Looked) -> dict[str, RecordSign]:
     ("before", "opens", "hard"),
     [
         (Before(0.06, 0.45), True, False),  # closed, and opened
+        (Before(0.06, 0.06), True, False),  # closed still
         (Before(0.35, 0.35), False, False),
         (Before(0.35, 0.8), False, True),  # a burst from near the hover
         (Before(0.4, 0.42), False, False),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from tests.assess.test_signs_outputs_motion import END_S, Made, sign
 
 from turnback.assess.signs_outputs import output_signs
+from turnback.records.happened import Event, EventKind
 
 SIGN = "halves-step-in-flight"
 FRONT = np.array([1.0, 1.0, -1.0, -1.0])
@@ -27,3 +30,22 @@ def test_a_step_that_stays_is_a_weight_that_moved(from_s: float, to_s: float, ap
     made = Made()
     made.out[:, made.rows(from_s, to_s)] += np.asarray(apart)[:, None]
     assert sign(output_signs(made.looked()), SIGN).seen is seen
+
+
+@pytest.mark.parametrize(
+    "kind, flies_on_s, hardly_sure",
+    [
+        (EventKind.RATE_RUN_AWAY, 0.6, True),
+        (EventKind.RATE_RUN_AWAY, 4.0, False),
+        (EventKind.ARM_SWITCH_OFF_ALOFT, 0.6, False),
+    ],
+)
+def test_what_runs_away_and_comes_down_at_once_has_no_time_to_show_a_step(
+    kind: EventKind, flies_on_s: float, hardly_sure: bool
+) -> None:
+    looked = Made().looked(ended_s=20.0)
+    away_s = 20.0 - flies_on_s
+    runs = Event(kind, away_s, 20.0, (), "record.motion.run_away_rad_s", {}, (), {"axis": "roll"})
+    told = sign(output_signs(replace(looked, answer=replace(looked.answer, events=(runs,)))), SIGN)
+    assert not told.seen
+    assert (told.sure < 0.75) is hardly_sure

@@ -1,4 +1,4 @@
-"""What was asked just before a corner gave way, and whether its rotor ran up while it did."""
+"""What was asked as a corner gave way, and whether its rotor ran up while it did."""
 
 from __future__ import annotations
 
@@ -32,13 +32,13 @@ GROUP: Final = "rotor speeds"
 
 
 def asked_before(seen: Seen, at_s: float, group: str, tell: Telling) -> None:
-    """Tell whether a corner gave way as the closed throttle opened, or at a burst of throttle.
+    """Tell whether a corner gave way at a closed throttle or as that opened, or at a burst of throttle.
 
     Parameters
     ----------
     seen : Seen
     at_s : float
-        When the corner's output came to its end, or stepped.
+        When the corner's output came to its end or far up, or stepped.
     group : str
     tell : Telling
     """
@@ -46,7 +46,8 @@ def asked_before(seen: Seen, at_s: float, group: str, tell: Telling) -> None:
     if outputs is None:
         return
     mean = np.mean([each[rows_between(outputs.t_s, at_s - CLOSED_S, at_s)] for each in outputs.values], axis=0)
-    late = np.mean([each[rows_between(outputs.t_s, at_s - RISE_S, at_s)] for each in outputs.values], axis=0)
+    parts = np.stack([each[rows_between(outputs.t_s, at_s - RISE_S, at_s)] for each in outputs.values])
+    late = parts.mean(axis=0)
     if late.size < 3:
         tell.missed(WhyNot.TOO_SHORT, OPENS, HARD)
         return
@@ -55,8 +56,10 @@ def asked_before(seen: Seen, at_s: float, group: str, tell: Telling) -> None:
     values = {"rise_share": rise, "low_share": low}
     span = (at_s - CLOSED_S, at_s)
     closed = MEAN_BARELY.value / max(low, 0.01)
+    others = float(np.sort(parts[:, -3:], axis=0)[:-1].mean()) - seen.idle
+    opens = max(rise / GIVES_OPENS.value, MEAN_BARELY.value / max(others, 0.01))  # it is closed still, or it opened
     tell.scored(
-        OPENS, group, min(closed, rise / GIVES_OPENS.value), most=MOST, span=span, values=values,
+        OPENS, group, min(closed, opens), most=MOST, span=span, values=values,
         channels=outputs.channels,
     )  # fmt: skip
     tell.scored(

@@ -1,8 +1,8 @@
-"""A corner that gives way: its output runs to the end while the aircraft turns toward it, though nobody asks for it."""
+"""A corner that gives way: its output runs to the end, or far up, while it turns toward it, though nobody asks."""
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,12 +11,14 @@ from turnback.assess.motion_axes import Axis, highest_lately
 from turnback.assess.output_events_balance import ONE
 from turnback.assess.signals import rows_between, spans_where
 from turnback.assess.signs_motion_end import struck_s
+from turnback.assess.signs_motion_spun import spins_s
 from turnback.assess.signs_outputs_before import HARD, OPENS, asked_before, spins_up
 from turnback.assess.signs_outputs_flight import Seen, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import RATE_DEMANDS, RATES, Quantity
 from turnback.records.happened import Event, EventKind, WhyNot
 from turnback.rules.record_motion import LATELY
+from turnback.rules.record_signs_gives import GIVES_ABOVE_LOW, GIVES_FAR, GIVES_FAST, GIVES_TIMES
 from turnback.rules.record_signs_outputs import GIVES_ABOVE, GIVES_ALONE, GIVES_APART, GIVES_FULL, GIVES_WAY
 
 Floats = NDArray[np.float64]
@@ -34,6 +36,15 @@ FLIES_ON_S: Final = 1.5
 FALLS_BACK: Final = 0.8
 NOT_SEEN: Final = 0.9
 APART_TIMES: Final = 1.25  # the step itself stands out of the spread already
+
+
+class Gives(NamedTuple):
+    """By how much it turns toward a corner that should lift it there, and when."""
+
+    turned_rad: float
+    place: int
+    first_s: float
+    last_s: float
 
 
 def gives_way(seen: Seen, tell: Telling) -> None:
@@ -57,21 +68,26 @@ def gives_way(seen: Seen, tell: Telling) -> None:
     if min(*(axis.fresh_hz for axis in axes), 1.0 / float(np.median(np.diff(outputs.t_s)))) < LEAST_HZ:
         tell.missed(WhyNot.TOO_SLOW, *OF_ALL)
         return
-    most, place, first_s, last_s = max((_most(seen, axes, span) for span in spans), key=lambda each: each[0])
-    stepped = _stepped(seen, spans[0][0], end_s)
-    if most < GIVES_WAY.value and stepped is not None:
-        _for_good(seen, stepped, tell)
-        return
-    channels = (outputs.channels[place],)
-    values = {"turned_rad": most, "limit_rad": GIVES_WAY.value, "duration_s": last_s - first_s}
-    span = (first_s, last_s)
-    if not tell.scored(GIVES, GROUP, max(most, 0.02) / GIVES_WAY.value, most=0.97, span=span, values=values,
+    found, limit_rad = _most_of(seen, axes, spans), GIVES_WAY.value
+    if found.turned_rad < limit_rad:
+        stepped = _stepped(seen, spans[0][0], end_s)
+        if stepped is not None:
+            _for_good(seen, stepped, tell)
+            return
+        spun_s = spins_s(seen)  # a turning body swings across its axis by itself, and the loop fights that
+        far = _most_of(seen, axes, [(a, min(b, spun_s)) for a, b in spans], full=False)
+        if far.turned_rad / GIVES_FAR.value > found.turned_rad / limit_rad:
+            found, limit_rad = far, GIVES_FAR.value
+    channels = (outputs.channels[found.place],)
+    values = {"turned_rad": found.turned_rad, "limit_rad": limit_rad, "duration_s": found.last_s - found.first_s}
+    span = (found.first_s, found.last_s)
+    if not tell.scored(GIVES, GROUP, max(found.turned_rad, 0.02) / limit_rad, most=0.97, span=span, values=values,
                        channels=channels):  # fmt: skip
         tell.missed(WhyNot.LOAD_TOO_STEADY, AGAIN, OPENS, HARD)
         return
-    _again(seen, place, last_s, tell)
-    asked_before(seen, first_s, GROUP, tell)
-    spins_up(seen, place, (first_s, last_s), tell)
+    _again(seen, found.place, found.last_s, tell)
+    asked_before(seen, found.first_s, GROUP, tell)
+    spins_up(seen, found.place, span, tell)
 
 
 def _stepped(seen: Seen, after_s: float, until_s: float) -> Event | None:
@@ -98,10 +114,21 @@ def _for_good(seen: Seen, event: Event, tell: Telling) -> None:
     asked_before(seen, event.start_s, GROUP, tell)
 
 
-def _most(seen: Seen, axes: list[Axis], span: tuple[float, float]) -> tuple[float, int, float, float]:
-    """Return by how much it turns toward a corner that gives all it has, which corner that is, from when to when."""
+def _most_of(seen: Seen, axes: list[Axis], spans: list[tuple[float, float]], *, full: bool = True) -> Gives:
+    """Return what turns it most toward a corner."""
+    return max((_most(seen, axes, span, full=full) for span in spans), key=lambda each: each.turned_rad)
+
+
+def _most(seen: Seen, axes: list[Axis], span: tuple[float, float], *, full: bool) -> Gives:
+    """Return by how much it turns toward a corner that gives all it has, which corner that is, from when to when.
+
+    Notes
+    -----
+    Not `full`: toward a corner that gives far more than the others, and fast. The loop does not drive every corner to
+    its end before that answers again.
+    """
     outputs = seen.outputs
-    best = (0.0, 0, span[0], span[0])
+    best = Gives(0.0, 0, span[0], span[0])
     if outputs is None:
         return best
     rows = rows_between(outputs.t_s, *span)
@@ -110,25 +137,43 @@ def _most(seen: Seen, axes: list[Axis], span: tuple[float, float]) -> tuple[floa
         return best
     step_s = np.gradient(t_s)
     width = max(1, round(SMOOTH_S / float(np.median(step_s))))
-    out = np.stack([smoothed(values[rows], width) for values in outputs.values])
-    order = np.sort(out, axis=0)
-    above = out - (out.sum(axis=0) - out) / (len(out) - 1)
-    alone = out - order[-2] >= GIVES_ALONE.value  # two corners at their ends hold a side up: that is no corner's fault
-    lately = round(LATELY.value / float(np.median(step_s)))
-    full = (out >= GIVES_FULL.value) & (above >= GIVES_ABOVE.value) & alone
-    if not full.any():
+    gives = _apart(np.stack([smoothed(values[rows], width) for values in outputs.values]), full)
+    if not gives.any():
         return best
     turns = np.stack([_at(axis, axis.rate.values, t_s) for axis in axes])
     asked = np.stack([_at(axis, np.asarray(axis.demand), t_s) for axis in axes])
-    for place in np.flatnonzero(full.any(axis=1)):
+    lately = round(LATELY.value / float(np.median(step_s)))
+    for place in np.flatnonzero(gives.any(axis=1)):
         toward = SIDES[place] @ turns
         wanted = highest_lately(SIDES[place] @ asked, lately)  # a hard reversal still turns as it was asked before
         untold = np.maximum(np.minimum(toward, toward - np.maximum(wanted, 0.0)), 0.0) * step_s
-        for first, after in spans_where(full[place], t_s, least_s=LEAST_S, bridge_s=BRIDGE_S):
+        for first, after in spans_where(gives[place], t_s, least_s=LEAST_S, bridge_s=BRIDGE_S):
             turned = float(untold[first:after].sum())
-            if turned > best[0]:
-                best = (turned, int(place), float(t_s[first]), float(t_s[min(after, t_s.size - 1)]))
+            slow = turned < GIVES_FAST.value * float(step_s[first:after].sum())
+            if turned > best.turned_rad and (full or not slow):
+                best = Gives(turned, int(place), float(t_s[first]), float(t_s[min(after, t_s.size - 1)]))
     return best
+
+
+def _apart(out: Floats, full: bool) -> NDArray[np.bool_]:
+    """Return where each corner gives all it has, or else far more than the others, shape (4, n).
+
+    Notes
+    -----
+    Where all are asked for much, a corner that gives way shows by the one opposite it, which is taken back alone.
+    """
+    order = np.sort(out, axis=0)
+    second = order[-2]
+    above = out - (out.sum(axis=0) - out) / (len(out) - 1)
+    alone = out - second >= GIVES_ALONE.value  # two corners at their ends hold a side up: that is no corner's fault
+    far = (above >= GIVES_ABOVE.value) & alone
+    if full:
+        return np.asarray(far & (out >= GIVES_FULL.value))
+    low = (above <= -GIVES_ABOVE.value) & (order[1] - out >= GIVES_ALONE.value)
+    far |= low[::-1] & (
+        out >= np.maximum(second, GIVES_FULL.value)
+    )  # in the order of `At` the corners at the two ends of a diagonal mirror
+    return np.asarray(far | ((above >= GIVES_ABOVE_LOW.value) & (out >= GIVES_TIMES.value * second)))
 
 
 def _at(axis: Axis, values: NDArray[Any], t_s: Floats) -> Floats:
@@ -144,8 +189,10 @@ def _again(seen: Seen, place: int, last_s: float, tell: Telling) -> None:
     if left_s < FLIES_ON_S:
         tell.told(AGAIN, GROUP, False, 0.8, channels=(outputs.channels[place],))
         return
-    later = outputs.values[place][rows_between(outputs.t_s, last_s + 0.5, seen.ended_s)]
-    again = later.size > 0 and float(np.median(later)) < FALLS_BACK
+    rows = rows_between(outputs.t_s, last_s + 0.5, seen.ended_s)
+    later = [float(np.median(values[rows])) for values in outputs.values] if rows.stop > rows.start else []
+    others = [each for k, each in enumerate(later) if k != place]
+    again = bool(later) and later[place] < min(FALLS_BACK, float(np.mean(others)) + GIVES_ABOVE.value)
     tell.told(
         AGAIN, GROUP, again, NOT_SEEN, span=(last_s, seen.ended_s), values={"flown_s": left_s},
         channels=(outputs.channels[place],),

@@ -27,6 +27,9 @@ SHORT_SPREADS: Final = 4.0
 SHORT_BLOCKS: Final = 2
 DIAGONALS: Final = 2.0
 LEAST_ALOFT_S: Final = 2.5
+SHOWS_S: Final = (1 + SHORT_BLOCKS) * BLOCK_S  # the half second of the step itself, and those after it
+UNSEEN_SURE: Final = 0.7
+"""Of none before it ran away, where it flew on too shortly to show the step that may have made it run away."""
 HOLDS_S: Final = 2.5
 """After a run-away: a weight that moved runs it away, and is then held against; a dead rotor is not."""
 
@@ -54,13 +57,23 @@ def step_in_flight(seen: Seen, outputs: Columns, tell: Telling) -> float | None:
         tell.missed(WhyNot.TOO_SHORT, STEP)
         return None
     best = max(found, key=lambda each: each.score)
+    most = 0.97 if named else 0.8
+    if best.score < 1.0 and _ran_away_late(seen):
+        most = UNSEEN_SURE
     seen_step = tell.scored(
-        STEP, "outputs aloft", best.score, most=0.97 if named else 0.8,
+        STEP, "outputs aloft", best.score, most=most,
         span=(float(times[best.cut]), float(times[-1])), channels=outputs.channels,
         values={"step_share": best.size, "limit_share": HALVES_STEP.value},
     )  # fmt: skip
     events = seen.events(EventKind.IMBALANCE_STEP, until_s=seen.failed_s)
     return float(times[best.cut]) if seen_step else (events[0].start_s if events else None)
+
+
+def _ran_away_late(seen: Seen) -> bool:
+    """Tell whether it ran away so shortly before the end that a step which did it could not show any more."""
+    if seen.failed_s != seen.broke_s or seen.ended_s - seen.broke_s >= SHOWS_S:
+        return False
+    return any(each.start_s == seen.broke_s for each in seen.events(EventKind.RATE_RUN_AWAY, until_s=seen.ended_s))
 
 
 def _long(shares: Floats, named: bool) -> Step | None:
