@@ -27,7 +27,7 @@ from turnback.rules.record_signs_motion import (
     LIFT_WITHIN,
     UPRIGHT_RATE,
 )
-from turnback.rules.record_signs_outputs import FULL, IDLE_BAND
+from turnback.rules.record_signs_outputs import FULL
 
 Floats = NDArray[np.float64]
 GROUP: Final = "rates at lift"
@@ -41,8 +41,9 @@ EXPLAINS: Final = 0.2
 HELD_S: Final = 0.2
 FIRST_S: Final = 0.3
 RECOVERS: Final = 0.6
-STRAINS: Final = 0.5
+STRAINS, APART = 0.5, 0.6
 FLIES_ON_S: Final = 3.0
+SOON_S: Final = 1.2  # what pushes the wrong way is over by then, with however soft a board
 
 
 def at_lift(seen: Seen, tell: Telling) -> None:
@@ -103,7 +104,7 @@ def recovers(seen: Seen, lift: Lift) -> bool:
 
 
 def _strains(seen: Seen, turned_s: float) -> bool:
-    """Tell whether corners stay at both their ends after it turned: what lies on its side is quiet, and no flight."""
+    """Tell whether a corner stays at full, far above another, after it turned: what lies or scrapes is no flight."""
     outputs = seen.outputs
     if outputs is None:
         return False
@@ -111,7 +112,7 @@ def _strains(seen: Seen, turned_s: float) -> bool:
     out = np.stack([np.asarray(values[rows], np.float64) for values in outputs.values])
     if not out.size:
         return False
-    ends = (out.max(axis=0) >= FULL.value) & (out.min(axis=0) <= seen.idle + IDLE_BAND.value)
+    ends = (out.max(axis=0) >= FULL.value) & (np.ptp(out, axis=0) >= APART)
     return float(ends.mean()) > STRAINS
 
 
@@ -181,7 +182,7 @@ def _held(values: Floats, t_s: Floats) -> float:
 def _diverges(seen: Seen, lift: Lift, pulled: bool, tell: Telling) -> None:
     """Tell whether it turns against or across what the outputs ask, or swings that grow set in with the lift.
 
-    What its own thrust pulls over, while the outputs hold against it, does not.
+    What its own thrust pulls over, while the outputs hold against it, does not; nor what first flies as it should.
     """
     outputs = seen.outputs
     if outputs is None or not outputs.corners_known():
@@ -202,8 +203,8 @@ def _diverges(seen: Seen, lift: Lift, pulled: bool, tell: Telling) -> None:
     against = _against(seen, outputs, span)
     grows = [each for each in seen.events(EventKind.OSCILLATION, until_s=lift.lift_s + FIT_S)
              if each.values["growing"] > 0.0 and each.values["frequency_hz"] < 12.0]  # fmt: skip
-    score = max(share / CROSSWISE.value, 1.3 if grows and lift.turned_s is not None else 0.0)
-    score = max(score, against / AGAINST if lift.turned_s is not None else 0.0)
+    score = max(min(share / CROSSWISE.value, _soon(lift)), 1.3 if grows and lift.turned_s is not None else 0.0)
+    score = max(score, min(against / AGAINST, _soon(lift)) if lift.turned_s is not None else 0.0)
     score = min(score, RECOVERS) if pulled or (lift.turned_s is not None and recovers(seen, lift)) else score
     most = 0.95 if explained >= EXPLAINS else 0.7
     tell.scored(
@@ -212,6 +213,12 @@ def _diverges(seen: Seen, lift: Lift, pulled: bool, tell: Telling) -> None:
                 "limit_share": CROSSWISE.value},
         channels=(*(axis.rate.channel for axis in seen.axes.values()), *outputs.channels),
     )  # fmt: skip
+
+
+def _soon(lift: Lift) -> float:
+    """Return the most that turning crosswise or backwards counts: it flew as it should where it turns late."""
+    late_s = 0.0 if lift.turned_s is None or not lift.aloft else lift.turned_s - lift.lift_s
+    return float("inf") if late_s <= SOON_S else (SOON_S / late_s) ** 2
 
 
 def _span(seen: Seen, lift: Lift) -> tuple[float, float]:

@@ -1,4 +1,4 @@
-"""Whether it whirls about its upright axis, by headings alone, and when that begins."""
+"""Whether it whirls about its upright axis, by headings alone, when that begins, and until when it stands upright."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from turnback.assess.motion_axes import Axis
 from turnback.assess.signals import held_at, rows_between
 from turnback.records.channel import Quantity
 from turnback.records.debrief import Looked
@@ -24,6 +25,7 @@ ASKED_MOST_RAD_S: Final = 14.0
 BEFORE_S: Final = 1.0
 LOOKED_S: Final = 4.0
 LAST_ROWS: Final = 10
+OVER_RAD: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,3 +109,22 @@ def whirls_on_s(looked: Looked) -> float:
         return begins_s
     rate = np.abs(np.angle(np.exp(1j * np.diff(angle)))) / np.maximum(np.diff(t_s), 1e-3)
     return begins_s if float(np.median(rate)) > UPRIGHT_RATE.value else float("inf")
+
+
+def over_s(axes: dict[str, Axis], start_s: float, end_s: float) -> float:
+    """Return when it has rolled and pitched far over since a time; infinity where it does not, or no rate tells.
+
+    Notes
+    -----
+    From then on it turns about no upright axis: what a diagonal pair of outputs does is a consequence.
+    """
+    if not {"roll", "pitch"} <= set(axes):
+        return float("inf")
+    t_s = axes["roll"].t_s
+    t_s = t_s[rows_between(t_s, start_s, end_s)]
+    if t_s.size < 2:
+        return float("inf")
+    rates = np.stack([np.interp(t_s, axes[n].t_s, axes[n].rate.values) for n in ("roll", "pitch")])
+    turned = np.cumsum(rates * np.gradient(t_s), axis=1)
+    over = np.flatnonzero(np.hypot(turned[0], turned[1]) >= OVER_RAD)
+    return float(t_s[over[0]]) if over.size else float("inf")

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from turnback.assess.output_columns import Columns
 from turnback.assess.output_events_balance import HALVES as PARTS
 from turnback.assess.signals import rows_between, spans_where
+from turnback.assess.signs_motion_whirl import over_s
 from turnback.assess.signs_outputs_flight import CORNERS, Lift, Seen, most_asked, smoothed
 from turnback.assess.signs_outputs_tell import Telling, needing
 from turnback.records.channel import Quantity
@@ -32,6 +33,7 @@ GROUP: Final = "outputs at lift"
 LOOK_S: Final = 1.0
 AFTER_TURN_S: Final = 0.5
 PAIR_S: Final = 4.0
+LEAST_ROWS, ALONE = 2, 0.3
 LAG_S: Final = 0.25
 SPEED_HZ: Final = 20.0
 OPPOSITE: Final = (3, 2, 1, 0)
@@ -88,23 +90,29 @@ def _corner(seen: Seen, outputs: Columns, lift: Lift, tell: Telling) -> tuple[in
     highest = int(np.argmax(out[:, ends].mean(axis=1))) if ends.any() else int(np.argmax(out.max(axis=1)))
     like = _corner_like(out[:, ends] if ends.any() else out, outputs.corners_known())
     reach = float((out.max(axis=0) - out.min(axis=0)).max()) / (FULL.value - seen.idle - IDLE_BAND.value)
-    score = min(held_s / SATURATES.value, like / CORNER_LIKE.value) if ends.any() else min(reach**2, 0.95)
+    least_s = max(SATURATES.value, LEAST_ROWS * step_s)
+    score = min(held_s / least_s, like / CORNER_LIKE.value) if ends.any() else min(reach**2, 0.95)
     asked = most_asked(seen, ("roll", "pitch"), start_s, end_s)
     if asked is not None:
         score = min(score, LIFT_STICK.value / max(asked, 1e-3)) if score > 1.0 else score
     most = 0.97 if asked is not None and outputs.corners_known() else UNSURE
     found = tell.scored(
         OF_LIFT[0], GROUP, score, most=most, span=(start_s, end_s), channels=outputs.channels,
-        values={"held_s": held_s, "corner_share": like, "limit_s": SATURATES.value},
+        values={"held_s": held_s, "corner_share": like, "limit_s": least_s},
     )  # fmt: skip
     return (highest if found else None), slice(rows.start + int(np.argmax(ends)), rows.stop)
 
 
 def _corner_like(out: NDArray[np.float64], known: bool) -> float:
-    """Return how far a difference points to one corner: 1 where roll and pitch parts are alike, 0 for a side."""
+    """Return how far a difference points to one corner: 1 where roll and pitch parts are alike, 0 for a side.
+
+    Of a corner far above all others the diagonal part says nothing: it may be held against a whirl as well.
+    """
     off = out - out.mean(axis=0)
     if known:
         roll, pitch, pair = (np.abs(PARTS[name] @ off) for name in ("left-right", "front-rear", "diagonal"))
+        order = np.sort(out, axis=0)
+        pair = np.where(order[-1] - order[-2] >= ALONE, 0.0, pair)
         least, most = np.minimum(roll, pitch), np.maximum(np.maximum(roll, pitch), pair)
         return float(least.mean() / max(float(most.mean()), 1e-9))
     order = np.sort(out.mean(axis=1))
@@ -149,6 +157,7 @@ def _diagonal(seen: Seen, outputs: Columns, lift: Lift, tell: Telling) -> None:
     end_s = min(lift.lift_s + PAIR_S, max(seen.ended_s, lift.lift_s + LOOK_S))
     if lift.turned_s is not None:
         end_s = min(end_s, lift.turned_s + AFTER_TURN_S)
+    end_s = min(end_s, max(over_s(seen.axes, lift.up_s, end_s), lift.up_s + DIAGONAL_HELD.value))
     rows = rows_between(outputs.t_s, lift.up_s, end_s)
     out = np.stack([np.asarray(values[rows], np.float64) for values in outputs.values])
     if out.shape[1] < 3:

@@ -27,9 +27,9 @@ IDLE_BAND: Final = Threshold(
     "An output this near its idle gives next to no thrust.",
 )  # fmt: skip
 SATURATES: Final = Threshold(
-    "record.signs.saturates_s", 0.04, "s", "our-choice",
-    "Two values of a record of 50 rows a second: a take-off that goes well never brings one corner to full and the "
-    "opposite one to idle.",
+    "record.signs.saturates_s", 0.02, "s", "our-choice",
+    "A take-off that goes well never brings one corner to full and the opposite one to idle; what throws itself over "
+    "is down in a tenth of a second. Two values of a record at the least.",
 )  # fmt: skip
 CORNER_LIKE: Final = Threshold(
     "record.signs.corner_like", 0.4, "", "our-choice",
