@@ -1,8 +1,9 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
 ``python -m studies.debrief_flown.run`` flies seed 27 to be scored and seeds 22 and 24 to 26 to learn from too, prints
-the figures and writes them into ``docs/debrief-study.md``; it also writes ``study_record.toml`` and ``study_together.csv``
-in ``src/turnback/knowledge``, fitted on all. ``--tune`` prints only; ``--notes FILE`` adds the worst confusions to it.
+the figures and writes them into ``docs/debrief-study.md``; it also writes ``study_record.toml`` and
+``study_together.csv`` in ``src/turnback/knowledge``, fitted on all. ``--tune`` prints only; ``--notes FILE`` adds the
+worst confusions to it.
 """
 
 from __future__ import annotations
