@@ -148,3 +148,19 @@ def test_what_is_seldom_there_in_the_leader_s_place_hardly_gains_by_what_the_lea
     after = 1 / (1 + math.exp(-log_odds(0.04) - moved["beside-it"]))
     # 0.01 at most is in place of "a"; that part grows as what "a" leaves, from 0.01 to 0.155
     assert after == pytest.approx(0.03 + 0.155, abs=1e-6)
+
+
+def test_nothing_is_named_from_a_record_that_may_well_be_of_a_sound_aircraft_until_a_check_is_answered() -> None:
+    book = made_book(2, causes=5)
+    recorded = tuple(replace(one, told=Told.RECORD) for one in made_observations(2, book, count=3))
+    belief = believe(book, recorded, checks=0)
+    causes = tuple(replace(one, chance=0.7 if k == 0 else 0.001) for k, one in enumerate(belief.causes))
+    limit = rules.MAY_BE_SOUND.value
+    straight = ((0.0, 0.0), (0.7, 0.9), (1.0, 0.95))
+    for nothing_wrong, named in ((limit - 0.01, True), (limit + 0.01, False)):
+        held = held_to_flights(book, replace(belief, causes=causes, nothing_wrong=nothing_wrong), straight)
+        assert (held.judged is Judged.CAUSE) is named
+        assert held.causes[0].chance == pytest.approx(0.9)  # what is believed stays; it is only not named
+    answered = (*recorded, Observation(recorded[0].sign, True, 0.99, "more", Told.CHECK))
+    checked = replace(belief, causes=causes, nothing_wrong=limit + 0.01, observations=answered)
+    assert held_to_flights(book, checked, straight).judged is Judged.CAUSE

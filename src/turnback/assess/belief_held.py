@@ -16,7 +16,7 @@ from turnback.assess.belief_judge import judged
 from turnback.knowledge.book import Book
 from turnback.knowledge.from_study import Curve, held_chance
 from turnback.records.belief import Belief, Believed, Judged, Told
-from turnback.rules.belief import LEADS, NOTHING_SHOWN
+from turnback.rules.belief import LEADS, MAY_BE_SOUND, NOTHING_SHOWN
 
 NEARLY: Final = 1e-9
 """Chances are kept this far from 0 and 1 where odds are formed."""
@@ -52,7 +52,8 @@ def held_to_flights(book: Book, belief: Belief, curve: Curve, of_record: Belief 
     nothing_wrong = _moved(belief.nothing_wrong, shift[None])
     sort, survivors = judged(book, causes, nothing_wrong, belief.observations)
     leader = belief.causes[0].chance
-    if max(leader, belief.nothing_wrong) < LEADS.value or (not checked and belief.nothing_wrong > leader):
+    may_be_sound = not checked and belief.nothing_wrong > min(leader, MAY_BE_SOUND.value)
+    if max(leader, belief.nothing_wrong) < LEADS.value or may_be_sound:
         sort, survivors = Judged.CANNOT_SAY, ()  # the signs point nowhere; the curve was counted in troubled flights
     if not checked:
         nothing_wrong = min(nothing_wrong, NOTHING_SHOWN.value)

@@ -121,6 +121,12 @@ LEFT_OPEN_MOST: Final = Rule(
     "Beyond a dozen, look-alikes aside, nobody reads on.",
     "none",
 )  # fmt: skip
+MAY_BE_SOUND: Final = Rule(
+    "belief.may_be_sound", 0.2, "", "our-choice",
+    "From a record that is a sound aircraft's once in five times nothing is named until a check is answered: it would "
+    "send people to mend what works.",
+    "none",
+)  # fmt: skip
 NOTHING_SHOWN: Final = Rule(
     "belief.nothing_shown", 0.1, "", "our-choice",
     "Of records that show nothing, 9 in 10 are of faults that such channels cannot show: of flown cases, 9 in 10 sound "
@@ -156,6 +162,6 @@ SHOWS_READILY: Final = Rule(
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
     SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED,
-    LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, NOTHING_SHOWN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED,
+    LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, MAY_BE_SOUND, NOTHING_SHOWN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED,
     SHOWS_READILY,
 )  # fmt: skip
