@@ -10,6 +10,7 @@ from turnback.assess.look_alikes import beside_look_alikes, left_open
 from turnback.knowledge.look_alikes import Kit, look_alike_table, look_alikes
 from turnback.knowledge.reading import read_book
 from turnback.records.belief import Belief, Believed, Judged, Observation, Told, Weight
+from turnback.rules.belief import ALIKE_SHARE
 from turnback.rules.record_debrief import ALIKE_MOST
 
 BOOK = read_book()
@@ -72,6 +73,10 @@ def test_no_record_alone_is_surer_of_a_cause_than_one_that_others_look_like_can_
     assert held == [(PROPELLER, ALIKE_MOST.value), ("pack-worn", 0.2), (MOTOR, 0.2)]  # no further than the order allows
     belief = beside_look_alikes(BOOK, _belief((PROPELLER, 0.95), (MOTOR, 0.05)), Kit.FULL, has_plan=True)
     assert belief.causes[1].chance == pytest.approx(0.05 + 0.95 - ALIKE_MOST.value)
+    less = beside_look_alikes(BOOK, _belief((PROPELLER, 0.5), (MOTOR, 0.2)), Kit.FULL, has_plan=True)
+    assert [each.chance for each in less.causes] == pytest.approx(
+        [0.5 * ALIKE_SHARE.value, 0.7 - 0.5 * ALIKE_SHARE.value]
+    )
     # what is there beside it stays: the leader still leads
     both = beside_look_alikes(
         BOOK, _belief((PROPELLER, 0.95), ("pack-worn", 0.8), (MOTOR, 0.05)), Kit.FULL, has_plan=True

@@ -11,7 +11,15 @@ from turnback.assess.belief_judge import followed
 from turnback.knowledge.book import Book
 from turnback.knowledge.look_alikes import Kit, look_alikes
 from turnback.records.belief import Belief, Believed, Judged, Told
-from turnback.rules.belief import LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, MOST_NAMED, NAME_CHANCE, SURVIVES
+from turnback.rules.belief import (
+    ALIKE_SHARE,
+    LEFT_OPEN,
+    LEFT_OPEN_HOLDS,
+    LEFT_OPEN_MOST,
+    MOST_NAMED,
+    NAME_CHANCE,
+    SURVIVES,
+)
 from turnback.rules.record_debrief import ALIKE_MOST, TOLD_APART
 
 NAMING = (Judged.CAUSE, Judged.SEVERAL)
@@ -63,13 +71,14 @@ def _alike(book: Book, belief: Belief, leader: Believed, kit: Kit, *, has_plan: 
 def _shared(book: Book, belief: Belief, kit: Kit, *, has_plan: bool) -> Belief:
     """Return what is believed, with no more for the likeliest cause than one that others look like can have.
 
-    What it has beyond that goes to its look-alikes, by their chances, as far as the order of all causes allows.
+    What it had beyond that goes to its look-alikes, by their chances, as far as the order of all causes allows.
     """
     if not belief.causes:
         return belief
     leader = belief.causes[0]
     alike = {key for key in _alike(book, belief, leader, kit, has_plan=has_plan) if key != leader.cause}
-    most = max([ALIKE_MOST.value, *(each.chance for each in belief.causes[1:2])])
+    share = min(ALIKE_SHARE.value * leader.chance, ALIKE_MOST.value)
+    most = max([share, *(each.chance for each in belief.causes[1:2])])
     if not alike or leader.chance <= most:
         return belief
     held = sum(each.chance for each in belief.causes if each.cause in alike)

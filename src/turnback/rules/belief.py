@@ -121,6 +121,12 @@ LEFT_OPEN_MOST: Final = Rule(
     "Beyond a dozen, look-alikes aside, nobody reads on.",
     "none",
 )  # fmt: skip
+ALIKE_SHARE: Final = Rule(
+    "belief.alike_share", 0.9, "", "our-choice",
+    "Of what a record gives a cause that others look like, one part in ten is its look-alikes': of flown cases it was "
+    "true so much less often than said.",
+    "none",
+)  # fmt: skip
 MAY_BE_SOUND: Final = Rule(
     "belief.may_be_sound", 0.2, "", "our-choice",
     "From a record that is a sound aircraft's once in five times nothing is named until a check is answered: it would "
@@ -162,6 +168,6 @@ SHOWS_READILY: Final = Rule(
 RULES: Final = (
     NOTHING_WRONG, SOMETHING_ELSE, ELSE_SHOWS, ELSE_SPREAD, ELSE_MOST, WRONG_WORDS, WRONG_RECORD, WRONG_ANSWER,
     SECOND_SOURCE, SAME_SIGN, OTHER_SIGN, NAME_CHANCE, NAME_LEAD, SURVIVES, LEADS, ELSE_LEADS, HOLDS, MOST_NAMED,
-    LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, MAY_BE_SOUND, NOTHING_SHOWN, FOLLOWED, TELLS_LEAST, SAFER_TELLS, LIFTED,
-    SHOWS_READILY,
+    LEFT_OPEN, LEFT_OPEN_HOLDS, LEFT_OPEN_MOST, ALIKE_SHARE, MAY_BE_SOUND, NOTHING_SHOWN, FOLLOWED,
+    TELLS_LEAST, SAFER_TELLS, LIFTED, SHOWS_READILY,
 )  # fmt: skip
