@@ -1,6 +1,6 @@
 """Fly causes in two generators, debrief each flight, fit on one, score on the other.
 
-``python -m studies.debrief_flown.run`` flies seed 28 to be scored and seeds 22 and 24 to 27 to learn from too, prints
+``python -m studies.debrief_flown.run`` flies seeds 27 and 28 to be scored and 22 and 24 to 26 to learn from too, prints
 the figures and writes them into ``docs/debrief-study.md``; it also writes ``study_record.toml`` and
 ``study_together.csv`` in ``src/turnback/knowledge``, fitted on all. ``--tune`` prints only; ``--notes FILE`` adds the
 worst confusions to it.
@@ -37,8 +37,9 @@ ROOT: Final = Path(__file__).parents[2]
 PAGE: Final = ROOT / "docs" / "debrief-study.md"
 OUT: Final = ROOT / "out" / "debrief_flown"
 BEGIN, END = "<!-- figures: written by studies.debrief_flown.run -->", "<!-- end of the figures -->"
-SEED, FLIGHTS, WORKERS = 28, 2100, 2
-TAUGHT_BY: Final = (22, 24, 25, 26, 27)
+SEEDS: Final = (27, 28)
+FLIGHTS, WORKERS = 2100, 2
+TAUGHT_BY: Final = (22, 24, 25, 26)
 """Seeds whose flights are learned from, beside those of the seed that is scored: of the other generator, as all are."""
 
 
@@ -62,10 +63,10 @@ def told_cases(generators: Sequence[str], seeds: Sequence[int], flights: int, wo
         return pool.map(one_told, work, chunksize=4)
 
 
-def folds(book: Book, cases: Sequence[ToldCase], seed: int, workers: int) -> list[Fold]:
+def folds(book: Book, cases: Sequence[ToldCase], scored_seeds: Sequence[int], workers: int) -> list[Fold]:
     """Fit on all generators but one and score on that one, each in turn; one alone is scored on itself.
 
-    Numbers are counted in flights of every seed. Scored are those of one seed, and the curve is drawn of them.
+    Numbers are counted in flights of every seed. Scored are those of some, and the curve is drawn of those of the last.
     """
     names = sorted({case.generator for case in cases})
     sound = [case for case in cases if not case.broke]
@@ -74,8 +75,8 @@ def folds(book: Book, cases: Sequence[ToldCase], seed: int, workers: int) -> lis
         others = tuple(one for one in names if one != name) or (name,)
         counted = [case for case in sound if case.generator in others]
         study = fit_tempered(book, counted)
-        study = replace(study, curve=curve(book, told_by_halves(book, study, counted, seed, workers)))
-        own = [case for case in sound if case.generator == name and seed_of(case) == seed]
+        study = replace(study, curve=curve(book, told_by_halves(book, study, counted, scored_seeds[-1], workers)))
+        own = [case for case in sound if case.generator == name and seed_of(case) in scored_seeds]
         found.append(Fold(others, len(counted), name, study, tuple(believed(book, study, own, workers))))
     return found
 
@@ -135,7 +136,7 @@ def main() -> None:
     """Run the study."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--flights", type=int, default=FLIGHTS, help="of each seed, all generators together")
-    parser.add_argument("--seed", type=int, default=SEED, help="whose flights are scored")
+    parser.add_argument("--seed", type=int, nargs="+", default=SEEDS, help="whose flights are scored")
     parser.add_argument("--taught-by", type=int, nargs="*", default=TAUGHT_BY, help="seeds to learn from beside it")
     parser.add_argument("--workers", type=int, default=WORKERS)
     parser.add_argument("--tune", action="store_true", help="print only")
@@ -147,7 +148,7 @@ def main() -> None:
         os.environ.setdefault(one, "1")  # of the workers
     begun = time.monotonic()
     book = read_book()
-    seeds = sorted({*asked.taught_by, asked.seed})
+    seeds = sorted({*asked.taught_by, *asked.seed})
     cases = told_cases(asked.generator or present(), seeds, asked.flights, asked.workers)
     say(f"{len(cases)} flights told after {time.monotonic() - begun:.0f} s")
     made = folds(book, cases, asked.seed, asked.workers)
@@ -158,7 +159,9 @@ def main() -> None:
     (OUT / "failures.txt").write_text(broken(cases) + wrongly(book, made), encoding="utf-8")
     if asked.notes:
         with asked.notes.open("a", encoding="utf-8") as file:
-            file.write(f"F2 {datetime.now(UTC):%H:%M} ({len(cases)} flights, seed {asked.seed})\n{notes(book, made)}\n")
+            file.write(
+                f"F2 {datetime.now(UTC):%H:%M} ({len(cases)} flights, seeds {asked.seed})\n{notes(book, made)}\n"
+            )
     if not asked.tune:
         study = fit_tempered(book, [case for case in cases if not case.broke])
         # flights of one generator, scored with the numbers of the other: nothing of them was counted

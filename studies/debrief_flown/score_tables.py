@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Final
 
+from studies.debrief_flown.run_flights import seed_of
 from studies.debrief_flown.score import (
     Bin,
     Headline,
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
 MOST_CONFUSED: Final = 30
 
 
-def page(book: Book, folds: Sequence[Fold], seed: int) -> str:
+def page(book: Book, folds: Sequence[Fold], seeds: Sequence[int]) -> str:
     """Return all figures.
 
     Parameters
@@ -42,17 +43,20 @@ def page(book: Book, folds: Sequence[Fold], seed: int) -> str:
         For its priors.
     folds : sequence of Fold
         Each generator scored with numbers of the others.
-    seed : int
-        For the remark.
+    seeds : sequence of int
+        Whose flights were scored.
     """
     cases = [case for fold in folds for case in fold.cases]
     causes = {case.case.cause for case in cases if case.case.cause is not None}
     lone = {case.case.cause for case in cases if case.case.separable}
     parts = [
-        f"{len(cases)} flights (seed {seed}) of {len(causes)} causes and of none, in {len(by(cases, _kit))} kits of"
+        f"{len(cases)} flights (seeds {', '.join(map(str, seeds))}) of {len(causes)} causes and of none, in {len(by(cases, _kit))} kits of"
         f" channels; {len(lone)} causes are separable in some kit. Each flight is scored with numbers that were fitted"
         f" on flights of the other generator alone. {_unnoticed(cases)}",
-        _heads([("both", headline(book, cases)), *((f.scored_on, headline(book, f.cases)) for f in folds)]),
+        _heads([
+            ("all", headline(book, cases)), *((f.scored_on, headline(book, f.cases)) for f in folds),
+            *((f"seed {seed}", headline(book, [one for one in cases if seed_of(one.case) == seed])) for seed in seeds),
+        ]),
         *(f"Scored on {f.scored_on}: fitted on {f.flights} flights of {', '.join(f.fitted_on)}; log odds of signs times"
           f" {f.study.power:g}, no sign surer than {f.study.sure_most:g}." for f in folds),
         _calibrations(book, cases),
