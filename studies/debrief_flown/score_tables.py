@@ -50,8 +50,8 @@ def page(book: Book, folds: Sequence[Fold], seeds: Sequence[int]) -> str:
     causes = {case.case.cause for case in cases if case.case.cause is not None}
     lone = {case.case.cause for case in cases if case.case.separable}
     parts = [
-        f"{len(cases)} flights (seeds {', '.join(map(str, seeds))}) of {len(causes)} causes and of none, in {len(by(cases, _kit))} kits of"
-        f" channels; {len(lone)} causes are separable in some kit. Each flight is scored with numbers that were fitted"
+        f"{len(cases)} flights (seeds {', '.join(map(str, seeds))}) of {len(causes)} causes and of none, in"
+        f" {len(by(cases, _kit))} kits of channels; {len(lone)} causes are separable in some kit. Each flight is scored with numbers that were fitted"
         f" on flights of the other generator alone. {_unnoticed(cases)}",
         _heads([
             ("all", headline(book, cases)), *((f.scored_on, headline(book, f.cases)) for f in folds),
