@@ -51,8 +51,8 @@ def page(book: Book, folds: Sequence[Fold], seeds: Sequence[int]) -> str:
     lone = {case.case.cause for case in cases if case.case.separable}
     parts = [
         f"{len(cases)} flights (seeds {', '.join(map(str, seeds))}) of {len(causes)} causes and of none, in"
-        f" {len(by(cases, _kit))} kits of channels; {len(lone)} causes are separable in some kit. Each flight is scored with numbers that were fitted"
-        f" on flights of the other generator alone. {_unnoticed(cases)}",
+        f" {len(by(cases, _kit))} kits of channels; {len(lone)} causes are separable in some kit. Each flight is scored"
+        f" with numbers that were fitted on flights of the other generator alone. {_unnoticed(cases)}",
         _heads([
             ("all", headline(book, cases)), *((f.scored_on, headline(book, f.cases)) for f in folds),
             *((f"seed {seed}", headline(book, [one for one in cases if seed_of(one.case) == seed])) for seed in seeds),
