@@ -170,9 +170,8 @@ def _apart(out: Floats, full: bool) -> NDArray[np.bool_]:
     if full:
         return np.asarray(far & (out >= GIVES_FULL.value))
     low = (above <= -GIVES_ABOVE.value) & (order[1] - out >= GIVES_ALONE.value)
-    far |= low[::-1] & (
-        out >= np.maximum(second, GIVES_FULL.value)
-    )  # in the order of `At` the corners at the two ends of a diagonal mirror
+    most = out >= np.maximum(second, GIVES_FULL.value)
+    far |= low[::-1] & most  # the corners at the two ends of a diagonal mirror in their order
     return np.asarray(far | ((above >= GIVES_ABOVE_LOW.value) & (out >= GIVES_TIMES.value * second)))
 
 
